@@ -1,0 +1,86 @@
+#ifndef ANALYSIS_CURVE_H
+#define ANALYSIS_CURVE_H
+
+#include "analysis/sample.h"
+#include "stats/mixed.h"
+
+enum law {
+    LAW_LINEAR, LAW_QUADRATIC, LAW_EXPONENTIAL, LAW_EXPONENTIAL_QUADRATIC, LAW_POWER,
+    LAW_COUNT, LAW_AUTO = LAW_COUNT
+};
+const char *law_word(enum law law);      /* "exponential-quadratic" */
+const char *law_formula(enum law law);   /* "ln y = a + b x + c x^2" */
+bool law_find(const char *word, enum law *law);
+bool law_is_log(enum law law);
+size_t law_terms(enum law law);
+/* Terms of the law at x: 1, x, x^2 or 1, ln x. */
+void law_design(enum law law, double x, double terms[3]);
+/* Coefficient name for term j: "intercept", name, "name^2", "ln name". */
+void law_term_name(enum law law, size_t term, const char *predictor, char *out, size_t size);
+
+/* How an assured value is defined (design: `--assurance`). */
+enum assurance_kind { ASSURANCE_MEAN, ASSURANCE_NEXT_BATCH, ASSURANCE_FRACTILE, ASSURANCE_COUNT };
+const char *assurance_word(enum assurance_kind kind);
+bool assurance_find(const char *word, enum assurance_kind *kind);
+struct assurance {
+    enum assurance_kind kind;
+    double confidence;          /* one-sided, 0.95 */
+    double fractile;            /* 0.05 */
+    double specimens_per_batch; /* m, 3 */
+};
+
+/* One law fitted to one property of one aggregate. Owns its fit. */
+struct curve {
+    uint32_t aggregate;         /* index in the set; SAMPLE_ALL for a general fit */
+    enum property property;
+    enum property predictor;    /* PROPERTY_COUNT: aggregate fraction */
+    enum law law;
+    bool chosen, fitted;        /* fitted false: problem says why */
+    bool doubtful;              /* not monotone within the tested range */
+    bool all_no_batch;          /* no batch column: optimistic */
+    size_t n_specimens, n_batches, n_mixes;
+    double x_min, x_max;        /* tested range */
+    double aicc;                /* on the scale of y (Jacobian counted), ML, batch variance counted */
+    double cross_validation_rmse; /* leave one batch out, on the scale of y */
+    double r_squared, residual_sd; /* residual_sd: total sd on the fit's scale */
+    struct lack_of_fit lack_of_fit;
+    struct mixed_fit fit;
+    struct problem problem;
+};
+
+/* All laws tried for one property of one aggregate; curves[i].law == i; chosen is LAW_COUNT when none fitted. */
+struct curve_set {
+    struct curve curves[LAW_COUNT];
+    enum law chosen;
+    struct sample sample;       /* the data behind it */
+};
+
+/*
+ * Fits the law, or all that apply for LAW_AUTO (power only when the predictor
+ * is a property or all x > 0), and marks the choice: smallest AICc, ties
+ * within 2 by leave-one-batch-out error.
+ * STATUS_TOO_FEW when no law can be fitted (problem says what is missing).
+ */
+enum status curve_set_fit(const struct specimen_set *set, const struct selection *selection,
+                          uint32_t aggregate, enum property property, enum property predictor,
+                          enum law law, struct curve_set *curves, struct problem *problem);
+void curve_set_release(struct curve_set *curves);
+const struct curve *curve_set_chosen(const struct curve_set *curves); /* NULL when none */
+
+/* Estimate at x on the property's own scale (for log laws: the median). */
+double curve_value(const struct curve *curve, double x);
+
+/*
+ * Bound at x: below (side -1, for a target) or above (side +1, for a limit).
+ * NaN when the bound cannot be had (too few batches). Source: docs/methods/assured-values.md
+ */
+double curve_bound(const struct curve *curve, double x, const struct assurance *assurance, int side);
+
+/* Two-sided confidence limits of the curve at x. */
+void curve_confidence(const struct curve *curve, double x, double confidence, double *lower, double *upper);
+
+/* One coefficient with its test; the row of `fit --json`. */
+struct coefficient_row { char name[80]; double estimate, std_error, df, t, p, lower, upper; };
+void curve_coefficient(const struct curve *curve, size_t term, double confidence, struct coefficient_row *row);
+
+#endif

@@ -1,0 +1,50 @@
+#ifndef ANALYSIS_SAMPLE_H
+#define ANALYSIS_SAMPLE_H
+
+#include "specimen/specimen_set.h"
+
+/* Which specimens a question is about. */
+struct selection {
+    const char *const *aggregates; /* names; n_aggregates 0 = all */
+    size_t n_aggregates;
+    double age_days;               /* NaN = not told */
+    enum moisture moisture;        /* MOISTURE_UNKNOWN = not told */
+};
+
+/*
+ * Rows of a set that have a property (and belong to one aggregate or mix), as
+ * arrays for the statistics. Release with sample_release().
+ */
+struct sample {
+    size_t n, n_batches, n_mixes;
+    double *x;          /* aggregate fraction (or other predictor) */
+    double *y;          /* property, base unit */
+    uint32_t *batch;    /* 0..n_batches-1 within the sample */
+    uint32_t *mix;      /* 0..n_mixes-1 within the sample */
+    uint32_t *batch_of, *mix_of; /* sample index -> set index, n_batches and n_mixes */
+    size_t *row;        /* sample row -> set row */
+    size_t n_other_age, n_other_moisture; /* left out by the selection */
+};
+
+#define SAMPLE_ALL UINT32_MAX
+/*
+ * aggregate, mix: set indices, or SAMPLE_ALL. predictor: PROPERTY_COUNT for
+ * the aggregate fraction, else a property (rows without it are left out).
+ * Ages or moisture states are never pooled silently: when the selection does
+ * not tell one and the rows hold several, STATUS_INPUT and problem lists what
+ * is there and the option to choose with.
+ */
+enum status sample_take(const struct specimen_set *set, const struct selection *selection,
+                        uint32_t aggregate, uint32_t mix, enum property property, enum property predictor,
+                        struct sample *sample, struct problem *problem);
+void sample_release(struct sample *sample);
+
+/*
+ * Settles age and moisture for a whole run: when not told and the set has
+ * several, the age with most rows is taken (28 days when tied) and said in a
+ * notice; moisture likewise per property. Ages are equal when within 0.5 day.
+ */
+enum status selection_settle(const struct specimen_set *set, struct selection *selection,
+                             struct problem_list *problems);
+
+#endif

@@ -1,0 +1,24 @@
+#ifndef BASE_MEMORY_H
+#define BASE_MEMORY_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/*
+ * The one allocation seam. count * size is checked for overflow; memory is
+ * zeroed; NULL means none left. memory_resize keeps the old block on failure.
+ * Every failure can be injected with memory_fail_at().
+ */
+void *memory_new(size_t count, size_t size);
+void *memory_resize(void *block, size_t count, size_t size);
+char *memory_text(const char *bytes, size_t length); /* NUL-terminated copy */
+void memory_free(void *block);
+
+/* Grows *block (element size `size`) so that `needed` elements fit; doubles. False when memory is out. */
+bool memory_reserve(void **block, size_t *capacity, size_t needed, size_t size);
+
+/* Tests: makes allocation number n (from 1) fail, and all after it if sticky. 0 turns it off. */
+void memory_fail_at(unsigned long n, bool sticky);
+unsigned long memory_calls(void);
+
+#endif

@@ -1,0 +1,61 @@
+#ifndef INGEST_READER_H
+#define INGEST_READER_H
+
+#include "base/problem.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* One cell: NUL-terminated text without outer blanks; length excludes the NUL. */
+struct cell {
+    const char *text;
+    size_t length;
+    bool quoted;
+};
+
+/* One row, lent to the callback for the length of the call. */
+struct row {
+    const char *path;
+    size_t line;           /* physical line where the row starts, from 1 */
+    size_t n_cells;
+    const struct cell *cells;
+    const char *raw;       /* the row's bytes as they stand in the file, without the line end */
+    size_t raw_length;
+};
+
+/* How the file is written; found from the heading line unless told. */
+struct dialect {
+    char separator;    /* ',', ';' or '\t' */
+    char decimal_mark; /* '.' or ','; ',' only with ';' or tab */
+};
+
+/*
+ * Receives rows. heading is called once, first. Return anything but STATUS_OK
+ * to stop the reading (the reader returns it).
+ * bad_row (may be NULL) is called for a row whose shape is wrong (cell count),
+ * after the problem was added: --set-aside keeps such rows.
+ */
+struct row_receiver {
+    enum status (*heading)(const struct row *row, const struct dialect *dialect, void *context);
+    enum status (*row)(const struct row *row, void *context);
+    enum status (*bad_row)(const struct row *row, const char *reason, void *context);
+    void *context;
+};
+
+/*
+ * Reads a CSV file ("-" is standard input) a physical line at a time through
+ * libcsv and hands over rows that know their line. Blank lines and lines
+ * starting with '#' are passed over, and counted as lines. UTF-8 only, one
+ * byte-order mark stripped; LF or CRLF; quoted cells may hold line breaks.
+ * Caps: line 1 MiB, cell 64 KiB, 1024 columns.
+ *
+ * dialect   in/out; separator 0 and decimal_mark 0 mean "find out"
+ * problems  every problem of shape or encoding, with its place
+ *
+ * STATUS_INPUT  the file cannot be read as a table; problems say where
+ * STATUS_IO     the file cannot be opened or read
+ */
+enum status reader_run(const char *path, struct dialect *dialect,
+                       const struct row_receiver *receiver, struct problem_list *problems);
+
+#endif

@@ -1,0 +1,30 @@
+#ifndef OUTPUT_CHART_H
+#define OUTPUT_CHART_H
+
+#include "advise/recommend.h"
+#include "base/problem.h"
+#include "specimen/specimen_set.h"
+
+/* A chart written to a folder: NAME.gp (script with its data inside) and, when gnuplot drew them, pictures. */
+struct chart {
+    char name[64];         /* file stem, ours, e.g. "strength-by-fraction" */
+    char title[160];
+    char alternative[400]; /* text for those who cannot see it */
+    bool drawn;
+};
+struct chart_list { struct chart *items; size_t n_items, capacity; };
+
+enum chart_format { CHART_SVG = 1, CHART_PNG = 2, CHART_PDF = 4 };
+
+/*
+ * Writes every chart that the answer supports into folder, scripts first, then
+ * draws all of them in one gnuplot run. request/answer as from recommend_search
+ * (answer->found may be false). us: axes in US units.
+ * STATUS_TOOL  gnuplot missing or failed: the scripts are there, problem says what to install
+ */
+enum status chart_write_all(const struct specimen_set *set, const struct recommend_request *request,
+                            const struct recommendation *answer, bool us, unsigned formats,
+                            const char *folder, struct chart_list *charts, struct problem *problem);
+void chart_list_release(struct chart_list *charts);
+
+#endif

@@ -1,0 +1,27 @@
+#ifndef OUTPUT_REPORT_H
+#define OUTPUT_REPORT_H
+
+#include "output/answer.h"
+#include "output/chart.h"
+
+struct report_settings {
+    const char *folder;
+    const char *title;           /* NULL: "Trial batches: report" */
+    bool us;
+    bool draw;                   /* false: scripts only */
+    double confidence;
+    const struct problem_list *problems; /* what check said: doubts and notices go into the report */
+    const char *set_aside_path;  /* NULL when strict */
+};
+
+/*
+ * Writes the report folder: report.md, report.html, charts/, results.csv,
+ * summary.json (recommend --json) and set-aside.csv when rows were set aside.
+ * Each file is replaced whole or not at all; the first sentence is the recommendation.
+ * STATUS_TOOL  all but the pictures is there
+ */
+enum status report_write(const struct specimen_set *set, const struct recommend_request *request,
+                         const struct recommendation *answer, const struct fit_list *fits,
+                         const struct report_settings *settings, struct problem *problem);
+
+#endif

@@ -1,0 +1,64 @@
+#ifndef SPECIMEN_QUANTITY_H
+#define SPECIMEN_QUANTITY_H
+
+#include "base/status.h"
+#include "ingest/columns.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/*
+ * Unit tables, base unit first: mm, N, kg, kg/m3, MPa, percent, day, 1.
+ * Exact factors by definition (NIST SP 811 App. B). `lb` is a mass in
+ * units_mass and a force in units_force.
+ */
+extern const struct unit units_length[];   /* mm cm m in ft */
+extern const struct unit units_force[];    /* N kN MN lbf lb kgf */
+extern const struct unit units_mass[];     /* kg g oz lb t */
+extern const struct unit units_density[];  /* kg/m3 g/cm3 lb/ft3 pcf */
+extern const struct unit units_stress[];   /* MPa N/mm2 kPa psi */
+extern const struct unit units_percent[];  /* % pct percent 1 (factor 100) */
+extern const struct unit units_fraction[]; /* 1 % pct (factor 0.01) */
+extern const struct unit units_age[];      /* day d days week h hour */
+extern const struct unit units_volume[];   /* L m3 mL cm3 ft3 gal yd3; base litre */
+extern const struct unit units_dose[];     /* kg/m3 lb/yd3 */
+
+/* The unit of a table by symbol (without regard to case for words; '³' = '3'), or NULL. */
+const struct unit *unit_find(const struct unit *units, const char *symbol);
+
+/* Parses "10MPa", "10 MPa", "1500kg/m3". STATUS_USAGE with a sentence in problem naming `what`. */
+enum status quantity_parse(const char *text, const struct unit *units, const char *what,
+                           double *value, struct problem *problem);
+
+/* Parses "400x400x40mm" into three lengths in mm. */
+enum status quantity_parse_piece(const char *text, double length_mm[3], struct problem *problem);
+
+/* The results that a specimen can have. */
+enum property {
+    PROPERTY_DENSITY,
+    PROPERTY_COMPRESSIVE_STRENGTH,
+    PROPERTY_FLEXURAL_STRENGTH,
+    PROPERTY_SPLITTING_STRENGTH,
+    PROPERTY_ABSORPTION,
+    PROPERTY_VOIDS,
+    PROPERTY_COUNT
+};
+
+struct property_row {
+    const char *name;        /* "compressive_strength" */
+    const char *words;       /* "compressive strength" */
+    const char *json_key;    /* "compressive_strength_mpa" */
+    const struct unit *units;
+    const char *si_unit, *us_unit;   /* symbols shown */
+    double si_step, us_step;         /* printed rounding, in the shown unit (C39 0.1 MPa / 10 psi, ...) */
+};
+const struct property_row *property_row(enum property property);
+
+/* Property by name; PROPERTY_COUNT when there is none. */
+enum property property_find(const char *name);
+
+/* Shows a value (base unit) rounded in si or us unit, without the unit symbol. "-" for NaN. */
+void property_show(enum property property, double value, bool us, char *out, size_t size);
+const char *property_unit(enum property property, bool us);
+
+#endif

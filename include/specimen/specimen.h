@@ -1,0 +1,73 @@
+#ifndef SPECIMEN_SPECIMEN_H
+#define SPECIMEN_SPECIMEN_H
+
+#include "base/problem.h"
+#include "specimen/quantity.h"
+
+#include <stddef.h>
+
+enum shape { SHAPE_UNKNOWN, SHAPE_CUBE, SHAPE_CYLINDER, SHAPE_BEAM, SHAPE_SLAB, SHAPE_CORE, SHAPE_COUNT };
+enum loading { LOADING_UNKNOWN, LOADING_AXIAL, LOADING_CENTRE_POINT, LOADING_THIRD_POINT, LOADING_SPLITTING, LOADING_COUNT };
+enum moisture { MOISTURE_UNKNOWN, MOISTURE_AS_CAST, MOISTURE_SATURATED, MOISTURE_AIR_DRY, MOISTURE_OVEN_DRY, MOISTURE_COUNT };
+enum trial_result { RESULT_NONE, RESULT_PASS, RESULT_FAIL };
+
+/* Words as typed in files and shown; unknown word gives the _UNKNOWN value. */
+const char *shape_word(enum shape shape);
+const char *loading_word(enum loading loading);
+const char *moisture_word(enum moisture moisture);
+enum shape shape_find(const char *word);       /* also "prism" for beam */
+enum loading loading_find(const char *word);
+enum moisture moisture_find(const char *word); /* blanks, '-' and '_' alike; "equilibrium" = air-dry, "ssd" = saturated */
+
+enum specimen_flag {
+    FLAG_LENGTH_CORRECTED = 1 << 0,    /* length/diameter correction applied */
+    FLAG_CORRECTION_UNPROVED = 1 << 1, /* ... below 1600 kg/m3, where it is not validated */
+    FLAG_FRACTURE_OUTSIDE = 1 << 2,    /* third-point: fracture just outside the middle third */
+    FLAG_FRACTURE_DISCARD = 1 << 3,    /* more than 5 % of span outside: no strength */
+    FLAG_NO_BATCH = 1 << 4,            /* counts as its own batch */
+    FLAG_DOUBTFUL_VALUE = 1 << 5,      /* outside the plausible range */
+    FLAG_OUTLIER = 1 << 6,             /* named by an outlier test, never removed */
+    FLAG_READY_VALUE = 1 << 7,         /* some property given ready, not computed */
+    FLAG_RANGE_WIDE = 1 << 8           /* range within its batch beyond the precision limit */
+};
+#define FLAG_KINDS 9
+/* Short word for one flag bit, e.g. "length-corrected". */
+const char *flag_word(unsigned flag);
+
+/*
+ * One specimen as measured. Lengths mm, masses kg, loads N, NaN = not given.
+ * Text is borrowed from whoever filled it.
+ */
+struct specimen {
+    const char *path;
+    size_t line;
+    const char *id, *mix, *batch, *aggregate, *note; /* "" when absent */
+    double aggregate_fraction;                       /* 0 to 1 */
+    enum shape shape;
+    enum loading loading;
+    enum moisture moisture;
+    enum trial_result result;
+    double length_mm, width_mm, height_mm, diameter_mm, span_mm;
+    double break_load_n, fracture_from_support_mm;
+    double mass_kg, mass_submerged_kg, mass_saturated_kg, mass_oven_dry_kg, mass_boiled_kg;
+    double sinker_submerged_kg; /* apparent mass of the sinker alone in water, for floating specimens */
+    double age_days;
+    long cast_on, tested_on; /* days since 1970-01-01, LONG_MIN = not given */
+    double value[PROPERTY_COUNT]; /* ready values in, all properties out */
+    unsigned flags;
+};
+
+/* Sets every number to NaN, dates to LONG_MIN, texts to "". */
+void specimen_clear(struct specimen *specimen);
+
+/*
+ * Computes every property that the measurements allow, into value[] and
+ * flags, with the standards' formulas (docs/methods). A ready value that
+ * disagrees with the computed one by more than its rounding (1 % and one
+ * printed step) is an error; impossible combinations (beam with axial load and
+ * no length, negative sizes) are errors; implausible values are doubts.
+ * Also fills age_days from dates. Returns false when any error was added.
+ */
+bool specimen_derive(struct specimen *specimen, struct problem_list *problems);
+
+#endif

@@ -1,0 +1,82 @@
+#ifndef SPECIMEN_SPECIMEN_SET_H
+#define SPECIMEN_SPECIMEN_SET_H
+
+#include "ingest/columns.h"
+#include "specimen/mixes.h"
+#include "specimen/specimen.h"
+
+#include <stdint.h>
+
+/* A mix as met in the specimens (aggregate and fraction belong to the mix, not to the specimen). */
+struct set_mix {
+    const char *name;
+    uint32_t aggregate;        /* index into aggregates */
+    double aggregate_fraction; /* NaN when not known */
+    uint32_t n_specimens, n_batches;
+};
+
+struct set_batch {
+    const char *name; /* unique within its mix only; "" when the row had none */
+    uint32_t mix;
+};
+
+/*
+ * All specimens of a study, kept by columns. value[p] and age_days are NULL
+ * when no row has that property. A set owns its names and arrays; everything
+ * handed out borrows from it. Release with specimen_set_release().
+ */
+struct specimen_set {
+    size_t n;
+    uint32_t *mix, *batch;          /* n each */
+    uint32_t *line;
+    uint16_t *file;                 /* index into paths */
+    uint8_t *moisture, *result;
+    uint32_t *flags;
+    double *age_days;               /* NaN = not given */
+    int32_t *cast_on;               /* days since 1970-01-01, INT32_MIN = not given; NULL if never given */
+    double *value[PROPERTY_COUNT];  /* base units, NaN = not available */
+    uint32_t *id;                   /* offsets into names; use specimen_set_id */
+    struct set_mix *mixes;
+    size_t n_mixes;
+    struct set_batch *batches;
+    size_t n_batches;
+    char **aggregates;
+    size_t n_aggregates;
+    char **paths;
+    size_t n_paths;
+    bool has_aggregate_column, has_batch_column, has_fraction;
+    bool us_units;                  /* the first measured column was in a US unit */
+    size_t n_set_aside;
+    uint64_t fingerprint;           /* of all bytes read, order of files included */
+    struct set_store *store;        /* private: capacities, text pool, look-up tables */
+};
+
+struct specimen_set_settings {
+    const struct column_map *maps;
+    size_t n_maps;
+    const char *set_aside_path;     /* NULL: strict */
+    const struct mix_list *mixes;   /* NULL: no mixes file */
+};
+
+/*
+ * Reads specimen files (columns of docs/files.md) in order into one set.
+ * Adds every problem with its place; duplicate specimen ids, the same file
+ * twice, a mix with two fractions or two aggregates are errors.
+ * With set_aside_path bad rows go there whole, with place and reason added
+ * in front, and the rest is used.
+ * STATUS_INPUT when errors remain; STATUS_TOO_FEW when no row is left.
+ */
+enum status specimen_set_read(const char *const *paths, size_t n_paths,
+                              const struct specimen_set_settings *settings,
+                              struct specimen_set *set, struct problem_list *problems);
+void specimen_set_release(struct specimen_set *set);
+
+const char *specimen_set_id(const struct specimen_set *set, size_t i);
+struct place specimen_set_place(const struct specimen_set *set, size_t i);
+double specimen_set_value(const struct specimen_set *set, size_t i, enum property property);
+
+/* Column rules of specimens.csv (also used by record and by help). */
+extern const struct column_rule specimen_rules[];
+extern const size_t n_specimen_rules;
+
+#endif

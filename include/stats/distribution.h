@@ -1,0 +1,23 @@
+#ifndef STATS_DISTRIBUTION_H
+#define STATS_DISTRIBUTION_H
+
+/*
+ * Quantiles and tails through one door: arguments are checked, NaN comes back
+ * for anything out of domain, nothing is printed, nothing hangs. df may be
+ * fractional; INFINITY means the normal limit where one exists.
+ */
+double normal_quantile(double probability);
+double normal_tail(double z);                         /* upper tail */
+double t_quantile(double probability, double df);
+double t_two_sided_p(double t, double df);
+double chi_square_quantile(double probability, double df);
+double chi_square_tail(double x, double df);
+double f_quantile(double probability, double df1, double df2);
+double f_tail(double f, double df1, double df2);
+double beta_quantile(double probability, double a, double b);
+double noncentral_t_probability(double t, double df, double noncentrality); /* lower tail, right also beyond |ncp| 37 */
+double noncentral_t_quantile(double probability, double df, double noncentrality);
+double studentized_range_quantile(double probability, double n_means, double df);
+double studentized_range_tail(double q, double n_means, double df);
+
+#endif

@@ -1,0 +1,93 @@
+#ifndef STATS_MIXED_H
+#define STATS_MIXED_H
+
+#include "base/problem.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/*
+ * Model: response = design * coefficient + batch effect + specimen error,
+ * batch ~ N(0, var_batch), specimen ~ N(0, var_specimen / weight).
+ */
+struct mixed_data {
+    size_t n_rows, n_terms;
+    const double *design;           /* n_rows x n_terms, row-major; an intercept is a column of ones */
+    const double *response;         /* n_rows */
+    const uint32_t *batch;          /* n_rows, 0 .. n_batches-1, or NULL: no batch effect (least squares) */
+    size_t n_batches;
+    const double *weights;          /* n_rows, positive, or NULL */
+    const char *const *term_names;  /* n_terms, for messages */
+};
+
+enum mixed_method { MIXED_REML, MIXED_ML, MIXED_LEAST_SQUARES };
+
+/* Owns its arrays; release with mixed_fit_release(). */
+struct mixed_fit {
+    enum mixed_method method;
+    size_t n_rows, n_terms, n_batches;
+    double *coefficient;          /* n_terms */
+    double *covariance;           /* n_terms^2, model-based */
+    double *covariance_kr;        /* n_terms^2, Kenward-Roger adjusted; equals covariance for least squares */
+    double var_batch, var_specimen;
+    double variance_covariance[4];/* asymptotic covariance of (var_batch, var_specimen), 2x2; expected information, as Kenward-Roger use it */
+    double *kr_derivatives;       /* private to the module: P and Q matrices for df */
+    bool has_batch_effect;        /* false: least squares (one specimen a batch, or no batches) */
+    bool at_boundary;             /* var_batch estimated as 0 */
+    double criterion;             /* -2 log restricted likelihood, full constants (as R's lmer prints) */
+    double log_likelihood;        /* of the ML fit: at ML estimates of the same model, full constants */
+    double log_likelihood_reml;
+    double residual_df;           /* n_rows - n_terms */
+    double residual_sum_squares;  /* about the fixed part */
+    double r_squared;             /* 1 - RSS/TSS about the fixed part (TSS about the mean, or about 0 without intercept) */
+    double condition;             /* of the centred, scaled design */
+    double *leverage;             /* n_rows: of the fixed part, least-squares hat diagonal; NULL when n_rows is large */
+};
+
+/*
+ * Fits by REML (default), ML or least squares. When every batch has one row
+ * the batch effect cannot be told from the specimen's: least squares is used
+ * and has_batch_effect is false. Profile over var_batch/var_specimen from
+ * per-batch sums; the boundary at zero is handled, never skipped.
+ *
+ * STATUS_TOO_FEW  n_rows <= n_terms, or n_batches <= n_terms when a batch effect is asked
+ * STATUS_NUMERIC  a term depends on the others (named), or a value is not finite
+ * STATUS_MEMORY
+ * Source: docs/methods/random-batch.md
+ */
+enum status mixed_fit_estimate(const struct mixed_data *data, enum mixed_method method,
+                               struct mixed_fit *fit, struct problem *problem);
+void mixed_fit_release(struct mixed_fit *fit);
+
+/* A linear combination of the coefficients. */
+struct contrast {
+    double estimate, std_error, df; /* Kenward-Roger se and df; least squares: residual df */
+    double variance_mean;           /* std_error^2 */
+};
+void mixed_fit_contrast(const struct mixed_fit *fit, const double *combination, struct contrast *contrast);
+
+/* Satterthwaite df of the same combination. */
+double mixed_fit_satterthwaite_df(const struct mixed_fit *fit, const double *combination);
+
+/*
+ * Variance of prediction at a combination for the mean of m specimens of one
+ * new batch: se^2 + var_batch + var_specimen/m, and its Satterthwaite df.
+ * With least squares the residual variance stands for the whole (m is then 1,
+ * since one specimen a batch cannot separate the parts).
+ */
+void mixed_fit_prediction(const struct mixed_fit *fit, const double *combination, double m,
+                          double *variance, double *df);
+
+/* Total variance of one specimen of a new batch, and its Satterthwaite df. */
+void mixed_fit_total_variance(const struct mixed_fit *fit, double *variance, double *df);
+
+/* Lack of fit of the fixed part against free means of the groups (0..n_groups-1), tested on batch means. */
+struct lack_of_fit { double f, df1, df2, p; bool available; };
+enum status mixed_lack_of_fit(const struct mixed_data *data, const uint32_t *group, size_t n_groups,
+                              struct lack_of_fit *result);
+
+/* Root mean square of leave-one-batch-out prediction errors of batch means (coefficients refitted, variances kept). */
+enum status mixed_leave_one_batch_out(const struct mixed_data *data, const struct mixed_fit *fit, double *rmse);
+
+#endif
