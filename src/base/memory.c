@@ -1,0 +1,88 @@
+#include "base/memory.h"
+
+#include <stdatomic.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* The injection seam. Atomic, because threads allocate too. */
+static atomic_ulong call_count;
+static atomic_ulong fail_from;
+static atomic_bool fail_always;
+
+void memory_fail_at(unsigned long n, bool sticky)
+{
+    atomic_store(&call_count, 0);
+    atomic_store(&fail_always, sticky);
+    atomic_store(&fail_from, n);
+}
+
+unsigned long memory_calls(void)
+{
+    return atomic_load(&call_count);
+}
+
+static bool injected_failure(void)
+{
+    unsigned long now = atomic_fetch_add_explicit(&call_count, 1, memory_order_relaxed) + 1;
+    unsigned long from = atomic_load_explicit(&fail_from, memory_order_relaxed);
+    return from != 0 && (now == from || (now > from && atomic_load(&fail_always)));
+}
+
+/* PTRDIFF_MAX, because a larger block breaks pointer differences. */
+static bool size_fits(size_t count, size_t size)
+{
+    return size == 0 || count <= (size_t)PTRDIFF_MAX / size;
+}
+
+void *memory_new(size_t count, size_t size)
+{
+    if (injected_failure() || !size_fits(count, size))
+        return NULL;
+    if (count == 0 || size == 0)
+        return calloc(1, 1);
+    return calloc(count, size);
+}
+
+void *memory_resize(void *block, size_t count, size_t size)
+{
+    if (injected_failure() || !size_fits(count, size))
+        return NULL;
+    size_t bytes = count * size;
+    return realloc(block, bytes ? bytes : 1);
+}
+
+char *memory_text(const char *bytes, size_t length)
+{
+    if (length >= SIZE_MAX / 2)
+        return NULL;
+    char *copy = memory_resize(NULL, length + 1, 1);
+    if (!copy)
+        return NULL;
+    if (length)
+        memcpy(copy, bytes, length);
+    copy[length] = '\0';
+    return copy;
+}
+
+void memory_free(void *block)
+{
+    free(block);
+}
+
+bool memory_reserve(void **block, size_t *capacity, size_t needed, size_t size)
+{
+    if (needed <= *capacity)
+        return true;
+    size_t wanted = *capacity > SIZE_MAX / 2 ? needed : *capacity * 2;
+    if (wanted < needed)
+        wanted = needed;
+    if (wanted < 16)
+        wanted = 16;
+    void *larger = memory_resize(*block, wanted, size);
+    if (!larger)
+        return false;
+    *block = larger;
+    *capacity = wanted;
+    return true;
+}
