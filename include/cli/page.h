@@ -1,0 +1,33 @@
+#ifndef CLI_PAGE_H
+#define CLI_PAGE_H
+
+#include "cli/option.h"
+
+/* All that help, the man page and completions say about one command. */
+struct command_page {
+    const char *name;
+    const char *summary;      /* one line, lower case, no full stop */
+    const char *arguments;    /* "SPECIMENS.csv...", "" for none */
+    const char *description;  /* a short paragraph */
+    const char *example;      /* a full command line that runs in the project's folder */
+    const struct option_group *groups;
+};
+
+struct program {
+    const char *name, *version, *summary;
+    const struct command_page *const *pages;
+    size_t n_pages;
+};
+
+/* Each appends to out; out->failed tells when memory ran out. */
+void page_help(const char *program, const struct command_page *page, struct text *out);
+void program_help(const struct program *program, struct text *out);
+
+/* A man page in troff (section 1), from the same rows. */
+void program_man(const struct program *program, struct text *out);
+
+/* Completion scripts, from the same rows: commands, options, words of a choice, else files. */
+enum shell { SHELL_BASH, SHELL_ZSH, SHELL_FISH };
+void program_completion(const struct program *program, enum shell shell, struct text *out);
+
+#endif
