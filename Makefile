@@ -1,15 +1,23 @@
 # plumestone: `make` alone lists the targets.
-CC      ?= gcc
+ifeq ($(origin CC),default)
+CC      := gcc
+endif
 VERSION := 0.1.0
 PREFIX  ?= /usr/local
 BUILD   ?= build
-PACKAGES := gsl libRmath jansson cunit inih md4c-html
+DESTDIR ?=
+PACKAGES := gsl libRmath jansson inih md4c-html
+
+# Asked once and only when something is compiled: on a fresh system pkg-config comes with the first `make demo`.
+PACKAGE_CFLAGS = $(eval PACKAGE_CFLAGS := $(shell pkg-config --cflags $(PACKAGES)))$(PACKAGE_CFLAGS)
+PACKAGE_LIBRARIES = $(eval PACKAGE_LIBRARIES := $(shell pkg-config --libs $(PACKAGES)))$(PACKAGE_LIBRARIES)
+CUNIT_LIBRARIES = $(eval CUNIT_LIBRARIES := $(shell pkg-config --libs cunit))$(CUNIT_LIBRARIES)
 
 STRICT  := -std=c11 -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes -Werror
 CFLAGS  ?= -O2 -g
 ALL_CFLAGS = $(STRICT) $(CFLAGS) -D_POSIX_C_SOURCE=200809L -D_DEFAULT_SOURCE -DPLUMESTONE_VERSION='"$(VERSION)"' \
-             -Iinclude -Isrc -MMD -MP $(shell pkg-config --cflags gsl libRmath jansson inih md4c-html)
-LIBRARIES = $(shell pkg-config --libs gsl libRmath jansson inih md4c-html) -lcsv -lpthread -lm
+             -Iinclude -Isrc -MMD -MP $(PACKAGE_CFLAGS)
+LIBRARIES = $(PACKAGE_LIBRARIES) -lcsv -lpthread -lm
 
 # Folders in the order of data, lowest last, as the linker wants them.
 LAYERS  := commands output advise analysis stats specimen ingest base cli
@@ -37,6 +45,27 @@ CERTIFIED_TESTS := $(patsubst tests/certified/%.c,$(BUILD)/tests/certified/%,$(w
 help: ## list the targets
 	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-12s %s\n",$$1,$$2}' Makefile
 
+# The two that a newcomer needs. Both hand over to a second make, because the
+# first may have had to install the compiler.
+AGAIN = $(MAKE) --no-print-directory -j2
+DEMO_REPORT := $(BUILD)/demo-report
+
+.PHONY: demo
+demo: ## install what is missing, build, and recommend a recipe from the demo study
+	@sh tools/install-packages.sh
+	@$(AGAIN) --silent all
+	@sh tools/demo.sh $(BUILD)/plumestone $(DEMO_REPORT)
+
+.PHONY: check
+check: ## install what is missing, build, and run every test
+	@sh tools/install-packages.sh
+	@$(AGAIN) --silent all tests
+	@sh tests/run-check.sh 'sh tools/check-layers.sh' 'sh tools/check-caps.sh' \
+		'sh tests/run-suites.sh $(UNIT_TESTS) $(CERTIFIED_TESTS)' \
+		'sh tests/run-golden.sh $(BUILD)/plumestone tests/golden' \
+		'sh tests/run-golden.sh $(BUILD)/plumestone tests/messy' \
+		'sh tests/run-docs.sh $(BUILD)/plumestone README.md docs'
+
 .PHONY: all
 all: $(BUILD)/plumestone ## build the program
 
@@ -59,17 +88,56 @@ $(foreach layer,$(LAYERS),$(eval $(call archive_rule,$(layer))))
 define unit_rule
 $(BUILD)/tests/unit/$(1)/%: tests/unit/$(1)/%.c $(foreach need,$(NEEDS_$(1)),$(BUILD)/lib$(need).a)
 	@mkdir -p $$(dir $$@)
-	$$(CC) $$(ALL_CFLAGS) $$(LDFLAGS) -Itests -o $$@ $$< $(foreach need,$(NEEDS_$(1)),$(BUILD)/lib$(need).a) $$(LIBRARIES) $$(shell pkg-config --libs cunit)
+	$$(CC) $$(ALL_CFLAGS) $$(LDFLAGS) -Itests -o $$@ $$< $(foreach need,$(NEEDS_$(1)),$(BUILD)/lib$(need).a) $$(LIBRARIES) $$(CUNIT_LIBRARIES)
 endef
 $(foreach layer,$(LAYERS),$(eval $(call unit_rule,$(layer))))
 
 $(BUILD)/tests/certified/%: tests/certified/%.c $(foreach need,$(NEEDS_analysis),$(BUILD)/lib$(need).a)
 	@mkdir -p $(dir $@)
-	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -Itests -o $@ $< $(foreach need,$(NEEDS_analysis),$(BUILD)/lib$(need).a) $(LIBRARIES) $(shell pkg-config --libs cunit)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -Itests -o $@ $< $(foreach need,$(NEEDS_analysis),$(BUILD)/lib$(need).a) $(LIBRARIES) $(CUNIT_LIBRARIES)
+
+.PHONY: tests
+tests: $(UNIT_TESTS) $(CERTIFIED_TESTS) ## build the unit and certified tests
 
 .PHONY: unit
-unit: $(UNIT_TESTS) $(CERTIFIED_TESTS) ## build and run the unit and certified tests
-	@sh tests/run-suites.sh $(UNIT_TESTS) $(CERTIFIED_TESTS)
+unit: $(UNIT_TESTS) ## run the unit tests
+	@sh tests/run-suites.sh $(UNIT_TESTS)
+
+.PHONY: certified
+certified: $(CERTIFIED_TESTS) ## run the tests against published data and answers
+	@sh tests/run-suites.sh $(CERTIFIED_TESTS)
+
+.PHONY: golden
+golden: all ## run the command cases (UPDATE=1 rewrites what they expect)
+	@sh tests/run-golden.sh $(BUILD)/plumestone tests/golden
+
+.PHONY: messy
+messy: all ## run the cases of bad and hostile input
+	@sh tests/run-golden.sh $(BUILD)/plumestone tests/messy
+
+.PHONY: docs-check
+docs-check: all ## run the examples of README and docs (UPDATE=1 rewrites what they show)
+	@sh tests/run-docs.sh $(BUILD)/plumestone README.md docs
+
+.PHONY: layers
+layers: ## check who includes whom and who calls what
+	@sh tools/check-layers.sh
+
+.PHONY: caps
+caps: ## check the length and complexity of functions and files
+	@sh tools/check-caps.sh
+
+SHARE = $(DESTDIR)$(PREFIX)/share
+
+.PHONY: install
+install: all ## install under PREFIX (/usr/local), into DESTDIR when given
+	install -d $(DESTDIR)$(PREFIX)/bin $(SHARE)/man/man1 $(SHARE)/bash-completion/completions \
+		$(SHARE)/zsh/site-functions $(SHARE)/fish/vendor_completions.d
+	install -m 755 $(BUILD)/plumestone $(DESTDIR)$(PREFIX)/bin/plumestone
+	$(BUILD)/plumestone help --man --output $(SHARE)/man/man1/plumestone.1
+	$(BUILD)/plumestone help --completion bash --output $(SHARE)/bash-completion/completions/plumestone
+	$(BUILD)/plumestone help --completion zsh --output $(SHARE)/zsh/site-functions/_plumestone
+	$(BUILD)/plumestone help --completion fish --output $(SHARE)/fish/vendor_completions.d/plumestone.fish
 
 .PHONY: clean
 clean: ## remove what was built

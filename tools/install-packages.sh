@@ -1,0 +1,55 @@
+#!/bin/sh
+# Installs what building and testing need and is missing, through apt-get,
+# and says so. Does nothing, and needs no network, when all is there.
+set -u
+libraries='libc6-dev libgsl-dev r-mathlib libcsv-dev libjansson-dev libmd4c-dev libmd4c-html0-dev libinih-dev libcunit1-dev'
+
+missing=
+need_command() { command -v "$1" >/dev/null 2>&1 || missing="$missing $2"; }
+need_command gcc gcc
+need_command ar binutils
+need_command pkg-config pkg-config
+need_command gnuplot gnuplot-nox
+need_command pmccabe pmccabe
+need_command awk mawk
+need_command find findutils
+need_command diff diffutils
+
+if ! command -v apt-get >/dev/null 2>&1 || ! command -v dpkg-query >/dev/null 2>&1; then
+    echo "this is no Debian system: install gcc, make, pkg-config, gnuplot, pmccabe, the GNU Scientific Library," >&2
+    echo "R's standalone mathlib, libcsv, jansson, md4c, inih and CUnit by hand" >&2
+    [ -z "$missing" ] || { echo "not found:$missing" >&2; exit 1; }
+    exit 0
+fi
+for package in $libraries; do
+    case $(dpkg-query -W -f='${db:Status-Abbrev}' "$package" 2>/dev/null) in
+    ii*) ;;
+    *) missing="$missing $package" ;;
+    esac
+done
+[ -n "$missing" ] || exit 0
+
+as_root=
+if [ "$(id -u)" -ne 0 ]; then
+    if ! command -v sudo >/dev/null 2>&1; then
+        echo "these packages are missing; install them as root and come back:" >&2
+        echo "  apt-get install -y --no-install-recommends$missing" >&2
+        exit 1
+    fi
+    as_root=sudo
+fi
+install_missing() {
+    $as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends $missing
+}
+# A fresh system has no package lists yet.
+known() {
+    for package in $missing; do
+        apt-cache show "$package" >/dev/null 2>&1 || return 1
+    done
+}
+echo "installing with apt-get:$missing"
+known || $as_root apt-get update
+if ! install_missing; then
+    echo "trying once more with fresh package lists"
+    $as_root apt-get update && install_missing
+fi
