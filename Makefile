@@ -6,7 +6,7 @@ VERSION := 0.1.0
 PREFIX  ?= /usr/local
 BUILD   ?= build
 DESTDIR ?=
-PACKAGES := gsl libRmath jansson inih md4c-html
+PACKAGES := gsl libRmath jansson inih md4c-html zlib
 
 # Asked once and only when something is compiled: on a fresh system pkg-config comes with the first `make demo`.
 PACKAGE_CFLAGS = $(eval PACKAGE_CFLAGS := $(shell pkg-config --cflags $(PACKAGES)))$(PACKAGE_CFLAGS)

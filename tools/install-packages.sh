@@ -2,7 +2,7 @@
 # Installs what building and testing need and is missing, through apt-get,
 # and says so. Does nothing, and needs no network, when all is there.
 set -u
-libraries='libc6-dev libgsl-dev r-mathlib libcsv-dev libjansson-dev libmd4c-dev libmd4c-html0-dev libinih-dev libcunit1-dev'
+libraries='libc6-dev libgsl-dev r-mathlib libcsv-dev libjansson-dev libmd4c-dev libmd4c-html0-dev libinih-dev zlib1g-dev libcunit1-dev'
 
 missing=
 need_command() { command -v "$1" >/dev/null 2>&1 || missing="$missing $2"; }

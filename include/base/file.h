@@ -11,6 +11,12 @@ bool file_write_all(int descriptor, const char *bytes, size_t length);
 bool file_sync(int descriptor);
 
 /*
+ * Puts the folder that holds path on the disk: a new or renamed file lasts
+ * through a power cut only when its folder does. STATUS_IO, STATUS_MEMORY.
+ */
+enum status file_sync_folder(const char *path, struct problem *problem);
+
+/*
  * Replaces path by these bytes: temporary in the same folder, write, fsync,
  * rename, fsync of the folder. On failure the old file is untouched and no
  * temporary stays. STATUS_IO with the reason in problem.

@@ -97,8 +97,7 @@ static void add_folder(struct text *text, const char *path)
         text_add(text, "./");
 }
 
-/* A rename lasts through a power cut only when its folder is on the disk too. */
-static enum status sync_folder(const char *path, struct problem *problem)
+enum status file_sync_folder(const char *path, struct problem *problem)
 {
     struct text folder = { 0 };
     add_folder(&folder, path);
@@ -183,7 +182,7 @@ static enum status replace_regular(const char *path, const struct stat *old, con
     if (status != STATUS_OK)
         unlink(temporary.bytes);
     else
-        status = sync_folder(path, problem);
+        status = file_sync_folder(path, problem);
     text_release(&temporary);
     return status;
 }
