@@ -256,8 +256,8 @@ static const char *bad_tail(const char *bytes, size_t length)
         return "has a blank as thousands separator: write 1000.5, not 1 000.5";
     if (strchr("_'", bytes[rest]))
         return "has a thousands separator: write 1000.5";
-    if (strchr("eE", bytes[rest]) && only(bytes + rest, length - rest, "eE+-"))
-        return "is not a number: the exponent has no digits";
+    if (strchr("eE", bytes[rest]) && only(bytes + rest, length - rest, "eE+-.,0123456789"))
+        return "is not a number: the exponent must be whole, as in 1.5e3";
     while (rest < length && bytes[rest] == ' ')
         rest++;
     if (rest < length && (isalpha((unsigned char)bytes[rest]) || strchr("%\"", bytes[rest]) || (unsigned char)bytes[rest] >= 0x80))

@@ -1,0 +1,272 @@
+#include "support/check.h"
+
+#include "base/number.h"
+
+#include <stdlib.h>
+
+static double parsed(const char *text, char mark)
+{
+    double value = -777;
+    const char *reason = number_parse(text, strlen(text), mark, &value);
+    if (reason)
+        fprintf(stderr, "'%s' %s\n", text, reason);
+    CU_ASSERT_PTR_NULL(reason);
+    return value;
+}
+
+/* The reason must say `word`, and the value must stay as it was. */
+static void check_refused(const char *text, char mark, const char *word)
+{
+    double value = -777;
+    const char *reason = number_parse(text, strlen(text), mark, &value);
+    if (!reason || !strstr(reason, word))
+        fprintf(stderr, "'%s': got \"%s\", want \"%s\"\n", text, reason ? reason : "(accepted)", word);
+    CU_ASSERT(reason != NULL && strstr(reason, word) != NULL);
+    CU_ASSERT(value == -777);
+}
+
+static void plain_numbers(void)
+{
+    CU_ASSERT(parsed("12.5", '.') == 12.5);
+    CU_ASSERT(parsed("+7", '.') == 7);
+    CU_ASSERT(parsed("-0.25", '.') == -0.25);
+    CU_ASSERT(parsed(".5", '.') == 0.5);
+    CU_ASSERT(parsed("5.", '.') == 5);
+    CU_ASSERT(parsed("1e3", '.') == 1000);
+    CU_ASSERT(parsed("1E+3", '.') == 1000);
+    CU_ASSERT(parsed("25e-1", '.') == 2.5);
+    CU_ASSERT(parsed("1,5", ',') == 1.5);
+    CU_ASSERT(parsed("-1,5e2", ',') == -150);
+    CU_ASSERT(parsed("0007", '.') == 7);
+    double zero = parsed("-0", '.');
+    CU_ASSERT(zero == 0 && signbit(zero));
+}
+
+/* 400 digits: correctly rounded, as strtod does. */
+static void long_mantissa(void)
+{
+    char text[412] = "0.1";
+    memset(text + 3, '3', 400);
+    text[403] = '\0';
+    CU_ASSERT(parsed(text, '.') == strtod(text, NULL));
+    CU_ASSERT(parsed("9007199254740993", '.') == 9007199254740992.0); /* 2^53 + 1, tie to even */
+    CU_ASSERT(parsed("123456789012345678901234567890", '.') == 123456789012345678901234567890.0);
+    CU_ASSERT(parsed("1e-300", '.') == 1e-300);
+    CU_ASSERT(parsed("1e308", '.') == 1e308);
+}
+
+/* Repeatable numbers: xorshift64 of Marsaglia (2003). */
+static unsigned long long next_random(unsigned long long *state)
+{
+    *state ^= *state << 13;
+    *state ^= *state >> 7;
+    *state ^= *state << 17;
+    return *state;
+}
+
+/* The short way must give strtod's bits. */
+static void fast_path_is_exact(void)
+{
+    unsigned long long state = 88172645463325252ull;
+    size_t n_different = 0;
+    for (int i = 0; i < 300000; i++) {
+        char text[64];
+        unsigned long long digits = next_random(&state) >> (next_random(&state) % 60);
+        int point = (int)(next_random(&state) % 12), exponent = (int)(next_random(&state) % 50) - 25;
+        unsigned long long power = 1;
+        for (int k = 0; k < point; k++)
+            power *= 10;
+        if (i % 3 == 0)
+            snprintf(text, sizeof text, "%llu.%0*llue%d", digits / power, point ? point : 1, point ? digits % power : 0, exponent);
+        else
+            snprintf(text, sizeof text, "%llu.%0*llu", digits / power, point ? point : 1, point ? digits % power : 0);
+        double value = parsed(text, '.'), want = strtod(text, NULL);
+        n_different += memcmp(&value, &want, sizeof value) != 0;
+    }
+    CU_ASSERT_EQUAL(n_different, 0);
+}
+
+static void not_finite(void)
+{
+    const char *texts[] = { "nan", "NaN(123)", "inf", "-Infinity", "+INF" };
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
+        check_refused(texts[i], '.', "not a finite number");
+}
+
+static void other_notations(void)
+{
+    check_refused("0x1A", '.', "not a decimal number");
+    check_refused("0x1p3", '.', "not a decimal number");
+    check_refused("0b101", '.', "not a decimal number");
+}
+
+static void out_of_range(void)
+{
+    check_refused("1e400", '.', "out of range");
+    check_refused("-1e400", '.', "out of range");
+    check_refused("1e-400", '.', "out of range");
+    check_refused("4.9e-324", '.', "out of range");
+    check_refused("1e99999999999999999999", '.', "out of range");
+    CU_ASSERT(parsed("0e400", '.') == 0);
+}
+
+static void malformed(void)
+{
+    const char *texts[] = { "1.2.3", "--5", "1e", "1e+", ".", "-", "+", "e5", "1 .5", "abc", "5-", "1e5.5", "+-3", "..5" };
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
+        check_refused(texts[i], '.', "is not a number");
+    check_refused("", '.', "is empty");
+    check_refused("24O1", '.', "letter O");
+    check_refused("l2.5", '.', "a one belongs");
+}
+
+static void thousands(void)
+{
+    const char *texts[] = { "1 000", "1,000.5", "1_000", "1'000", "1,000,000", "12 345.5" };
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
+        check_refused(texts[i], '.', "thousands separator");
+    check_refused("1.000,5", ',', "thousands separator");
+    check_refused("1.000,5", '.', "thousands separator");
+    check_refused("1,000", '.', "thousands separator or a decimal comma");
+}
+
+static void decimal_marks(void)
+{
+    check_refused("1,5", '.', "decimal comma");
+    check_refused("1.5", ',', "decimal commas");
+}
+
+static void units_glued_on(void)
+{
+    const char *texts[] = { "310kN", "12.5 mm", "15%", "5\"", "20 °C" };
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
+        check_refused(texts[i], '.', "unit belongs in the heading");
+}
+
+static void odd_characters(void)
+{
+    check_refused("\xE2\x88\x92" "3", '.', "U+2212");
+    check_refused("\xEF\xBC\x91", '.', "fullwidth");
+    check_refused("\xD9\xA1", '.', "Arabic");
+    check_refused("12\xC2\xA0", '.', "U+00A0");
+    check_refused("\xC2\xA0" "12", '.', "U+00A0");
+    check_refused("1\xE2\x80\xAF" "000", '.', "U+202F");
+    check_refused("12\t3", '.', "control character");
+    double value = 0;
+    const char *reason = number_parse("1\0" "2", 3, '.', &value);
+    CU_ASSERT(reason != NULL && strstr(reason, "NUL") != NULL);
+}
+
+/* Ties to even on decimals. Source: ASTM E29-22, section 6.4 (R3 is its own example). */
+static void rounding(void)
+{
+    CU_ASSERT(number_round(4125, 10, false) == 4120); /* R1 */
+    CU_ASSERT(number_round(4135, 10, false) == 4140);
+    CU_ASSERT(number_round(4145, 10, false) == 4140);
+    CU_ASSERT(number_round(662.5, 5, false) == 660); /* R2 */
+    CU_ASSERT(number_round(667.5, 5, false) == 670);
+    CU_ASSERT(number_round(6025, 50, false) == 6000); /* R3 */
+    CU_ASSERT(number_round(6075, 50, false) == 6100);
+    CU_ASSERT(number_round(17.45, 0.1, false) == 17.4); /* R4 */
+    CU_ASSERT(number_round(17.55, 0.1, false) == 17.6);
+    CU_ASSERT(number_round(0.15, 0.1, false) == 0.2); /* R5: 0.15/0.1 is 1.4999999999999998 in binary */
+    CU_ASSERT(number_round(2.675, 0.01, false) == 2.68);
+    CU_ASSERT(number_round(6025, 50, true) == 6050); /* R6 */
+    CU_ASSERT(number_round(-4125, 10, false) == -4120);
+    CU_ASSERT(number_round(-6025, 50, true) == -6050);
+    CU_ASSERT(number_round(2.675001, 0.01, false) == 2.68);
+    CU_ASSERT(number_round(2.66499, 0.01, false) == 2.66);
+}
+
+/* The double nearest to the decimal, not 3 * 0.1 = 0.30000000000000004. */
+static void rounding_is_clean(void)
+{
+    CU_ASSERT(number_round(0.3, 0.1, false) == 0.3);
+    CU_ASSERT(number_round(0.7, 0.1, false) == 0.7);
+    CU_ASSERT(number_round(0.15, 0.05, false) == 0.15);
+    CU_ASSERT(number_round(123456789.3, 1, false) == 123456789);
+    CU_ASSERT(number_round(987654321.4, 1, false) == 987654321);
+    CU_ASSERT(number_round(1e300, 0.1, false) == 1e300);
+    CU_ASSERT(isnan(number_round(NAN, 0.1, false)));
+    CU_ASSERT(number_round(1.26, 0, false) == 1.26);
+}
+
+static void decimals(void)
+{
+    CU_ASSERT_EQUAL(number_decimals(10), 0);
+    CU_ASSERT_EQUAL(number_decimals(1), 0);
+    CU_ASSERT_EQUAL(number_decimals(0.1), 1);
+    CU_ASSERT_EQUAL(number_decimals(0.05), 2);
+    CU_ASSERT_EQUAL(number_decimals(2.5), 1);
+    CU_ASSERT_EQUAL(number_decimals(0.001), 3);
+    CU_ASSERT_EQUAL(number_decimals(1e-9), 9);
+}
+
+static void check_shown(double value, double step, const char *want)
+{
+    char text[64];
+    number_show(value, step, "n/a", text, sizeof text);
+    check_text(text, want);
+}
+
+static void showing(void)
+{
+    check_shown(22.4996, 0.1, "22.5");
+    check_shown(613.041, 10, "610");
+    check_shown(0.15, 0.1, "0.2");
+    check_shown(-0.04, 0.1, "0.0");
+    check_shown(-0.0, 1, "0");
+    check_shown(NAN, 1, "n/a");
+    check_shown(2.68795, 0.05, "2.70");
+    char text[4];
+    number_show(123456.7, 0.1, "-", text, sizeof text);
+    check_text(text, "123");
+}
+
+static void check_significant(double value, int digits, const char *want)
+{
+    char text[64];
+    number_show_significant(value, digits, text, sizeof text);
+    check_text(text, want);
+}
+
+static void significant(void)
+{
+    check_significant(0, 3, "0");
+    check_significant(-0.0, 3, "0");
+    check_significant(NAN, 3, "-");
+    check_significant(9.996, 3, "10.0");
+    check_significant(0.00123456, 3, "0.00123");
+    check_significant(123456, 3, "123000");
+    check_significant(999999, 3, "1000000");
+    check_significant(1.5, 3, "1.50");
+    check_significant(-1.005, 3, "-1.00"); /* tie to even on the decimal */
+    check_significant(1.015, 3, "1.02");
+    check_significant(0.0001, 2, "0.00010");
+    check_significant(0.00001234, 3, "1.23e-05");
+    check_significant(1234567, 3, "1.23e+06");
+    check_significant(1000, 4, "1000");
+}
+
+int main(void)
+{
+    static const struct check_case cases[] = {
+        { "plain numbers", plain_numbers },
+        { "long mantissa", long_mantissa },
+        { "fast path gives the bits of strtod", fast_path_is_exact },
+        { "not finite", not_finite },
+        { "other notations", other_notations },
+        { "out of range", out_of_range },
+        { "malformed", malformed },
+        { "thousands", thousands },
+        { "decimal marks", decimal_marks },
+        { "units glued on", units_glued_on },
+        { "odd characters", odd_characters },
+        { "rounding", rounding },
+        { "rounding is clean", rounding_is_clean },
+        { "decimals", decimals },
+        { "showing", showing },
+        { "significant", significant },
+    };
+    return check_run("number", cases, sizeof cases / sizeof cases[0]);
+}
