@@ -1,0 +1,225 @@
+#include "output/answer.h"
+#include "output/json_build.h"
+#include "output/table.h"
+#include "output/words.h"
+
+#include "base/number.h"
+
+#include <math.h>
+#include <stdio.h>
+
+static const char *predictor_name(const struct curve *curve)
+{
+    return curve->predictor < PROPERTY_COUNT ? property_row(curve->predictor)->name : "aggregate_fraction";
+}
+
+static const char *predictor_words(const struct curve *curve)
+{
+    return curve->predictor < PROPERTY_COUNT ? property_row(curve->predictor)->words : "aggregate fraction";
+}
+
+static double batch_sd(const struct curve *curve)
+{
+    return curve->fit.has_batch_effect ? sqrt(curve->fit.var_batch) : NAN;
+}
+
+/* Without a batch effect the residual spread stands for both, so neither part is known. */
+static double specimen_sd(const struct curve *curve)
+{
+    return curve->fit.has_batch_effect ? sqrt(curve->fit.var_specimen) : NAN;
+}
+
+static void add_number_cell(struct table *table, double value, int digits)
+{
+    char cell[64];
+    number_show_significant(value, digits, cell, sizeof cell);
+    table_cell(table, cell);
+}
+
+static void add_p_cell(struct table *table, double p)
+{
+    if (p < 0.0001)
+        table_cell(table, "< 0.0001");
+    else
+        add_number_cell(table, p, 2);
+}
+
+static void add_coefficients(const struct curve *curve, double confidence, struct text *out)
+{
+    struct table table = { 0 };
+    table_column(&table, "coefficient", false);
+    table_column(&table, "estimate", true);
+    table_column(&table, "std. error", true);
+    table_column(&table, "df", true);
+    table_column(&table, "t", true);
+    table_column(&table, "p", true);
+    table_column(&table, "lower", true);
+    table_column(&table, "upper", true);
+    for (size_t j = 0; j < law_terms(curve->law); j++) {
+        struct coefficient_row row;
+        char name[80];
+        curve_coefficient(curve, j, confidence, &row);
+        law_term_name(curve->law, j, predictor_words(curve), name, sizeof name);
+        table_cell(&table, name);
+        add_number_cell(&table, row.estimate, 5);
+        add_number_cell(&table, row.std_error, 3);
+        add_number_cell(&table, row.df, 3);
+        add_number_cell(&table, row.t, 3);
+        add_p_cell(&table, row.p);
+        add_number_cell(&table, row.lower, 5);
+        add_number_cell(&table, row.upper, 5);
+    }
+    table_show(&table, out);
+    table_release(&table);
+}
+
+/* One line in the unit of the fit: for log laws the spread is a share of the value. */
+static void add_scatter(const struct curve *curve, struct text *out)
+{
+    char between[64], within[64], total[64], squared[64];
+    double scale = law_is_log(curve->law) ? 100 : 1;
+    const char *unit = law_is_log(curve->law) ? "% of the value" : property_unit(curve->property, false);
+    number_show_significant(scale * batch_sd(curve), 3, between, sizeof between);
+    number_show_significant(scale * specimen_sd(curve), 3, within, sizeof within);
+    number_show_significant(scale * curve->residual_sd, 3, total, sizeof total);
+    number_show(curve->r_squared, 0.001, "-", squared, sizeof squared);
+    if (curve->fit.has_batch_effect)
+        text_addf(out, "standard deviation between batches %s, within a batch %s, of both %s (%s)", between, within, total, unit);
+    else
+        text_addf(out, "standard deviation about the curve %s (%s); batches cannot be told apart from specimens here", total, unit);
+    text_addf(out, "; R squared %s\n", squared);
+    if (curve->lack_of_fit.available) {
+        char f[64], p[64];
+        number_show_significant(curve->lack_of_fit.f, 3, f, sizeof f);
+        number_show_significant(curve->lack_of_fit.p, 2, p, sizeof p);
+        text_addf(out, "lack of fit: F %s on %g and %g degrees of freedom, p %s\n", f, curve->lack_of_fit.df1, curve->lack_of_fit.df2, p);
+    }
+    if (curve->doubtful)
+        text_add(out, "doubtful: this law turns back inside the tested range\n");
+}
+
+static void add_laws(const struct curve_set *curves, struct text *out)
+{
+    struct table table = { 0 };
+    table_column(&table, "law", false);
+    table_column(&table, "formula", false);
+    table_column(&table, "AICc", true);
+    table_column(&table, "error at a batch left out", true);
+    table_column(&table, "", false);
+    size_t n = 0;
+    for (enum law law = 0; law < LAW_COUNT; law++) {
+        const struct curve *curve = &curves->curves[law];
+        if (!curve->fitted)
+            continue;
+        n++;
+        table_cell(&table, law_word(law));
+        table_cell(&table, law_formula(law));
+        add_number_cell(&table, curve->aicc, 5);
+        add_number_cell(&table, curve->cross_validation_rmse, 3);
+        table_cell(&table, curve->chosen ? "chosen" : curve->doubtful ? "doubtful" : "");
+    }
+    if (n > 1) {
+        text_add(out, "\n");
+        table_show(&table, out);
+    }
+    out->failed |= table.failed;
+    table_release(&table);
+}
+
+static void add_fit(const struct specimen_set *set, const struct curve_set *curves, double confidence, struct text *out)
+{
+    const struct curve *curve = curve_set_chosen(curves);
+    const struct curve *first = curve ? curve : &curves->curves[0];
+    text_addf(out, "%s of ", property_row(first->property)->words);
+    text_add_printable(out, *words_aggregate(set, first->aggregate) ? words_aggregate(set, first->aggregate) : "all");
+    text_addf(out, " on %s", predictor_words(first));
+    if (!curve) {
+        text_add(out, ": no law could be fitted");
+        if (first->problem.text[0]) {
+            text_add(out, ": ");
+            text_add_printable(out, first->problem.text);
+        }
+        text_add(out, "\n");
+        return;
+    }
+    char lowest[64], highest[64];
+    number_show_significant(curve->x_min, 3, lowest, sizeof lowest);
+    number_show_significant(curve->x_max, 3, highest, sizeof highest);
+    text_addf(out, ": %s, %s\n%zu specimens in %zu batches of %zu mixes, tested from %s to %s\n\n", law_word(curve->law),
+              law_formula(curve->law), curve->n_specimens, curve->n_batches, curve->n_mixes, lowest, highest);
+    add_coefficients(curve, confidence, out);
+    add_scatter(curve, out);
+    add_laws(curves, out);
+}
+
+/* Coefficients stay in base units, whatever unit values are shown in, so that the formula can be worked by hand. */
+enum status answer_fit_table(const struct specimen_set *set, const struct fit_list *fits, double confidence, bool us, struct text *out)
+{
+    for (size_t i = 0; i < fits->n_items; i++) {
+        if (i > 0)
+            text_add(out, "\n\n");
+        add_fit(set, &fits->items[i], confidence, out);
+    }
+    if (fits->n_items == 0)
+        text_add(out, "nothing to fit\n");
+    else if (us)
+        text_add(out, "\ncoefficients are in MPa and kg/m3\n");
+    return out->failed ? STATUS_MEMORY : STATUS_OK;
+}
+
+static void put_coefficients(struct json_build *build, json_t *fit, const struct curve *curve, double confidence)
+{
+    json_t *array = json_put_array(build, fit, "coefficients");
+    for (size_t j = 0; j < law_terms(curve->law); j++) {
+        struct coefficient_row row;
+        char name[80];
+        curve_coefficient(curve, j, confidence, &row);
+        law_term_name(curve->law, j, predictor_name(curve), name, sizeof name);
+        json_t *object = json_append_object(build, array);
+        json_put_text(build, object, "name", name);
+        json_put_number(build, object, "estimate", row.estimate);
+        json_put_number(build, object, "std_error", row.std_error);
+        json_put_number(build, object, "df", row.df);
+        json_put_number(build, object, "t", row.t);
+        json_put_number(build, object, "p", row.p);
+        json_put_number(build, object, "lower", row.lower);
+        json_put_number(build, object, "upper", row.upper);
+    }
+}
+
+static void put_fit(struct json_build *build, json_t *array, const struct specimen_set *set, const struct curve *curve, double confidence)
+{
+    json_t *fit = json_append_object(build, array);
+    json_put_text(build, fit, "aggregate", words_aggregate(set, curve->aggregate));
+    json_put_text(build, fit, "property", property_row(curve->property)->name);
+    json_put_text(build, fit, "predictor", predictor_name(curve));
+    json_put_text(build, fit, "law", law_word(curve->law));
+    json_put_bool(build, fit, "chosen", curve->chosen);
+    json_put_count(build, fit, "n_specimens", curve->n_specimens);
+    json_put_count(build, fit, "n_batches", curve->n_batches);
+    put_coefficients(build, fit, curve, confidence);
+    json_put_number(build, fit, "sd_batch", batch_sd(curve));
+    json_put_number(build, fit, "sd_specimen", specimen_sd(curve));
+    json_put_number(build, fit, "residual_sd", curve->residual_sd);
+    json_put_number(build, fit, "r_squared", curve->r_squared);
+    json_put_number(build, fit, "aicc", curve->aicc);
+    json_put_number(build, fit, "cross_validation_rmse", curve->cross_validation_rmse);
+    const struct lack_of_fit *lack = &curve->lack_of_fit;
+    json_t *object = json_put_object(build, fit, "lack_of_fit");
+    json_put_number(build, object, "f", lack->available ? lack->f : NAN);
+    json_put_number(build, object, "df1", lack->available ? lack->df1 : NAN);
+    json_put_number(build, object, "df2", lack->available ? lack->df2 : NAN);
+    json_put_number(build, object, "p", lack->available ? lack->p : NAN);
+}
+
+enum status answer_fit_json(const struct specimen_set *set, const struct fit_list *fits, double confidence, struct text *out)
+{
+    struct json_build build;
+    json_build_start(&build);
+    json_t *array = json_put_array(&build, build.root, "fits");
+    for (size_t i = 0; i < fits->n_items; i++)
+        for (enum law law = 0; law < LAW_COUNT; law++)
+            if (fits->items[i].curves[law].fitted)
+                put_fit(&build, array, set, &fits->items[i].curves[law], confidence);
+    return json_build_finish(&build, out);
+}

@@ -1,0 +1,71 @@
+#include "output/answer.h"
+#include "output/recommend_tables.h"
+#include "output/table.h"
+#include "output/words.h"
+
+#include <stdio.h>
+
+#define PAGE_WIDTH 96
+
+static void add_reasons(const struct specimen_set *set, const struct recommendation *answer, struct text *out)
+{
+    bool titled = false;
+    for (size_t i = 0; i < answer->n_candidates; i++) {
+        const struct candidate *candidate = &answer->candidates[i];
+        if (!candidate->why_not[0])
+            continue;
+        if (!titled)
+            text_add(out, "\nWhy the others do not come first\n");
+        titled = true;
+        char recipe[WORDS_MAX];
+        struct text line = { 0 };
+        words_recipe(set, candidate, recipe);
+        text_addf(&line, "%zu %s: %s", i + 1, recipe, candidate->why_not);
+        text_add(out, "  ");
+        table_wrap(out, line.bytes ? line.bytes : "", 4, PAGE_WIDTH);
+        out->failed |= line.failed;
+        text_release(&line);
+    }
+}
+
+static void add_cautions(const struct recommendation *answer, struct text *out)
+{
+    size_t n = answer->found ? answer->candidates[answer->winner].n_cautions : 0;
+    if (n + answer->notices.n_items == 0)
+        return;
+    text_add(out, "\nKeep in mind\n");
+    for (size_t i = 0; i < n; i++) {
+        text_add(out, "  - ");
+        table_wrap(out, answer->candidates[answer->winner].cautions[i], 4, PAGE_WIDTH);
+    }
+    for (size_t i = 0; i < answer->notices.n_items; i++) {
+        char sentence[1024];
+        problem_sentence(&answer->notices.items[i], sentence, sizeof sentence);
+        text_add(out, "  - ");
+        table_wrap(out, sentence, 4, PAGE_WIDTH);
+    }
+}
+
+enum status answer_recommend_table(const struct specimen_set *set, const struct recommend_request *request,
+                                   const struct recommendation *answer, bool us, struct text *out)
+{
+    char sentence[2048], meaning[WORDS_MAX];
+    recommendation_sentence(set, request, answer, us, sentence, sizeof sentence);
+    table_wrap(out, sentence, 0, PAGE_WIDTH);
+
+    struct table table = { 0 };
+    recommend_candidates_table(set, request, answer, us, &table);
+    words_assurance(&request->assurance, meaning);
+    text_addf(out, "\nCandidates, best first (assured: %s)\n", meaning);
+    table_show(&table, out);
+    table_release(&table);
+    add_reasons(set, answer, out);
+
+    if (recommend_laws_table(request, answer, us, &table)) {
+        text_add(out, "\nWhat each law says of this recipe\n");
+        table_show(&table, out);
+    }
+    table_release(&table);
+    add_cautions(answer, out);
+    return out->failed ? STATUS_MEMORY : STATUS_OK;
+}

@@ -1,0 +1,77 @@
+#include "output/answer.h"
+#include "output/json_build.h"
+#include "output/words.h"
+
+#include <math.h>
+
+static void put_outcomes(struct json_build *build, json_t *object, const struct candidate *candidate, bool limits)
+{
+    json_t *array = json_put_array(build, object, limits ? "limits" : "targets");
+    for (size_t i = 0; i < candidate->n_outcomes; i++) {
+        const struct demand_outcome *outcome = &candidate->outcomes[i];
+        if (outcome->is_limit != limits)
+            continue;
+        json_t *row = json_append_object(build, array);
+        json_put_text(build, row, "property", words_demand_json(&outcome->demand));
+        json_put_number(build, row, limits ? "limit" : "target", outcome->demand.value);
+        json_put_number(build, row, "estimate", outcome->estimate);
+        json_put_number(build, row, "assured", outcome->assured);
+        json_put_bool(build, row, "met", outcome->met);
+    }
+}
+
+static void put_candidate(struct json_build *build, json_t *object, const struct specimen_set *set, const struct candidate *candidate)
+{
+    json_put_text(build, object, "status", candidate->feasible ? "found" : "none");
+    json_put_text(build, object, "kind", words_kind(candidate));
+    json_put_text(build, object, "aggregate", words_aggregate(set, candidate->aggregate));
+    json_put_text(build, object, "mix", candidate->interpolated ? NULL : words_mix(set, candidate->mix));
+    json_put_number(build, object, "aggregate_fraction", candidate->aggregate_fraction);
+    json_t *density = json_put_object(build, object, "density_kg_m3");
+    json_put_number(build, density, "estimate", candidate->density_kg_m3);
+    json_put_number(build, density, "lower", candidate->density_lower);
+    json_put_number(build, density, "upper", candidate->density_upper);
+    put_outcomes(build, object, candidate, false);
+    put_outcomes(build, object, candidate, true);
+    json_put_number(build, object, "piece_mass_kg", candidate->piece_mass_kg);
+    json_put_number(build, object, "percent_lighter", candidate->percent_lighter);
+    json_put_number(build, object, "cost", candidate->cost);
+    json_t *cautions = json_put_array(build, object, "cautions");
+    for (size_t i = 0; i < candidate->n_cautions; i++)
+        json_append_text(build, cautions, candidate->cautions[i]);
+}
+
+/* Without a recipe all keys stay, the demands with what is not known as null. */
+static void put_none(struct json_build *build, json_t *object, const struct recommend_request *request)
+{
+    struct candidate none = { .aggregate = SAMPLE_ALL, .mix = SAMPLE_ALL, .aggregate_fraction = NAN, .density_kg_m3 = NAN,
+                              .density_lower = NAN, .density_upper = NAN, .piece_mass_kg = NAN, .percent_lighter = NAN, .cost = NAN };
+    for (size_t i = 0; i < request->n_targets + request->n_limits; i++) {
+        bool is_limit = i >= request->n_targets;
+        none.outcomes[none.n_outcomes++] = (struct demand_outcome){
+            .demand = is_limit ? request->limits[i - request->n_targets] : request->targets[i],
+            .is_limit = is_limit, .estimate = NAN, .assured = NAN
+        };
+    }
+    put_candidate(build, object, NULL, &none);
+    json_put_text(build, object, "kind", NULL);
+}
+
+enum status answer_recommend_json(const struct specimen_set *set, const struct recommend_request *request,
+                                  const struct recommendation *answer, struct text *out)
+{
+    struct json_build build;
+    json_build_start(&build);
+    json_t *object = json_put_object(&build, build.root, "recommendation");
+    if (answer->found)
+        put_candidate(&build, object, set, &answer->candidates[answer->winner]);
+    else
+        put_none(&build, object, request);
+    json_t *array = json_put_array(&build, build.root, "candidates");
+    for (size_t i = 0; i < answer->n_candidates; i++) {
+        json_t *row = json_append_object(&build, array);
+        put_candidate(&build, row, set, &answer->candidates[i]);
+        json_put_text(&build, row, "why_not", answer->candidates[i].why_not);
+    }
+    return json_build_finish(&build, out);
+}

@@ -1,0 +1,32 @@
+#ifndef OUTPUT_RECOMMEND_TABLES_H
+#define OUTPUT_RECOMMEND_TABLES_H
+
+#include "advise/recommend.h"
+#include "output/table.h"
+
+/* Tables that the terminal and the report share. Each fills a zeroed table. */
+
+/* All candidates in rank order: recipe, density with interval, each demand's assured value, percent lighter, verdict. */
+void recommend_candidates_table(const struct specimen_set *set, const struct recommend_request *request,
+                                const struct recommendation *answer, bool us, struct table *table);
+
+/* The winner held against each demand. */
+void recommend_demands_table(const struct recommendation *answer, bool us, struct table *table);
+
+/*
+ * What every law that could be fitted says at the winner's fraction, for each
+ * property with curves. False (table empty) when the winner lies on no curve.
+ */
+bool recommend_laws_table(const struct recommend_request *request, const struct recommendation *answer, bool us, struct table *table);
+
+/* Means and scatter of all mixes for density and the first demanded strength. */
+void recommend_mixes_table(const struct specimen_set *set, const struct recommendation *answer,
+                           enum property strength, bool us, struct table *table);
+
+/* The strength that the answer is about: the first demanded one, else the first the set holds; PROPERTY_COUNT when none. */
+enum property recommend_strength(const struct specimen_set *set, const struct recommend_request *request);
+
+/* Whether a larger value of this property is held against a limit (upper bound) in the request. */
+bool recommend_is_limited(const struct recommend_request *request, enum property property);
+
+#endif
