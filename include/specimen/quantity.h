@@ -15,22 +15,30 @@
 extern const struct unit units_length[];   /* mm cm m in ft */
 extern const struct unit units_force[];    /* N kN MN lbf lb kgf */
 extern const struct unit units_mass[];     /* kg g oz lb t */
-extern const struct unit units_density[];  /* kg/m3 g/cm3 lb/ft3 pcf */
-extern const struct unit units_stress[];   /* MPa N/mm2 kPa psi */
+extern const struct unit units_density[];  /* kg/m3 g/cm3 kg/L lb/ft3 pcf */
+extern const struct unit units_stress[];   /* MPa N/mm2 kPa kgf/cm2 psi */
 extern const struct unit units_percent[];  /* % pct percent 1 (factor 100) */
 extern const struct unit units_fraction[]; /* 1 % pct (factor 0.01) */
 extern const struct unit units_age[];      /* day d days week h hour */
-extern const struct unit units_volume[];   /* L m3 mL cm3 ft3 gal yd3; base litre */
+extern const struct unit units_volume[];   /* L m3 mL cm3 ft3 yd3 in3 gal (US); base litre */
 extern const struct unit units_dose[];     /* kg/m3 lb/yd3 */
 
-/* The unit of a table by symbol (without regard to case for words; '³' = '3'), or NULL. */
+/*
+ * The unit of a table by symbol, or NULL. Blanks do not count, '³' = '3',
+ * '_' = '/'; case does not count either, unless it would turn milli into mega
+ * ("mN" is not read as MN, nor "mPa" as MPa; "mpa" is).
+ */
 const struct unit *unit_find(const struct unit *units, const char *symbol);
 
-/* Parses "10MPa", "10 MPa", "1500kg/m3". STATUS_USAGE with a sentence in problem naming `what`. */
+/*
+ * Parses "10MPa", "10 MPa", "1500kg/m3" into the base unit. Ages and fractions
+ * may stand without a unit; nothing may be negative. STATUS_USAGE with a
+ * sentence in problem naming `what`; value is then untouched.
+ */
 enum status quantity_parse(const char *text, const struct unit *units, const char *what,
                            double *value, struct problem *problem);
 
-/* Parses "400x400x40mm" into three lengths in mm. */
+/* Parses "400x400x40mm" or "40cm x 40cm x 40mm" into three lengths in mm; a length without unit takes that of the last. */
 enum status quantity_parse_piece(const char *text, double length_mm[3], struct problem *problem);
 
 /* The results that a specimen can have. */

@@ -62,11 +62,26 @@ void specimen_clear(struct specimen *specimen);
 
 /*
  * Computes every property that the measurements allow, into value[] and
- * flags, with the standards' formulas (docs/methods). A ready value that
- * disagrees with the computed one by more than its rounding (1 % and one
- * printed step) is an error; impossible combinations (beam with axial load and
- * no length, negative sizes) are errors; implausible values are doubts.
- * Also fills age_days from dates. Returns false when any error was added.
+ * flags, with the standards' formulas (docs/methods).
+ *
+ * Density: `mass` (in the state that moisture names) over the volume by
+ * displacement in water of 998 kg/m3 when mass_submerged is given, else over
+ * the volume by sizes. Without `mass` the oven-dry mass, else the saturated one
+ * is taken, unless moisture names another state; moisture is then filled in.
+ * Strength: by shape and loading. Usual loading: axial for cube, cylinder and
+ * core, third-point for a beam, centre-point for a slab. A cube's missing sides
+ * equal those given. Third-point without fracture_from_support counts as broken
+ * inside the middle third. Shape unknown: a diameter makes a cylinder.
+ * Also fills age_days from the dates.
+ *
+ * Errors (status STATUS_INPUT; place.column is the name of the column rule): a
+ * ready value that differs from the computed one by more than its rounding
+ * (both 1 % and one printed step, the coarser of SI and US); impossible values
+ * and combinations (zero or negative sizes, masses, loads; saturated below
+ * oven-dry; tested before cast; length under one diameter; a slab under axial
+ * load; a size that a break_load needs and that is missing).
+ * Doubts (implausible values) ask and never alter. Notices say why a result
+ * stays absent. Returns false when any error was added.
  */
 bool specimen_derive(struct specimen *specimen, struct problem_list *problems);
 

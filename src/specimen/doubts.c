@@ -1,0 +1,182 @@
+#include "specimen/derive.h"
+
+#include "specimen/density.h"
+
+#include <math.h>
+
+/* What concrete can be. A value outside is asked about, never altered. */
+static const struct {
+    double least, most;
+} plausible[PROPERTY_COUNT] = {
+    [PROPERTY_DENSITY] = {150, 3500},
+    [PROPERTY_COMPRESSIVE_STRENGTH] = {0.01, 150},
+    [PROPERTY_FLEXURAL_STRENGTH] = {0.01, 50},
+    [PROPERTY_SPLITTING_STRENGTH] = {0.01, 25},
+    [PROPERTY_ABSORPTION] = {0.5, 200},
+    [PROPERTY_VOIDS] = {1, 95},
+};
+
+/* A slip that would explain an implausible value: times factor it is plausible. */
+struct slip {
+    double factor;
+    const char *question;
+};
+
+static const struct slip density_computed_slips[] = {
+    {1e3, "grams or kilograms?"},
+    {1e-3, "grams or kilograms, centimetres or millimetres?"},
+    {0.45359237, "pounds or kilograms?"},
+    {1 / 0.45359237, "pounds or kilograms?"},
+    {1 / 16387.064, "inches or millimetres?"},
+    {1e-6, "grams or kilograms, and centimetres or millimetres?"},
+    {0, NULL},
+};
+static const struct slip density_ready_slips[] = {
+    {1e3, "g/cm3 or kg/m3?"},
+    {16.018463373960138, "lb/ft3 or kg/m3?"},
+    {0, NULL},
+};
+static const struct slip strength_computed_slips[] = {
+    {1e-3, "newtons or kilonewtons?"},
+    {1e3, "newtons or kilonewtons?"},
+    {1 / 645.16, "inches or millimetres?"},
+    {0, NULL},
+};
+static const struct slip strength_ready_slips[] = {
+    {1e-3, "psi, kPa or MPa?"},
+    {0.006894757293168361, "psi or MPa?"},
+    {1e3, "kPa or MPa?"},
+    {0, NULL},
+};
+static const struct slip percent_slips[] = {
+    {100, "is it a fraction, where 1 is 100 %?"},
+    {0, NULL},
+};
+
+static bool property_plausible(enum property property, double value)
+{
+    return value >= plausible[property].least && value <= plausible[property].most;
+}
+
+static const char *question_about(enum property property, bool computed, double value)
+{
+    const bool strength = property_row(property)->units == units_stress;
+    const struct slip *slip = percent_slips;
+    if (property == PROPERTY_DENSITY)
+        slip = computed ? density_computed_slips : density_ready_slips;
+    else if (strength)
+        slip = computed ? strength_computed_slips : strength_ready_slips;
+    for (; slip->question; slip++)
+        if (property_plausible(property, value * slip->factor))
+            return slip->question;
+    return "check the measurements and their units";
+}
+
+/* The measurement a computed property leans on most. */
+static const char *column_behind(const struct specimen *specimen, enum property property)
+{
+    if (property == PROPERTY_DENSITY)
+        return !isnan(specimen->mass_kg)       ? "mass"
+               : specimen->moisture == MOISTURE_OVEN_DRY ? "mass_oven_dry"
+                                                         : "mass_saturated";
+    if (property == PROPERTY_ABSORPTION)
+        return "mass_saturated";
+    return property == PROPERTY_VOIDS ? "mass_boiled" : "break_load";
+}
+
+static void doubt_property(struct derivation *run, enum property property)
+{
+    struct specimen *specimen = run->specimen;
+    const struct property_row *row = property_row(property);
+    const double value = specimen->value[property];
+    const bool computed = !(run->ready & (1u << property));
+    char shown[SHOWN_SIZE];
+    if (isnan(value) || property_plausible(property, value))
+        return;
+    specimen->flags |= FLAG_DOUBTFUL_VALUE;
+    show_with_unit(value, row->si_unit, shown);
+    const char *question = question_about(property, computed, value);
+    if (computed)
+        problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK,
+                         AT_COLUMN(specimen, column_behind(specimen, property)), "gives a %s of %s: %s",
+                         row->words, shown, question);
+    else
+        problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, AT_COLUMN(specimen, row->name),
+                         "'%s' is not likely: %s", shown, question);
+}
+
+void find_doubtful_measures(struct derivation *run)
+{
+    struct specimen *specimen = run->specimen;
+    char shown[SHOWN_SIZE];
+    for (size_t i = 0; i < n_specimen_measures; i++) {
+        const struct measure *measure = &specimen_measures[i];
+        const double value = measure_value(specimen, measure);
+        if (!(value > 0) || (value >= measure->least && value <= measure->most))
+            continue;
+        specimen->flags |= FLAG_DOUBTFUL_VALUE;
+        problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, AT_COLUMN(specimen, measure->column),
+                         "'%s' is very %s: %s", show_with_unit(value, measure->unit, shown),
+                         value < measure->least ? "small" : "large", measure->question);
+    }
+}
+
+/* Difference of two measurements of one thing, per cent of their mean; 0 when one is absent. */
+static double difference_pct(double a, double b)
+{
+    const double difference = 200 * fabs(a - b) / (a + b);
+    return isnan(difference) ? 0 : difference;
+}
+
+static void doubt_cube_sides(struct derivation *run)
+{
+    const double least = fmin(run->length_mm, fmin(run->width_mm, run->height_mm));
+    const double most = fmax(run->length_mm, fmax(run->width_mm, run->height_mm));
+    if (run->shape == SHAPE_CUBE && most > 1.1 * least)
+        problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, AT_COLUMN(run->specimen, "shape"),
+                         "is 'cube', but the sides differ by %.0f %%: a beam, or a slip in a size?",
+                         100 * (most - least) / least);
+}
+
+static void doubt_masses(struct derivation *run)
+{
+    const struct specimen *specimen = run->specimen;
+    char shown[SHOWN_SIZE], shown_other[SHOWN_SIZE];
+    if (specimen->mass_boiled_kg < specimen->mass_saturated_kg)
+        problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, AT_COLUMN(specimen, "mass_boiled"),
+                         "'%s' is less than mass_saturated, '%s': were the two exchanged?",
+                         show_with_unit(specimen->mass_boiled_kg, "kg", shown),
+                         show_with_unit(specimen->mass_saturated_kg, "kg", shown_other));
+    if (specimen->moisture == MOISTURE_OVEN_DRY &&
+        difference_pct(specimen->mass_kg, specimen->mass_oven_dry_kg) > 0.5)
+        problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, AT_COLUMN(specimen, "moisture"),
+                         "is 'oven-dry', but mass and mass_oven_dry differ by more than 0.5 %%: "
+                         "in which state was mass weighed?");
+    if (isnan(specimen->mass_submerged_kg) && !isnan(specimen->sinker_submerged_kg))
+        problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, AT_COLUMN(specimen, "sinker_submerged"),
+                         "is given without mass_submerged and was not used");
+}
+
+/* A sinker left in, or a size mistaken, shows as two volumes that differ. */
+static void doubt_volumes(struct derivation *run)
+{
+    const struct specimen *specimen = run->specimen;
+    if (isnan(specimen->mass_submerged_kg) || isnan(specimen->mass_kg) ||
+        (run->ready & (1u << PROPERTY_DENSITY)) != 0)
+        return;
+    const double displaced_m3 = specimen->mass_kg / specimen->value[PROPERTY_DENSITY];
+    const double difference = difference_pct(displaced_m3, volume_by_sizes_m3(run));
+    if (difference > 10)
+        problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, AT_COLUMN(specimen, "mass_submerged"),
+                         "gives a volume %.0f %% away from that by the sizes: was a sinker counted, or a size mistaken?",
+                         difference);
+}
+
+void find_doubtful_results(struct derivation *run)
+{
+    for (unsigned i = 0; i < PROPERTY_COUNT; i++)
+        doubt_property(run, (enum property)i);
+    doubt_cube_sides(run);
+    doubt_masses(run);
+    doubt_volumes(run);
+}
