@@ -35,6 +35,7 @@ struct root_interval { double low, high; };
  *            more than were kept (STATUS_NUMERIC then)
  *
  * STATUS_NUMERIC  n_steps 0, low > high, or more stretches than capacity
+ * STATUS_MEMORY
  */
 enum status root_nonnegative(root_function *function, void *context, double low, double high, size_t n_steps,
                              double tolerance, struct root_interval *intervals, size_t capacity, size_t *found);

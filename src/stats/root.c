@@ -1,0 +1,266 @@
+#include "stats/root.h"
+
+#include "base/memory.h"
+#include "stats/gsl_guard.h"
+
+#include <float.h>
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_min.h>
+#include <gsl/gsl_roots.h>
+#include <math.h>
+#include <stdbool.h>
+
+#define ITERATIONS_MAX 200
+#define STATE_ROOM 32      /* doubles: room for GSL's state on the stack, so that nothing is allocated inside */
+
+static double finest(double x, double tolerance)
+{
+    return fmax(tolerance, 4 * DBL_EPSILON * fabs(x));
+}
+
+/* Brent's steps until the bracket is narrow enough; the solver has been set. */
+static enum status close_in(gsl_root_fsolver *solver, double tolerance, double *root)
+{
+    for (int i = 0; i < ITERATIONS_MAX; i++) {
+        if (gsl_root_fsolver_iterate(solver) != GSL_SUCCESS)
+            return STATUS_NUMERIC;
+        *root = gsl_root_fsolver_root(solver);
+        double width = gsl_root_fsolver_x_upper(solver) - gsl_root_fsolver_x_lower(solver);
+        if (width <= 2 * finest(*root, tolerance))
+            return STATUS_OK;
+    }
+    return STATUS_NUMERIC;
+}
+
+static enum status solve_between(root_function *function, void *context, double low, double high, double tolerance,
+                                 double *root)
+{
+    double room[STATE_ROOM];
+    gsl_root_fsolver solver = { .type = gsl_root_fsolver_brent, .state = room };
+    gsl_function wrapped = { function, context };
+    gsl_guard_begin();
+    if (solver.type->size > sizeof room || gsl_root_fsolver_set(&solver, &wrapped, low, high) != GSL_SUCCESS)
+        return STATUS_NUMERIC;
+    return close_in(&solver, tolerance, root);
+}
+
+static bool signs_differ(double a, double b)
+{
+    return (a < 0 && b > 0) || (a > 0 && b < 0);
+}
+
+enum status root_between(root_function *function, void *context, double low, double high,
+                         double tolerance, double *root)
+{
+    *root = NAN;
+    if (!(low < high) || !isfinite(low) || !isfinite(high))
+        return STATUS_NUMERIC;
+    double at_low = function(low, context), at_high = function(high, context);
+    if (at_low == 0 || at_high == 0) {
+        *root = at_low == 0 ? low : high;
+        return STATUS_OK;
+    }
+    if (!signs_differ(at_low, at_high))
+        return STATUS_NUMERIC;
+    enum status status = solve_between(function, context, low, high, tolerance, root);
+    if (status != STATUS_OK)
+        *root = NAN;
+    return status;
+}
+
+/* The smallest value inside low < middle < high, where the middle is lower than both ends. */
+static double minimum_inside(root_function *function, void *context, double low, double middle, double high,
+                             double tolerance)
+{
+    double room[STATE_ROOM], x = middle;
+    gsl_min_fminimizer minimiser = { .type = gsl_min_fminimizer_brent, .state = room };
+    gsl_function wrapped = { function, context };
+    gsl_guard_begin();
+    bool going = minimiser.type->size <= sizeof room &&
+                 gsl_min_fminimizer_set(&minimiser, &wrapped, middle, low, high) == GSL_SUCCESS;
+    for (int i = 0; going && i < ITERATIONS_MAX; i++) {
+        going = gsl_min_fminimizer_iterate(&minimiser) == GSL_SUCCESS;
+        x = gsl_min_fminimizer_x_minimum(&minimiser);
+        double width = gsl_min_fminimizer_x_upper(&minimiser) - gsl_min_fminimizer_x_lower(&minimiser);
+        /* A minimum is known to half the digits at best: the curve is flat there. */
+        going = going && width > 2 * fmax(finest(x, tolerance), sqrt(DBL_EPSILON) * fabs(x));
+    }
+    return x;
+}
+
+static double grid_point(double low, double high, size_t step, size_t n_steps)
+{
+    return step == n_steps ? high : low + (high - low) * ((double)step / (double)n_steps);
+}
+
+/* Round grid point number `best`, whose neighbours are not lower. */
+static double refine_minimum(root_function *function, void *context, double low, double high, size_t n_steps,
+                             size_t best, double tolerance)
+{
+    double x = grid_point(low, high, best, n_steps), value = function(x, context);
+    if (best == n_steps)
+        return x;
+    double after = grid_point(low, high, best + 1, n_steps), value_after = function(after, context);
+    if (value_after == value) { /* the bottom lies between the two, if anywhere */
+        double middle = x + (after - x) / 2;
+        return function(middle, context) < value ? minimum_inside(function, context, x, middle, after, tolerance) : x;
+    }
+    if (best == 0)
+        return x;
+    double before = grid_point(low, high, best - 1, n_steps), value_before = function(before, context);
+    if (value_before > value && value_after > value)
+        return minimum_inside(function, context, before, x, after, tolerance);
+    return x;
+}
+
+enum status root_minimum(root_function *function, void *context, double low, double high, size_t n_steps,
+                         double tolerance, double *x)
+{
+    *x = NAN;
+    if (n_steps == 0 || !(low <= high))
+        return STATUS_NUMERIC;
+    double least = INFINITY;
+    size_t best = 0;
+    for (size_t i = 0; i <= n_steps; i++) {
+        double value = function(grid_point(low, high, i, n_steps), context);
+        if (value < least) {
+            least = value;
+            best = i;
+        }
+    }
+    if (!isfinite(least))
+        return STATUS_NUMERIC;
+    double refined = refine_minimum(function, context, low, high, n_steps, best, tolerance);
+    *x = function(refined, context) <= least ? refined : grid_point(low, high, best, n_steps);
+    return STATUS_OK;
+}
+
+/* ---- where a function is not negative ---- */
+
+struct node { double x, value; };
+
+struct walk {
+    root_function *function;
+    void *context;
+    double tolerance;
+};
+
+static bool is_met(const struct node *node)
+{
+    return node->value >= 0; /* false for NaN */
+}
+
+static double turned(double x, void *context)
+{
+    struct walk *walk = context;
+    return -walk->function(x, walk->context);
+}
+
+/* Between three grid points of one sign: does the curve cross zero and come back? If so, the point of its turn. */
+static bool hidden_turn(struct walk *walk, const struct node *a, const struct node *b, const struct node *c,
+                        struct node *turn)
+{
+    bool peak = !is_met(b) && b->value > a->value && b->value > c->value;
+    bool dip = is_met(b) && a->value > b->value && c->value > b->value;
+    if (!peak && !dip)
+        return false;
+    if (peak)
+        turn->x = minimum_inside(turned, walk, a->x, b->x, c->x, walk->tolerance);
+    else
+        turn->x = minimum_inside(walk->function, walk->context, a->x, b->x, c->x, walk->tolerance);
+    turn->value = walk->function(turn->x, walk->context);
+    return is_met(turn) != is_met(b);
+}
+
+/* A point that is met, at most a few tolerances from the root; NaN when the root cannot be trusted. */
+static double pin_by_root(struct walk *walk, const struct node *met, const struct node *unmet)
+{
+    double inside = met->x, outside = unmet->x, root;
+    if (!isfinite(met->value) || !isfinite(unmet->value) ||
+        root_between(walk->function, walk->context, fmin(inside, outside), fmax(inside, outside), walk->tolerance,
+                     &root) != STATUS_OK)
+        return NAN;
+    double step = finest(root, walk->tolerance) * (inside < outside ? -1 : 1);
+    for (int i = 0; i < 4; i++, step *= 2) { /* the root itself may lie a hair on the wrong side */
+        if (walk->function(root, walk->context) >= 0)
+            return root;
+        root = (root + step - inside) * (outside - inside) > 0 ? root + step : inside;
+    }
+    return NAN;
+}
+
+/* The edge between a point that is met and one that is not; the x given back is met. */
+static double pin_edge(struct walk *walk, const struct node *met, const struct node *unmet)
+{
+    double inside = pin_by_root(walk, met, unmet), outside = unmet->x;
+    if (!isnan(inside))
+        return inside;
+    inside = met->x;
+    for (int i = 0; i < ITERATIONS_MAX && fabs(outside - inside) > finest(inside, walk->tolerance); i++) {
+        double middle = inside + (outside - inside) / 2;
+        if (walk->function(middle, walk->context) >= 0)
+            inside = middle;
+        else
+            outside = middle;
+    }
+    return inside;
+}
+
+/* Grid values, with the hidden turns put in between; nodes has room for 2 (n_steps + 1). */
+static size_t lay_nodes(struct walk *walk, double low, double high, size_t n_steps, struct node *nodes)
+{
+    struct node last[3] = { { 0, 0 }, { 0, 0 }, { 0, 0 } }, turn;
+    size_t n = 0;
+    for (size_t i = 0; i <= n_steps; i++) {
+        double x = grid_point(low, high, i, n_steps);
+        last[0] = last[1];
+        last[1] = last[2];
+        last[2] = (struct node){ x, walk->function(x, walk->context) };
+        if (i >= 2 && hidden_turn(walk, &last[0], &last[1], &last[2], &turn)) {
+            bool before = turn.x < last[1].x; /* the middle point is down already: keep x in order */
+            nodes[n] = before ? nodes[n - 1] : turn;
+            if (before)
+                nodes[n - 1] = turn;
+            n++;
+        }
+        nodes[n++] = last[2];
+    }
+    return n;
+}
+
+static size_t gather(struct walk *walk, const struct node *nodes, size_t n_nodes, struct root_interval *intervals,
+                     size_t capacity)
+{
+    size_t found = 0;
+    double start = NAN;
+    for (size_t i = 0; i < n_nodes; i++) {
+        if (!is_met(&nodes[i]))
+            continue;
+        if (i == 0 || !is_met(&nodes[i - 1]))
+            start = i == 0 ? nodes[0].x : pin_edge(walk, &nodes[i], &nodes[i - 1]);
+        bool last = i + 1 == n_nodes;
+        if (!last && is_met(&nodes[i + 1]))
+            continue;
+        double end = last ? nodes[i].x : pin_edge(walk, &nodes[i], &nodes[i + 1]);
+        if (found < capacity)
+            intervals[found] = (struct root_interval){ start, end };
+        found++;
+    }
+    return found;
+}
+
+enum status root_nonnegative(root_function *function, void *context, double low, double high, size_t n_steps,
+                             double tolerance, struct root_interval *intervals, size_t capacity, size_t *found)
+{
+    *found = 0;
+    if (n_steps == 0 || !(low <= high))
+        return STATUS_NUMERIC;
+    struct node *nodes = memory_new(2 * (n_steps + 1), sizeof *nodes);
+    if (!nodes)
+        return STATUS_MEMORY;
+    struct walk walk = { function, context, tolerance };
+    size_t n_nodes = lay_nodes(&walk, low, high, n_steps, nodes);
+    *found = gather(&walk, nodes, n_nodes, intervals, capacity);
+    memory_free(nodes);
+    return *found > capacity ? STATUS_NUMERIC : STATUS_OK;
+}
