@@ -41,8 +41,8 @@ struct curve {
     size_t n_specimens, n_batches, n_mixes;
     double x_min, x_max;        /* tested range */
     double aicc;                /* on the scale of y (Jacobian counted), ML, batch variance counted */
-    double cross_validation_rmse; /* leave one batch out, on the scale of y */
-    double r_squared, residual_sd; /* residual_sd: total sd on the fit's scale */
+    double cross_validation_rmse; /* of specimens whose batch is left out, on the scale of y; NaN when a batch cannot be spared */
+    double r_squared, residual_sd; /* on the fit's scale; residual_sd: total sd of one specimen */
     struct lack_of_fit lack_of_fit;
     struct mixed_fit fit;
     struct problem problem;
@@ -56,10 +56,16 @@ struct curve_set {
 };
 
 /*
- * Fits the law, or all that apply for LAW_AUTO (power only when the predictor
- * is a property or all x > 0), and marks the choice: smallest AICc, ties
- * within 2 by leave-one-batch-out error.
- * STATUS_TOO_FEW when no law can be fitted (problem says what is missing).
+ * Fits the law, or all that apply for LAW_AUTO (power only when all x > 0, log
+ * laws only when all y > 0), and marks the choice: smallest AICc, ties
+ * within 2 by leave-one-batch-out error. Laws not asked for stay unfitted.
+ * A reference mix counts as the end point of a curve only when its aggregate
+ * is that curve's aggregate.
+ * STATUS_TOO_FEW  no law can be fitted (problem says what is missing)
+ * STATUS_NUMERIC  ... because the numbers do not allow it
+ * STATUS_INPUT    several ages or moisture states (sample_take)
+ * STATUS_MEMORY
+ * Source: docs/methods/laws.md
  */
 enum status curve_set_fit(const struct specimen_set *set, const struct selection *selection,
                           uint32_t aggregate, enum property property, enum property predictor,
@@ -75,6 +81,16 @@ double curve_value(const struct curve *curve, double x);
  * NaN when the bound cannot be had (too few batches). Source: docs/methods/assured-values.md
  */
 double curve_bound(const struct curve *curve, double x, const struct assurance *assurance, int side);
+
+/*
+ * Chance that the mean of m specimens of a new batch at x is at or above value
+ * (side -1, a target) or at or below it (side +1, a limit): Student's t of the
+ * prediction. NaN when it cannot be had.
+ */
+double curve_chance(const struct curve *curve, double x, double value, double specimens_per_batch, int side);
+
+/* Variance of the estimate at x on the scale of y (log laws: by the delta method) and its df; false when it cannot be had. */
+bool curve_variance(const struct curve *curve, double x, double *variance, double *df);
 
 /* Two-sided confidence limits of the curve at x. */
 void curve_confidence(const struct curve *curve, double x, double confidence, double *lower, double *upper);

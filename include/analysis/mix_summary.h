@@ -3,7 +3,12 @@
 
 #include "analysis/curve.h"
 
-/* Mean of one property of one mix with its batch and specimen scatter (intercept-only random-batch fit). */
+/*
+ * Mean of one property of one mix with its batch and specimen scatter
+ * (intercept-only random-batch fit). With one specimen in each batch, or no
+ * batch column, the two cannot be told apart: sd_batch is NaN and sd_specimen
+ * is the whole scatter.
+ */
 struct mix_property {
     bool available;
     size_t n_specimens, n_batches;
@@ -18,7 +23,15 @@ struct mix_summary {
     struct { double estimate, lower, upper; bool bounded; bool available; } percent_lighter; /* Fieller */
 };
 
-/* One summary a mix, in set order. */
+/*
+ * One summary a mix, in set order: every mix of the set, also of aggregates
+ * that the selection does not name, since the reference may be one of them.
+ * percent_lighter is not available for the reference itself.
+ * STATUS_USAGE   reference_mix is no mix of the set
+ * STATUS_INPUT   several ages or moisture states (sample_take)
+ * STATUS_MEMORY
+ * Source: docs/methods/assured-values.md
+ */
 struct mix_summary_list { struct mix_summary *items; size_t n_items; };
 enum status mix_summary_list_make(const struct specimen_set *set, const struct selection *selection,
                                   const char *reference_mix, double confidence,

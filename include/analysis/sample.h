@@ -9,7 +9,11 @@ struct selection {
     size_t n_aggregates;
     double age_days;               /* NaN = not told */
     enum moisture moisture;        /* MOISTURE_UNKNOWN = not told */
+    enum moisture property_moisture[PROPERTY_COUNT]; /* by selection_settle; MOISTURE_UNKNOWN = as `moisture` */
 };
+
+/* Nothing told: every aggregate, any age, any moisture state. */
+struct selection selection_all(void);
 
 /*
  * Rows of a set that have a property (and belong to one aggregate or mix), as
@@ -30,10 +34,16 @@ struct sample {
 /*
  * aggregate, mix: set indices, or SAMPLE_ALL. predictor: PROPERTY_COUNT for
  * the aggregate fraction, else a property (rows without it are left out).
+ * SAMPLE_PREDICTOR_NONE needs no predictor (x is NaN). The aggregates named in
+ * the selection count only when both aggregate and mix are SAMPLE_ALL.
+ * A chosen age or state applies to a property when at least one of its results
+ * has one; results without it are then left out and counted.
  * Ages or moisture states are never pooled silently: when the selection does
  * not tell one and the rows hold several, STATUS_INPUT and problem lists what
  * is there and the option to choose with.
+ * STATUS_TOO_FEW when no row is left.
  */
+#define SAMPLE_PREDICTOR_NONE ((enum property)(PROPERTY_COUNT + 1))
 enum status sample_take(const struct specimen_set *set, const struct selection *selection,
                         uint32_t aggregate, uint32_t mix, enum property property, enum property predictor,
                         struct sample *sample, struct problem *problem);
@@ -42,7 +52,10 @@ void sample_release(struct sample *sample);
 /*
  * Settles age and moisture for a whole run: when not told and the set has
  * several, the age with most rows is taken (28 days when tied) and said in a
- * notice; moisture likewise per property. Ages are equal when within 0.5 day.
+ * notice; moisture likewise per property. A state that was told but that no
+ * result of a property has is said too, and that property's own main state
+ * taken. Ages are equal when within 0.5 day. A second call changes nothing.
+ * STATUS_USAGE when an aggregate named in the selection is not in the set.
  */
 enum status selection_settle(const struct specimen_set *set, struct selection *selection,
                              struct problem_list *problems);

@@ -1,0 +1,269 @@
+#include "analysis/curve.h"
+
+#include "analysis/cross_validation.h"
+#include "analysis/levels.h"
+#include "base/memory.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* AICc values this near are not told apart (Burnham and Anderson 2002, section 2.6). */
+#define AICC_TIE 2.0
+#define TERMS_MAX 3
+
+/* What all laws of one curve set share. */
+struct fit_context {
+    const struct sample *sample;
+    struct levels levels;
+    double *design, *response;
+    bool all_no_batch;
+    char predictor_name[80], predictor_words[80];
+};
+
+static void context_name_predictor(struct fit_context *context, enum property predictor)
+{
+    bool fraction = predictor >= PROPERTY_COUNT;
+    snprintf(context->predictor_name, sizeof context->predictor_name, "%s",
+             fraction ? "aggregate_fraction" : property_row(predictor)->name);
+    snprintf(context->predictor_words, sizeof context->predictor_words, "%s",
+             fraction ? "aggregate fraction" : property_row(predictor)->words);
+}
+
+static enum status context_prepare(struct fit_context *context, const struct specimen_set *set,
+                                   const struct sample *sample, enum property predictor)
+{
+    context->sample = sample;
+    context->all_no_batch = true;
+    for (size_t i = 0; i < sample->n; i++)
+        context->all_no_batch = context->all_no_batch && (set->flags[sample->row[i]] & FLAG_NO_BATCH);
+    context_name_predictor(context, predictor);
+    context->design = memory_new(sample->n, TERMS_MAX * sizeof *context->design);
+    context->response = memory_new(sample->n, sizeof *context->response);
+    enum status status = levels_find(sample->x, sample->n, &context->levels);
+    return context->design && context->response ? status : STATUS_MEMORY;
+}
+
+static void context_release(struct fit_context *context)
+{
+    memory_free(context->design);
+    memory_free(context->response);
+    levels_release(&context->levels);
+}
+
+static bool all_above_zero(const double *values, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (!(values[i] > 0))
+            return false;
+    return true;
+}
+
+static enum status law_applies(const struct curve *curve, const struct fit_context *context, struct problem *problem)
+{
+    const struct sample *sample = context->sample;
+    if (context->levels.n_levels < law_terms(curve->law))
+        return problem_set(problem, STATUS_TOO_FEW, NULL, "the %s law needs %zu different values of %s, there %s %zu",
+                           law_word(curve->law), law_terms(curve->law), context->predictor_words,
+                           context->levels.n_levels == 1 ? "is" : "are", context->levels.n_levels);
+    if (law_is_log(curve->law) && !all_above_zero(sample->y, sample->n))
+        return problem_set(problem, STATUS_NUMERIC, NULL, "the %s law needs %s above 0: a value of 0 has no logarithm",
+                           law_word(curve->law), property_row(curve->property)->words);
+    if (curve->law == LAW_POWER && !all_above_zero(sample->x, sample->n))
+        return problem_set(problem, STATUS_NUMERIC, NULL, "the power law needs %s above 0: a value of 0 has no logarithm",
+                           context->predictor_words);
+    return STATUS_OK;
+}
+
+static void context_fill(const struct fit_context *context, enum law law, struct mixed_data *data)
+{
+    const struct sample *sample = context->sample;
+    size_t p = law_terms(law);
+    for (size_t i = 0; i < sample->n; i++) {
+        double terms[TERMS_MAX];
+        law_design(law, sample->x[i], terms);
+        memcpy(context->design + i * p, terms, p * sizeof *terms);
+        context->response[i] = law_is_log(law) ? log(sample->y[i]) : sample->y[i];
+    }
+    data->n_rows = sample->n;
+    data->n_terms = p;
+    data->design = context->design;
+    data->response = context->response;
+    data->batch = sample->batch;
+    data->n_batches = sample->n_batches;
+}
+
+/* Small-sample AIC of the maximum likelihood fit, moved to the scale of y; infinite with too few results for it. */
+static double curve_aicc(const struct curve *curve, const struct sample *sample)
+{
+    double n = (double)sample->n, k = (double)curve->fit.n_terms + (curve->fit.has_batch_effect ? 2 : 1);
+    if (n - k - 1 <= 0)
+        return INFINITY;
+    double aicc = -2 * curve->fit.log_likelihood + 2 * k + 2 * k * (k + 1) / (n - k - 1);
+    for (size_t i = 0; law_is_log(curve->law) && i < sample->n; i++)
+        aicc += 2 * log(sample->y[i]);
+    return isnan(aicc) ? -INFINITY : aicc;
+}
+
+static double slope_at(const struct curve *curve, double x)
+{
+    return curve->fit.coefficient[1] + 2 * curve->fit.coefficient[2] * x;
+}
+
+/* Only a law with a square can turn. */
+static bool curve_turns(const struct curve *curve)
+{
+    return curve->fit.n_terms == 3 && slope_at(curve, curve->x_min) * slope_at(curve, curve->x_max) < 0;
+}
+
+static enum status curve_judge(struct curve *curve, const struct fit_context *context, const struct mixed_data *data)
+{
+    const struct sample *sample = context->sample;
+    curve->aicc = curve_aicc(curve, sample);
+    curve->r_squared = curve->fit.r_squared;
+    curve->residual_sd = sqrt(curve->fit.var_batch + curve->fit.var_specimen);
+    curve->doubtful = curve_turns(curve);
+    enum status status = STATUS_OK;
+    if (curve->predictor == PROPERTY_COUNT)
+        status = mixed_lack_of_fit(data, context->levels.group, context->levels.n_levels, &curve->lack_of_fit);
+    if (status == STATUS_MEMORY)
+        return status;
+    curve->lack_of_fit.available = curve->lack_of_fit.available && status == STATUS_OK;
+    return cross_validation_rmse(data, &curve->fit, sample->y, law_is_log(curve->law), &curve->cross_validation_rmse);
+}
+
+static enum status curve_estimate(struct curve *curve, const struct fit_context *context)
+{
+    struct mixed_data data = { 0 };
+    char names[TERMS_MAX][96];
+    const char *term_names[TERMS_MAX];
+    enum status status = law_applies(curve, context, &curve->problem);
+    if (status != STATUS_OK)
+        return status;
+    context_fill(context, curve->law, &data);
+    for (size_t term = 0; term < data.n_terms; term++) {
+        law_term_name(curve->law, term, context->predictor_name, names[term], sizeof names[term]);
+        term_names[term] = names[term];
+    }
+    data.term_names = term_names;
+    status = mixed_fit_estimate(&data, MIXED_REML, &curve->fit, &curve->problem);
+    if (status != STATUS_OK)
+        return status;
+    curve->fitted = true;
+    status = curve_judge(curve, context, &data);
+    if (status == STATUS_MEMORY)
+        return problem_set(&curve->problem, status, NULL, "no memory left to judge the %s law", law_word(curve->law));
+    return STATUS_OK;
+}
+
+static void curve_start(struct curve *curve, enum law law, const struct fit_context *context)
+{
+    const struct sample *sample = context->sample;
+    curve->law = law;
+    curve->aicc = curve->cross_validation_rmse = curve->r_squared = curve->residual_sd = NAN;
+    curve->all_no_batch = context->all_no_batch;
+    curve->n_specimens = sample->n;
+    curve->n_batches = sample->n_batches;
+    curve->n_mixes = sample->n_mixes;
+    curve->x_min = context->levels.value[0];
+    curve->x_max = context->levels.value[context->levels.n_levels - 1];
+}
+
+static bool error_smaller(const struct curve *curve, const struct curve *than)
+{
+    if (isnan(than->cross_validation_rmse))
+        return !isnan(curve->cross_validation_rmse);
+    return curve->cross_validation_rmse < than->cross_validation_rmse;
+}
+
+/*
+ * Smallest AICc; among those within AICC_TIE of it the smallest error, an
+ * error that cannot be had counting as the largest. A fit without scatter has
+ * no AICc: it ranks as the best.
+ */
+static enum law choose_law(const struct curve *curves)
+{
+    enum law chosen = LAW_COUNT;
+    double smallest = INFINITY;
+    for (enum law law = 0; law < LAW_COUNT; law++)
+        if (curves[law].fitted && curves[law].aicc < smallest)
+            smallest = curves[law].aicc;
+    for (enum law law = 0; law < LAW_COUNT; law++) {
+        const struct curve *curve = &curves[law];
+        if (!curve->fitted || !(curve->aicc <= smallest + AICC_TIE))
+            continue;
+        if (chosen == LAW_COUNT || error_smaller(curve, &curves[chosen]))
+            chosen = law;
+    }
+    return chosen;
+}
+
+/* Why nothing could be fitted: the asked law's reason, else the simplest law's. */
+static enum status report_none(const struct curve_set *curves, enum law law, struct problem *problem)
+{
+    *problem = curves->curves[law < LAW_COUNT ? law : LAW_LINEAR].problem;
+    return problem->status;
+}
+
+static enum status curve_set_estimate(struct curve_set *curves, const struct fit_context *context, enum law law,
+                                      struct problem *problem)
+{
+    for (enum law each = 0; each < LAW_COUNT; each++) {
+        struct curve *curve = &curves->curves[each];
+        curve_start(curve, each, context);
+        enum status status = STATUS_OK;
+        if (law == LAW_AUTO || law == each)
+            status = curve_estimate(curve, context);
+        else
+            problem_set(&curve->problem, STATUS_OK, NULL, "not asked for");
+        if (status == STATUS_MEMORY) {
+            *problem = curve->problem;
+            return status;
+        }
+    }
+    curves->chosen = choose_law(curves->curves);
+    if (curves->chosen == LAW_COUNT)
+        return report_none(curves, law, problem);
+    curves->curves[curves->chosen].chosen = true;
+    return STATUS_OK;
+}
+
+enum status curve_set_fit(const struct specimen_set *set, const struct selection *selection,
+                          uint32_t aggregate, enum property property, enum property predictor,
+                          enum law law, struct curve_set *curves, struct problem *problem)
+{
+    struct fit_context context = { 0 };
+    memset(curves, 0, sizeof *curves);
+    curves->chosen = LAW_COUNT;
+    for (enum law each = 0; each < LAW_COUNT; each++) {
+        curves->curves[each].aggregate = aggregate;
+        curves->curves[each].property = property;
+        curves->curves[each].predictor = predictor;
+    }
+    enum status status = sample_take(set, selection, aggregate, SAMPLE_ALL, property, predictor, &curves->sample, problem);
+    if (status != STATUS_OK)
+        return status;
+    status = context_prepare(&context, set, &curves->sample, predictor);
+    if (status == STATUS_OK)
+        status = curve_set_estimate(curves, &context, law, problem);
+    else
+        problem_set(problem, status, NULL, "no memory left to fit %zu results", curves->sample.n);
+    context_release(&context);
+    if (status != STATUS_OK)
+        curve_set_release(curves);
+    return status;
+}
+
+void curve_set_release(struct curve_set *curves)
+{
+    for (enum law law = 0; law < LAW_COUNT; law++)
+        mixed_fit_release(&curves->curves[law].fit);
+    sample_release(&curves->sample);
+    memset(curves, 0, sizeof *curves);
+    curves->chosen = LAW_COUNT;
+}
+
+const struct curve *curve_set_chosen(const struct curve_set *curves)
+{
+    return curves->chosen < LAW_COUNT ? &curves->curves[curves->chosen] : NULL;
+}

@@ -1,0 +1,274 @@
+#include "analysis/sample.h"
+
+#include "analysis/states.h"
+#include "base/memory.h"
+#include "base/text.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+struct selection selection_all(void)
+{
+    struct selection selection = { .age_days = NAN };
+    return selection;
+}
+
+/* What decides whether a row of the set belongs. */
+struct scope {
+    const struct specimen_set *set;
+    const double *value;        /* of the property */
+    const double *predictor;    /* of the predictor, NULL for the fraction or for none */
+    uint32_t aggregate, mix;
+    enum property predictor_kind;
+    bool *aggregate_wanted;     /* n_aggregates, or NULL: all */
+    double age_days;            /* NaN: any */
+    enum moisture moisture;     /* MOISTURE_UNKNOWN: any */
+};
+
+static bool name_listed(const struct selection *selection, const char *name)
+{
+    for (size_t i = 0; i < selection->n_aggregates; i++)
+        if (text_distance(selection->aggregates[i], name) == 0)
+            return true;
+    return false;
+}
+
+static enum status scope_list_aggregates(struct scope *scope, const struct selection *selection, struct problem *problem)
+{
+    const struct specimen_set *set = scope->set;
+    if (scope->aggregate != SAMPLE_ALL || scope->mix != SAMPLE_ALL || selection->n_aggregates == 0)
+        return STATUS_OK;
+    scope->aggregate_wanted = memory_new(set->n_aggregates, sizeof *scope->aggregate_wanted);
+    if (!scope->aggregate_wanted)
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for the list of aggregates");
+    for (size_t i = 0; i < set->n_aggregates; i++)
+        scope->aggregate_wanted[i] = name_listed(selection, set->aggregates[i]);
+    return STATUS_OK;
+}
+
+/* x of a row; NaN when it has none. */
+static double scope_predictor(const struct scope *scope, size_t i)
+{
+    if (scope->predictor_kind == PROPERTY_COUNT)
+        return scope->set->mixes[scope->set->mix[i]].aggregate_fraction;
+    return scope->predictor ? scope->predictor[i] : NAN;
+}
+
+/* Whether a row belongs, ages and moisture apart. */
+static bool scope_holds(const struct scope *scope, size_t i)
+{
+    uint32_t mix = scope->set->mix[i], aggregate = scope->set->mixes[mix].aggregate;
+    if (isnan(scope->value[i]) || (scope->mix != SAMPLE_ALL && mix != scope->mix))
+        return false;
+    if (scope->aggregate != SAMPLE_ALL && aggregate != scope->aggregate)
+        return false;
+    if (scope->aggregate_wanted && !scope->aggregate_wanted[aggregate])
+        return false;
+    return scope->predictor_kind == SAMPLE_PREDICTOR_NONE || !isnan(scope_predictor(scope, i));
+}
+
+static double row_age(const struct specimen_set *set, size_t i)
+{
+    return set->age_days ? set->age_days[i] : NAN;
+}
+
+static bool scope_age_fits(const struct scope *scope, size_t i)
+{
+    return isnan(scope->age_days) || age_same(row_age(scope->set, i), scope->age_days);
+}
+
+static bool scope_moisture_fits(const struct scope *scope, size_t i)
+{
+    return scope->moisture == MOISTURE_UNKNOWN || scope->set->moisture[i] == scope->moisture;
+}
+
+/* A choice applies only when some result of the property tells what is chosen by. */
+static void scope_drop_vain_choices(struct scope *scope)
+{
+    bool has_age = false, has_moisture = false;
+    for (size_t i = 0; i < scope->set->n && !(has_age && has_moisture); i++) {
+        if (isnan(scope->value[i]))
+            continue;
+        has_age = has_age || !isnan(row_age(scope->set, i));
+        has_moisture = has_moisture || scope->set->moisture[i] != MOISTURE_UNKNOWN;
+    }
+    if (!has_age)
+        scope->age_days = NAN;
+    if (!has_moisture)
+        scope->moisture = MOISTURE_UNKNOWN;
+}
+
+/* Counts the rows that stay and refuses several ages or states. */
+static enum status scope_count(const struct scope *scope, const char *what, struct sample *sample, struct problem *problem)
+{
+    struct age_list ages = { 0 };
+    struct moisture_counts states = { { 0 } };
+    for (size_t i = 0; i < scope->set->n; i++) {
+        if (!scope_holds(scope, i))
+            continue;
+        if (!scope_age_fits(scope, i)) {
+            sample->n_other_age++;
+        } else if (!scope_moisture_fits(scope, i)) {
+            sample->n_other_moisture++;
+        } else {
+            age_list_add(&ages, row_age(scope->set, i));
+            states.n[scope->set->moisture[i]]++;
+            sample->n++;
+        }
+    }
+    char listed[240];
+    if (age_list_kinds(&ages) > 1) {
+        age_list_words(&ages, listed, sizeof listed);
+        return problem_set(problem, STATUS_INPUT, NULL, "%s is given at several ages (%s): choose one with --age", what, listed);
+    }
+    if (moisture_counts_kinds(&states) > 1) {
+        moisture_counts_words(&states, listed, sizeof listed);
+        return problem_set(problem, STATUS_INPUT, NULL,
+                           "%s is given in several moisture states (%s): choose one with --moisture", what, listed);
+    }
+    return STATUS_OK;
+}
+
+static enum status sample_reserve(struct sample *sample, struct problem *problem)
+{
+    size_t n = sample->n;
+    sample->x = memory_new(n, sizeof *sample->x);
+    sample->y = memory_new(n, sizeof *sample->y);
+    sample->batch = memory_new(n, sizeof *sample->batch);
+    sample->mix = memory_new(n, sizeof *sample->mix);
+    sample->row = memory_new(n, sizeof *sample->row);
+    sample->batch_of = memory_new(n, sizeof *sample->batch_of);
+    sample->mix_of = memory_new(n, sizeof *sample->mix_of);
+    if (!sample->x || !sample->y || !sample->batch || !sample->mix || !sample->row || !sample->batch_of || !sample->mix_of)
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for %zu results", n);
+    return STATUS_OK;
+}
+
+/* Number within the sample of a batch or mix of the set, given out in order of appearance. */
+static uint32_t number_within(uint32_t *known, uint32_t in_set, uint32_t *in_set_of, size_t *n_known)
+{
+    if (known[in_set] == 0) {
+        in_set_of[(*n_known)++] = in_set;
+        known[in_set] = (uint32_t)*n_known;
+    }
+    return known[in_set] - 1;
+}
+
+static void sample_fill(struct sample *sample, const struct scope *scope, uint32_t *known_batch, uint32_t *known_mix)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < scope->set->n; i++) {
+        if (!scope_holds(scope, i) || !scope_age_fits(scope, i) || !scope_moisture_fits(scope, i))
+            continue;
+        sample->x[n] = scope_predictor(scope, i);
+        sample->y[n] = scope->value[i];
+        sample->batch[n] = number_within(known_batch, scope->set->batch[i], sample->batch_of, &sample->n_batches);
+        sample->mix[n] = number_within(known_mix, scope->set->mix[i], sample->mix_of, &sample->n_mixes);
+        sample->row[n] = i;
+        n++;
+    }
+}
+
+/* Gives back the room that one entry a row left over. */
+static void sample_trim(struct sample *sample)
+{
+    uint32_t *batch_of = memory_resize(sample->batch_of, sample->n_batches, sizeof *batch_of);
+    uint32_t *mix_of = memory_resize(sample->mix_of, sample->n_mixes, sizeof *mix_of);
+    sample->batch_of = batch_of ? batch_of : sample->batch_of;
+    sample->mix_of = mix_of ? mix_of : sample->mix_of;
+}
+
+static enum status sample_collect(struct sample *sample, const struct scope *scope, struct problem *problem)
+{
+    uint32_t *known_batch = memory_new(scope->set->n_batches, sizeof *known_batch);
+    uint32_t *known_mix = memory_new(scope->set->n_mixes, sizeof *known_mix);
+    enum status status = sample_reserve(sample, problem);
+    if (status == STATUS_OK && (!known_batch || !known_mix))
+        status = problem_set(problem, STATUS_MEMORY, NULL, "no memory left to number %zu batches", scope->set->n_batches);
+    if (status == STATUS_OK) {
+        sample_fill(sample, scope, known_batch, known_mix);
+        sample_trim(sample);
+    }
+    memory_free(known_batch);
+    memory_free(known_mix);
+    return status;
+}
+
+/* "compressive strength of 'perlite'" */
+static void scope_words(const struct scope *scope, enum property property, char *out, size_t size)
+{
+    const char *words = property_row(property)->words;
+    if (scope->mix != SAMPLE_ALL)
+        snprintf(out, size, "%s of mix '%.60s'", words, scope->set->mixes[scope->mix].name);
+    else if (scope->aggregate != SAMPLE_ALL)
+        snprintf(out, size, "%s of '%.60s'", words, scope->set->aggregates[scope->aggregate]);
+    else
+        snprintf(out, size, "%s", words);
+}
+
+static enum status nothing_left(const struct scope *scope, const struct sample *sample, const char *what, struct problem *problem)
+{
+    size_t left_out = sample->n_other_age + sample->n_other_moisture;
+    if (left_out > 0 && !isnan(scope->age_days))
+        return problem_set(problem, STATUS_TOO_FEW, NULL, "no %s at %g days%s%s: %zu results are of another age or state", what,
+                           scope->age_days, scope->moisture == MOISTURE_UNKNOWN ? "" : ", ",
+                           scope->moisture == MOISTURE_UNKNOWN ? "" : moisture_word(scope->moisture), left_out);
+    if (left_out > 0)
+        return problem_set(problem, STATUS_TOO_FEW, NULL, "no %s in the state '%s': %zu results are in another", what,
+                           moisture_word(scope->moisture), left_out);
+    bool alone = scope->predictor_kind > PROPERTY_COUNT || !scope->value;
+    const char *with = scope->predictor_kind == PROPERTY_COUNT ? "the aggregate fraction of its mix"
+        : alone ? "" : property_row(scope->predictor_kind)->words;
+    return problem_set(problem, STATUS_TOO_FEW, NULL, "no result of %s%s%s", what, alone ? "" : " together with ", alone ? "" : with);
+}
+
+static enum status sample_take_scope(struct scope *scope, const struct selection *selection, enum property property,
+                                     struct sample *sample, struct problem *problem)
+{
+    char what[160];
+    scope_words(scope, property, what, sizeof what);
+    if (!scope->value)
+        return nothing_left(scope, sample, what, problem);
+    enum status status = scope_list_aggregates(scope, selection, problem);
+    if (status == STATUS_OK) {
+        scope_drop_vain_choices(scope);
+        status = scope_count(scope, what, sample, problem);
+    }
+    if (status == STATUS_OK && sample->n == 0)
+        status = nothing_left(scope, sample, what, problem);
+    if (status == STATUS_OK)
+        status = sample_collect(sample, scope, problem);
+    return status;
+}
+
+enum status sample_take(const struct specimen_set *set, const struct selection *selection,
+                        uint32_t aggregate, uint32_t mix, enum property property, enum property predictor,
+                        struct sample *sample, struct problem *problem)
+{
+    enum moisture settled = selection->property_moisture[property];
+    struct scope scope = {
+        .set = set, .value = set->value[property], .aggregate = aggregate, .mix = mix,
+        .predictor = predictor < PROPERTY_COUNT ? set->value[predictor] : NULL, .predictor_kind = predictor,
+        .age_days = selection->age_days,
+        .moisture = settled != MOISTURE_UNKNOWN ? settled : selection->moisture,
+    };
+    memset(sample, 0, sizeof *sample);
+    enum status status = sample_take_scope(&scope, selection, property, sample, problem);
+    memory_free(scope.aggregate_wanted);
+    if (status != STATUS_OK)
+        sample_release(sample);
+    return status;
+}
+
+void sample_release(struct sample *sample)
+{
+    memory_free(sample->x);
+    memory_free(sample->y);
+    memory_free(sample->batch);
+    memory_free(sample->mix);
+    memory_free(sample->batch_of);
+    memory_free(sample->mix_of);
+    memory_free(sample->row);
+    memset(sample, 0, sizeof *sample);
+}
