@@ -164,6 +164,8 @@ static void scan_heading(struct journal_scan *scan, const char *line, size_t len
 
 void journal_scan_line(struct journal_scan *scan, const char *line, size_t length, bool complete)
 {
+    if (scan->heading_differs)
+        return; /* line stays at the heading */
     scan->line++;
     scan->end += length + complete;
     struct journal_seal seal = { 0, 0 };
