@@ -54,6 +54,7 @@ enum status compare_games_howell(const struct summary *groups, size_t n_groups, 
 /*
  * Each of the other groups (a) against the control (b), n_groups - 1
  * results in group order. Sizes may differ.
+ * STATUS_TOO_FEW, STATUS_NUMERIC as above; STATUS_MEMORY
  * Source: C. W. Dunnett, J. Am. Statist. Assoc. 50 (1955) 1096-1121
  */
 enum status compare_dunnett(const struct summary *groups, size_t n_groups, size_t control, enum compare_side side,
