@@ -32,6 +32,21 @@ struct column_map {
     const char *unit; /* from `NAME[UNIT]=...` or NULL */
 };
 
+/*
+ * Takes `NAME=HEADING` or `NAME[UNIT]=HEADING` apart. The map owns copies;
+ * release with column_map_release().
+ * STATUS_USAGE  no '=', or nothing on one side of it; words in problem
+ */
+enum status column_map_parse(const char *text, struct column_map *map, struct problem *problem);
+void column_map_release(struct column_map *map);
+
+/*
+ * The unit of a table by its symbol, or NULL. '_' reads as '/', '³' as '3',
+ * '²' as '2', '^' and blanks do not count. Case counts only where two symbols
+ * of the table differ in nothing else.
+ */
+const struct unit *unit_match(const struct unit *units, const char *symbol, size_t length);
+
 /* Where a rule was found in this file. index is -1 when absent. */
 struct column_binding {
     long index;
@@ -54,6 +69,14 @@ enum status columns_bind(const struct row *heading, const struct column_rule *ru
 
 /* True when the texts agree without regard to case, blanks, '_' and '-'. */
 bool heading_same(const char *a, const char *b);
+
+/*
+ * Line breaks belong in free text only: elsewhere they mean that a quote has
+ * swallowed the next rows. Adds a problem for each other cell that holds one,
+ * with the line where its quote opened. True when there is none.
+ */
+bool row_check_breaks(const struct row *row, const struct column_rule *rules, size_t n_rules,
+                      const struct column_binding *bindings, struct problem_list *problems);
 
 /*
  * Reads the number of a bound cell into base units. Empty (and NA, n/a, -, ?)

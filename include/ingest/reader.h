@@ -5,11 +5,13 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 /* One cell: NUL-terminated text without outer blanks; length excludes the NUL. */
 struct cell {
     const char *text;
     size_t length;
+    size_t line; /* physical line where the cell starts */
     bool quoted;
 };
 
@@ -21,9 +23,14 @@ struct row {
     const struct cell *cells;
     const char *raw;       /* the row's bytes as they stand in the file, without the line end */
     size_t raw_length;
+    bool has_breaks;       /* some quoted cell holds a line break */
 };
 
-/* How the file is written; found from the heading line unless told. */
+/*
+ * How the file is written; found from the heading line unless told. In a file
+ * with ';' or tabs, ',' is the decimal mark when more of its first cells look
+ * like 1,5 than like 1.5; from then on a number with the other mark is an error.
+ */
 struct dialect {
     char separator;    /* ',', ';' or '\t' */
     char decimal_mark; /* '.' or ','; ',' only with ';' or tab */
@@ -40,20 +47,28 @@ struct row_receiver {
     enum status (*row)(const struct row *row, void *context);
     enum status (*bad_row)(const struct row *row, const char *reason, void *context);
     void *context;
+    uint64_t *fingerprint; /* NULL, or FNV-1a of the bytes read, carried on from the value inside */
+    bool rows_optional;    /* a heading without rows is fine */
 };
+
+/* Where FNV-1a starts. Source: Fowler, Noll, Vo; RFC 9923. */
+#define READER_FINGERPRINT_START UINT64_C(14695981039346656037)
 
 /*
  * Reads a CSV file ("-" is standard input) a physical line at a time through
- * libcsv and hands over rows that know their line. Blank lines and lines
- * starting with '#' are passed over, and counted as lines. UTF-8 only, one
- * byte-order mark stripped; LF or CRLF; quoted cells may hold line breaks.
- * Caps: line 1 MiB, cell 64 KiB, 1024 columns.
+ * libcsv and hands over rows that know their line. Blank lines, rows of empty
+ * cells and lines starting with '#' are passed over, and counted as lines.
+ * UTF-8 only, one byte-order mark stripped; LF or CRLF. Quoted cells may hold
+ * line breaks here; row_check_breaks() of columns.h allows them in free text only.
+ * Caps: row 1 MiB, cell 64 KiB, 1024 columns.
  *
  * dialect   in/out; separator 0 and decimal_mark 0 mean "find out"
  * problems  every problem of shape or encoding, with its place
  *
- * STATUS_INPUT  the file cannot be read as a table; problems say where
- * STATUS_IO     the file cannot be opened or read
+ * STATUS_INPUT  the file cannot be opened or read as a table, or a row has the
+ *               wrong shape and there is no bad_row; problems say where
+ * STATUS_IO     the disk failed while reading
+ * STATUS_MEMORY
  */
 enum status reader_run(const char *path, struct dialect *dialect,
                        const struct row_receiver *receiver, struct problem_list *problems);

@@ -1,0 +1,53 @@
+#ifndef INGEST_LINES_H
+#define INGEST_LINES_H
+
+#include "base/problem.h"
+
+#include <stdint.h>
+
+#define ROW_LONGEST 1048576u  /* 1 MiB */
+#define CELL_LONGEST 65536u
+#define COLUMNS_MOST 1024u
+
+/* Physical lines of a file, lent one at a time from one buffer of fixed size. */
+struct line_source {
+    const char *path;
+    int descriptor;
+    char *buffer;
+    size_t kept;   /* start of the row that is being gathered */
+    size_t at;     /* first byte not yet handed out */
+    size_t end;    /* end of the bytes read */
+    bool ended;    /* nothing more to read */
+    size_t line;   /* lines handed out so far */
+    uint64_t *fingerprint;
+};
+
+/* A line with its line end, if it has one. Valid until the next call. */
+struct line {
+    char *bytes;
+    size_t length;  /* with the line end */
+    size_t content; /* without it */
+};
+
+enum line_result { LINE_GIVEN, LINE_NONE, LINE_TOO_LONG, LINE_FAILED };
+
+/* Opens path ("-" is standard input); refuses folders and devices. Release in every case. */
+enum status lines_open(struct line_source *source, const char *path, struct problem_list *problems);
+
+/* LINE_FAILED after adding a problem (a read error); LINE_TOO_LONG when row or line pass ROW_LONGEST. */
+enum line_result lines_next(struct line_source *source, struct line *line, struct problem_list *problems);
+
+/* The bytes read but not yet handed out, for a look ahead. */
+const char *lines_ahead(const struct line_source *source, size_t *length);
+
+/* Bytes from the start of the row that is being gathered. */
+const char *lines_row(const struct line_source *source, size_t *length);
+
+/* Drops the first n bytes of the line just given, at the start of a row (a byte-order mark). */
+void lines_skip(struct line_source *source, struct line *line, size_t n);
+
+/* The next line starts a new row. */
+void lines_start_row(struct line_source *source);
+void lines_release(struct line_source *source);
+
+#endif

@@ -1,0 +1,28 @@
+#ifndef INGEST_ROWS_H
+#define INGEST_ROWS_H
+
+#include "ingest/reader.h"
+
+/* libcsv behind a face that knows rows: the only file that includes csv.h is rows.c. */
+struct row_parser;
+
+/* NULL when memory is out. */
+struct row_parser *row_parser_new(char separator);
+void row_parser_free(struct row_parser *parser);
+
+enum parse_result { PARSE_MORE, PARSE_ROW, PARSE_BAD, PARSE_MEMORY };
+
+/*
+ * Feeds one line with its line end. PARSE_ROW: cells are ready until the next
+ * feed. PARSE_MORE: a quoted cell goes on in the next line. PARSE_BAD: *at is
+ * the offset of the byte that breaks the rules; the parser must not be used again.
+ */
+enum parse_result row_parser_feed(struct row_parser *parser, const char *bytes, size_t length, size_t *at);
+
+/* Whether the input may end here: false inside a quoted cell. Calls nothing back. */
+bool row_parser_end(struct row_parser *parser);
+
+/* Cells of the row just parsed, at most COLUMNS_MOST; *n is their true number. */
+struct cell *row_parser_cells(struct row_parser *parser, size_t *n);
+
+#endif
