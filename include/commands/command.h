@@ -3,7 +3,7 @@
 
 #include "base/problem.h"
 #include "base/text.h"
-#include "cli/option.h"
+#include "cli/page.h"
 
 /*
  * What a command hands back to main: text for standard output, problems for
@@ -14,27 +14,31 @@ struct run {
     char **argv;
     struct text out;
     struct problem_list problems;
-    bool quiet;
+    bool quiet;              /* notices are not shown */
 };
 
 struct command_row {
-    const char *name;
-    const char *summary;     /* one line */
-    const char *arguments;   /* "SPECIMENS.csv..." */
-    const char *example;     /* a full command line that runs in the project's folder */
-    const struct option_group *groups;
+    struct command_page page;
     enum status (*run)(struct run *run);
 };
 
 extern const struct command_row command_table[];
 extern const size_t n_commands;
 
+/* The row of that name; NULL with the nearest name in problem (STATUS_USAGE). */
+const struct command_row *command_find(const char *name, struct problem *problem);
+
+/* The overview that `plumestone help` shows. */
+void command_overview(struct text *out);
+void command_man(struct text *out);
+void command_completion(enum shell shell, struct text *out);
+
 enum status command_check(struct run *run);
 enum status command_results(struct run *run);
-enum status command_compare(struct run *run);
 enum status command_fit(struct run *run);
 enum status command_recommend(struct run *run);
 enum status command_chart(struct run *run);
 enum status command_report(struct run *run);
+enum status command_help(struct run *run);
 
 #endif

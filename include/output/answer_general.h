@@ -1,0 +1,11 @@
+#ifndef OUTPUT_ANSWER_GENERAL_H
+#define OUTPUT_ANSWER_GENERAL_H
+
+#include "analysis/general_fit.h"
+#include "base/text.h"
+
+/* A general fit as text; as answer.h. */
+enum status answer_general_table(const struct general_fit *fit, struct text *out);
+enum status answer_general_json(const struct general_fit *fit, struct text *out);
+
+#endif

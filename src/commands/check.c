@@ -1,0 +1,38 @@
+#include "commands/study.h"
+
+#include "output/answer.h"
+
+/* A problem without a line means that a file could not be read at all, which is no answer. */
+static bool unreadable(const struct problem_list *problems)
+{
+    for (size_t i = 0; i < problems->n_items; i++)
+        if (problems->items[i].severity == SEVERITY_ERROR && problems->items[i].line == 0)
+            return true;
+    return problems->worst == STATUS_MEMORY || problems->worst == STATUS_IO;
+}
+
+static enum status answer(struct run *run, const struct study *study)
+{
+    enum status status = study->options.json ? answer_check_json(&study->set, &run->problems, &run->out)
+                                             : answer_check_table(&study->set, &run->problems, &run->out);
+    enum status verdict = run->problems.n_errors ? STATUS_ANSWER_NO : STATUS_OK;
+    if (status == STATUS_OK)
+        problem_list_release(&run->problems); /* they are the answer, not talk beside it */
+    return study_deliver(run, study, status == STATUS_OK ? verdict : status);
+}
+
+enum status command_check(struct run *run)
+{
+    struct study study = {0};
+    enum status status = study_settle_options(run, check_groups, &study);
+    study.options.set_aside = NULL; /* check writes nothing */
+    if (status == STATUS_OK) {
+        status = study_read_files(run, &study);
+        if (status == STATUS_OK)
+            status = study_select(run, &study);
+        if (!unreadable(&run->problems))
+            status = answer(run, &study);
+    }
+    study_release(&study);
+    return status;
+}

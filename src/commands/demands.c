@@ -1,0 +1,139 @@
+#include "commands/study.h"
+
+#include "base/number.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { RESAMPLES = 400 }; /* enough for a 95 % interval of the recommended fraction to two digits */
+
+/* What --target and --limit may name, for "did you mean". */
+static const char *nearest_demand(const char *name)
+{
+    const char *names[PROPERTY_COUNT + 2] = {"piece_mass", "cost"};
+    for (int property = 0; property < PROPERTY_COUNT; property++)
+        names[2 + property] = property_row((enum property)property)->name;
+    return text_nearest(name, names, PROPERTY_COUNT + 2);
+}
+
+static enum status unknown_demand(const char *option, const char *name, struct problem *problem)
+{
+    const char *near = nearest_demand(name);
+    return problem_set(problem, STATUS_USAGE, NULL,
+                       "--%s: '%s' is neither a property nor piece_mass nor cost%s%s%s", option, name,
+                       near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+}
+
+/* `property=VALUE UNIT`, piece_mass=VALUE UNIT or cost=VALUE. */
+static enum status parse_demand(const char *option, const char *text, struct demand *demand, struct problem *problem)
+{
+    const char *equals = strchr(text, '='), *wrong;
+    char name[64];
+    if (equals == NULL || equals == text || (size_t)(equals - text) >= sizeof name)
+        return problem_set(problem, STATUS_USAGE, NULL,
+                           "--%s: '%s' is not NAME=VALUE, such as compressive_strength=10MPa", option, text);
+    memcpy(name, text, (size_t)(equals - text));
+    name[equals - text] = '\0';
+    *demand = (struct demand){.kind = DEMAND_PROPERTY, .property = property_find(name)};
+    if (demand->property != PROPERTY_COUNT)
+        return quantity_parse(equals + 1, property_row(demand->property)->units, name, &demand->value, problem);
+    if (heading_same(name, "piece_mass")) {
+        demand->kind = DEMAND_PIECE_MASS;
+        return quantity_parse(equals + 1, units_mass, name, &demand->value, problem);
+    }
+    if (!heading_same(name, "cost"))
+        return unknown_demand(option, name, problem);
+    demand->kind = DEMAND_COST;
+    wrong = number_parse(equals + 1, strlen(equals + 1), '.', &demand->value);
+    return wrong ? problem_set(problem, STATUS_USAGE, NULL, "--%s cost: '%s' %s", option, equals + 1, wrong) : STATUS_OK;
+}
+
+static void parse_demands(struct run *run, const char *option, const struct text_list *texts,
+                          struct demand *demands, size_t *n_demands)
+{
+    for (size_t i = 0; i < texts->n_items; i++) {
+        struct problem problem = {0};
+        struct demand demand;
+        if (parse_demand(option, texts->items[i], &demand, &problem) != STATUS_OK)
+            problem_list_take(&run->problems, &problem);
+        else if (!(demand.value > 0))
+            usage_error(run, "--%s: '%s' is not above zero", option, texts->items[i]);
+        else if (*n_demands == DEMANDS_MAX)
+            usage_error(run, "--%s: no more than %d of them", option, DEMANDS_MAX);
+        else
+            demands[(*n_demands)++] = demand;
+    }
+}
+
+static void parse_piece(struct run *run, const struct study_options *options, struct recommend_request *request)
+{
+    struct problem problem = {0};
+    if (options->piece && quantity_parse_piece(options->piece, request->piece_mm, &problem) != STATUS_OK)
+        problem_list_take(&run->problems, &problem);
+    if (options->inserts_mass
+        && quantity_parse(options->inserts_mass, units_mass, "inserts-mass", &request->inserts_mass_kg, &problem) != STATUS_OK)
+        problem_list_take(&run->problems, &problem);
+    if (options->inserts_mass && options->piece == NULL)
+        usage_error(run, "--inserts-mass needs the --piece that the inserts are in");
+}
+
+static bool has_kind(const struct demand *demands, size_t n_demands, enum demand_kind kind)
+{
+    for (size_t i = 0; i < n_demands; i++)
+        if (demands[i].kind == kind)
+            return true;
+    return false;
+}
+
+/* Demands that need something else to be told. */
+static void require_companions(struct run *run, const struct study *study, const struct recommend_request *request)
+{
+    bool mass = has_kind(request->targets, request->n_targets, DEMAND_PIECE_MASS)
+        || has_kind(request->limits, request->n_limits, DEMAND_PIECE_MASS);
+    bool cost = has_kind(request->targets, request->n_targets, DEMAND_COST)
+        || has_kind(request->limits, request->n_limits, DEMAND_COST) || request->seek == SEEK_CHEAPEST;
+    if (mass && study->options.piece == NULL)
+        usage_error(run, "piece_mass needs the size of the piece: --piece=400x400x40mm");
+    if (cost && (study->options.materials == NULL || study->options.mixes == NULL))
+        usage_error(run, "cost needs the recipes and their prices: --mixes=FILE --materials=FILE");
+}
+
+/* The request but for the selection, which needs the specimens. */
+static enum status make_request(struct run *run, const struct study *study, struct recommend_request *request)
+{
+    const struct study_options *options = &study->options;
+    size_t errors_before = run->problems.n_errors;
+    *request = (struct recommend_request){
+        .seek = (enum seek)options->seek,
+        .assurance = {.kind = (enum assurance_kind)options->assurance, .confidence = options->confidence,
+                      .fractile = options->fractile, .specimens_per_batch = (double)options->specimens_per_batch},
+        .law = (enum law)options->law,
+        .piece_mm = {NAN, NAN, NAN},
+        .reference_mix = options->reference,
+        .mixes = options->mixes ? &study->mixes : NULL,
+        .materials = options->materials ? &study->materials : NULL,
+        .seed = options->seed,
+        .n_resamples = RESAMPLES,
+    };
+    parse_demands(run, "target", &options->targets, request->targets, &request->n_targets);
+    parse_demands(run, "limit", &options->limits, request->limits, &request->n_limits);
+    parse_piece(run, options, request);
+    if (run->problems.n_errors == errors_before)
+        require_companions(run, study, request);
+    return run->problems.n_errors == errors_before ? STATUS_OK : run->problems.worst;
+}
+
+enum status study_open_deciding(struct run *run, const struct option_group *groups, struct study *study,
+                                struct recommend_request *request)
+{
+    enum status status = study_settle_options(run, groups, study);
+    if (status == STATUS_OK)
+        status = make_request(run, study, request);
+    if (status == STATUS_OK)
+        status = study_read_files(run, study);
+    if (status == STATUS_OK)
+        status = study_select(run, study);
+    request->selection = study->selection;
+    request->units = study->us ? UNITS_US : UNITS_SI;
+    return status;
+}

@@ -1,0 +1,82 @@
+#include "commands/fitting.h"
+
+#include "base/memory.h"
+
+#include <string.h>
+
+static const char *nearest_property(const char *name)
+{
+    const char *names[PROPERTY_COUNT];
+    for (int property = 0; property < PROPERTY_COUNT; property++)
+        names[property] = property_row((enum property)property)->name;
+    return text_nearest(name, names, PROPERTY_COUNT);
+}
+
+static enum property require_property(struct run *run, const char *option, const char *name)
+{
+    enum property property = property_find(name);
+    const char *near = property == PROPERTY_COUNT ? nearest_property(name) : NULL;
+    if (property == PROPERTY_COUNT)
+        usage_error(run, "--%s: '%s' is no property%s%s%s", option, name,
+                    near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    return property;
+}
+
+/* Options that only a general fit has a use for. */
+static void refuse_general_options(struct run *run, const struct study_options *options)
+{
+    if (options->also.n_items || options->weights || options->batch || options->no_intercept || options->degree != 1)
+        usage_error(run, "--also, --degree, --no-intercept, --weights and --batch belong to a fit of columns; "
+                         "name the column to explain with --response=COLUMN");
+}
+
+static enum status answer(struct run *run, const struct study *study, const enum property *properties,
+                          size_t n_properties, enum property predictor)
+{
+    struct fit_list fits = {0};
+    const struct study_options *options = &study->options;
+    enum status status = fitting_by_aggregate(run, study, properties, n_properties, predictor, &fits);
+    if (status == STATUS_OK && fits.n_items == 0) {
+        problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_TOO_FEW, NULL,
+                         "no curve could be fitted; the notes say what is missing");
+        run->quiet = false;
+        status = STATUS_TOO_FEW;
+    } else if (status == STATUS_OK) {
+        status = options->json ? answer_fit_json(&study->set, &fits, options->confidence, &run->out)
+                               : answer_fit_table(&study->set, &fits, options->confidence, study->us, &run->out);
+        status = study_deliver(run, study, status);
+    }
+    fitting_release(&fits);
+    return status;
+}
+
+static enum status fit_by_aggregate(struct run *run, struct study *study)
+{
+    const struct study_options *options = &study->options;
+    enum property properties[PROPERTY_COUNT], predictor = PROPERTY_COUNT;
+    size_t n_properties = 0;
+    refuse_general_options(run, options);
+    for (size_t i = 0; i < options->properties.n_items; i++) {
+        enum property property = require_property(run, "property", options->properties.items[i]);
+        if (n_properties < PROPERTY_COUNT)
+            properties[n_properties++] = property;
+    }
+    if (options->on && !heading_same(options->on, "aggregate_fraction"))
+        predictor = require_property(run, "on", options->on);
+    if (run->problems.n_errors)
+        return run->problems.worst;
+    enum status status = study_read_files(run, study);
+    if (status == STATUS_OK)
+        status = study_select(run, study);
+    return status == STATUS_OK ? answer(run, study, properties, n_properties, predictor) : status;
+}
+
+enum status command_fit(struct run *run)
+{
+    struct study study = {0};
+    enum status status = study_settle_options(run, fit_groups, &study);
+    if (status == STATUS_OK)
+        status = study.options.response ? fitting_general(run, &study) : fit_by_aggregate(run, &study);
+    study_release(&study);
+    return status;
+}

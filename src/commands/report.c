@@ -1,0 +1,72 @@
+#include "commands/deciding.h"
+
+#include "commands/fitting.h"
+#include "output/report.h"
+
+#include <math.h>
+
+static enum status write_report(struct run *run, const struct study *study, const struct recommend_request *request,
+                                const struct recommendation *answer, const struct fit_list *fits)
+{
+    struct problem problem = {0};
+    struct report_settings settings = {
+        .folder = study->options.output ? study->options.output : "report",
+        .title = study->options.title,
+        .us = study->us,
+        .draw = true,
+        .confidence = study->options.confidence,
+        .problems = &run->problems,
+        .set_aside_path = study->options.set_aside,
+    };
+    enum status status = report_write(&study->set, request, answer, fits, &settings, &problem);
+    if (status == STATUS_TOOL) {
+        /* The report stands without its pictures; its text says so too. */
+        problem_list_add(&run->problems, SEVERITY_NOTICE, STATUS_TOOL, NULL, "%s", problem.text);
+        status = STATUS_OK;
+    }
+    if (status != STATUS_OK)
+        problem_list_take(&run->problems, &problem);
+    return status;
+}
+
+/* The answer in one sentence and where the rest is. */
+static void say_where(struct run *run, const struct study *study, const struct recommend_request *request,
+                      const struct recommendation *answer)
+{
+    char sentence[1024];
+    recommendation_sentence(&study->set, request, answer, study->us, sentence, sizeof sentence);
+    text_add_printable(&run->out, sentence);
+    text_add(&run->out, "\nreport: ");
+    text_add_printable(&run->out, study->options.output ? study->options.output : "report");
+    text_add(&run->out, "/report.html\n");
+}
+
+static enum status make_report(struct run *run, const struct study *study, const struct recommend_request *request)
+{
+    struct recommendation answer = {0};
+    struct fit_list fits = {0};
+    enum status verdict = deciding_search(run, study, request, &answer);
+    enum status status = verdict == STATUS_ANSWER_NO ? STATUS_OK : verdict;
+    if (status == STATUS_OK)
+        status = fitting_by_aggregate(run, study, NULL, 0, PROPERTY_COUNT, &fits);
+    if (status == STATUS_OK)
+        status = write_report(run, study, request, &answer, &fits);
+    if (status == STATUS_OK)
+        say_where(run, study, request, &answer);
+    fitting_release(&fits);
+    recommendation_release(&answer);
+    return status == STATUS_OK ? verdict : status;
+}
+
+enum status command_report(struct run *run)
+{
+    struct study study = {0};
+    struct recommend_request request;
+    enum status status = study_open_deciding(run, report_groups, &study, &request);
+    if (status == STATUS_OK)
+        status = deciding_require_demand(run, &request);
+    if (status == STATUS_OK)
+        status = make_report(run, &study, &request);
+    study_release(&study);
+    return status;
+}

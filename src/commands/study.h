@@ -1,0 +1,55 @@
+#ifndef COMMANDS_STUDY_H
+#define COMMANDS_STUDY_H
+
+#include "advise/recommend.h"
+#include "commands/command.h"
+#include "commands/options.h"
+#include "specimen/specimen_set.h"
+
+/* Everything that one run works on. Owns all of it; release with study_release(). */
+struct study {
+    struct study_options options;
+    struct text_list paths;          /* specimen files */
+    struct text_list owned;          /* texts out of the study file */
+    struct column_map *maps;         /* n_maps, those of the specimens first */
+    size_t n_maps, n_specimen_maps;
+    struct mix_list mixes;
+    struct material_list materials;
+    struct specimen_set set;
+    struct selection selection;
+    bool us;                         /* show US units */
+};
+
+/*
+ * Settles the options of a command: its study file first, the command line
+ * over it. A list given on the command line takes the study file's place; a
+ * target, limit or column takes the place of the study file's of that name.
+ * STATUS_USAGE, STATUS_INPUT (study file) with all problems in run.
+ */
+enum status study_settle_options(struct run *run, const struct option_group *groups, struct study *study);
+
+/* Reads mixes, materials and specimens that the options name. Status of the worst problem. */
+enum status study_read_files(struct run *run, struct study *study);
+
+/* Settles which specimens are meant: aggregates, age, moisture, reference. */
+enum status study_select(struct run *run, struct study *study);
+
+/* All three. */
+enum status study_open(struct run *run, const struct option_group *groups, struct study *study);
+void study_release(struct study *study);
+
+/* Writes run->out to --output when one is given, and empties it. status goes through unless writing fails. */
+enum status study_deliver(struct run *run, const struct study *study, enum status status);
+
+/*
+ * As study_open for the commands that decide: the deciding options become the
+ * request (which borrows from study), checked before any file is read.
+ */
+enum status study_open_deciding(struct run *run, const struct option_group *groups, struct study *study,
+                                struct recommend_request *request);
+
+/* A usage error, which has no place. */
+#define usage_error(run, ...) \
+    problem_list_add(&(run)->problems, SEVERITY_ERROR, STATUS_USAGE, NULL, __VA_ARGS__)
+
+#endif

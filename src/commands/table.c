@@ -1,0 +1,87 @@
+#include "commands/command.h"
+
+#include "commands/options.h"
+
+#include <string.h>
+
+#ifndef PLUMESTONE_VERSION
+#error "the version comes from the Makefile"
+#endif
+
+
+const struct command_row command_table[] = {
+    {{"check", "lists every problem and every doubtful value, and writes nothing", "SPECIMENS.csv...",
+      "Reads everything that the other commands would read and lists what is wrong, with file, line and column. "
+      "Ends with 1 when something is wrong.",
+      "plumestone check datasets/roof-terrace-pavers/specimens.csv", check_groups}, command_check},
+    {{"results", "one row a specimen: density, strengths, absorption, flags", "SPECIMENS.csv...",
+      "Computes each specimen's results from its measurements, in the rounding of the test standards. "
+      "JSON and CSV are for further work; JSON is not rounded.",
+      "plumestone results datasets/roof-terrace-pavers/specimens.csv", results_groups}, command_results},
+    {{"fit", "how a property goes with the aggregate fraction, or any column with others", "SPECIMENS.csv...",
+      "Fits density, strengths and absorption on the aggregate fraction for each aggregate, with the batch as a random effect, "
+      "and chooses the law. With --response it fits any column of one CSV file on any others instead.",
+      "plumestone fit --property compressive_strength datasets/roof-terrace-pavers/specimens.csv", fit_groups}, command_fit},
+    {{"recommend", "the lightest recipe that meets the targets and limits", "SPECIMENS.csv...",
+      "Searches the tested mixes and each aggregate's curve inside its tested range. What is held against a target is the "
+      "assured value, never the mean alone. Ends with 1 when no recipe will do.",
+      "plumestone recommend --target compressive_strength=15MPa datasets/roof-terrace-pavers/specimens.csv",
+      recommend_groups}, command_recommend},
+    {{"chart", "gnuplot scripts with their data, and the pictures", "SPECIMENS.csv...",
+      "Writes each chart as a script that runs by itself, and draws it. The folder is --output (charts).",
+      "plumestone chart --study datasets/roof-terrace-pavers/study.ini --output build/charts", chart_groups}, command_chart},
+    {{"report", "the whole answer in one folder: text, tables and charts", "SPECIMENS.csv...",
+      "Writes report.md, report.html, charts, results.csv and summary.json for one study. The folder is --output (report).",
+      "plumestone report --study datasets/roof-terrace-pavers/study.ini --output build/report", report_groups}, command_report},
+    {{"help", "explains a command; writes the manual page and shell completions", "[COMMAND...]",
+      "Without a command it lists them all.", "plumestone help recommend", help_groups}, command_help},
+};
+const size_t n_commands = sizeof command_table / sizeof command_table[0];
+
+enum { COMMANDS = sizeof command_table / sizeof command_table[0] };
+
+const struct command_row *command_find(const char *name, struct problem *problem)
+{
+    const char *names[COMMANDS];
+    for (size_t i = 0; i < COMMANDS; i++) {
+        names[i] = command_table[i].page.name;
+        if (strcmp(names[i], name) == 0)
+            return &command_table[i];
+    }
+    const char *near = text_nearest(name, names, COMMANDS);
+    if (near)
+        problem_set(problem, STATUS_USAGE, NULL, "there is no command '%s'; did you mean '%s'?", name, near);
+    else
+        problem_set(problem, STATUS_USAGE, NULL, "there is no command '%s'; 'plumestone help' lists them", name);
+    return NULL;
+}
+
+/* The program as help, man page and completions see it; pages is filled with the table's. */
+static struct program describe(const struct command_page *pages[COMMANDS])
+{
+    for (size_t i = 0; i < COMMANDS; i++)
+        pages[i] = &command_table[i].page;
+    return (struct program){"plumestone", PLUMESTONE_VERSION,
+                            "the lightest concrete recipe that is still strong enough, from your trial batches", pages, COMMANDS};
+}
+
+void command_overview(struct text *out)
+{
+    const struct command_page *pages[COMMANDS];
+    struct program program = describe(pages);
+    program_help(&program, out);
+}
+
+void command_man(struct text *out)
+{
+    const struct command_page *pages[COMMANDS];
+    struct program program = describe(pages);
+    program_man(&program, out);
+}
+
+void command_completion(enum shell shell, struct text *out)
+{
+    const struct command_page *pages[COMMANDS];
+    struct program program = describe(pages);
+    program_completion(&program, shell, out);
+}

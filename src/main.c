@@ -1,0 +1,118 @@
+/* plumestone: finds the command, runs it, prints what it hands back, exits. */
+#include "commands/command.h"
+#include "output/print.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <stdbool.h>
+#include <string.h>
+#include <unistd.h>
+
+#define PROGRAM "plumestone"
+
+/*
+ * Keeps the real standard output to ourselves, because libraries print on
+ * descriptor 1 as they please; theirs goes to standard error. A descriptor that
+ * was closed by the caller is filled, so that no file of ours lands on it.
+ * Returns the private descriptor, -1 when standard output was closed.
+ */
+static int take_standard_output(void)
+{
+    bool closed = fcntl(STDOUT_FILENO, F_GETFD) == -1 && errno == EBADF;
+    for (int descriptor = 0; descriptor <= 2; descriptor++)
+        if (fcntl(descriptor, F_GETFD) == -1 && open("/dev/null", O_RDWR) != descriptor)
+            return -1;
+    int private_output = closed ? -1 : fcntl(STDOUT_FILENO, F_DUPFD_CLOEXEC, 3);
+    if (dup2(STDERR_FILENO, STDOUT_FILENO) == -1)
+        return -1;
+    return private_output;
+}
+
+static void ignore_signals(void)
+{
+    struct sigaction ignore = {.sa_handler = SIG_IGN};
+    sigaction(SIGPIPE, &ignore, NULL);
+    sigaction(SIGXFSZ, &ignore, NULL);
+}
+
+/* Whether --help stands among the options. */
+static bool asks_for_help(int argc, char **argv)
+{
+    for (int i = 0; i < argc && strcmp(argv[i], "--") != 0; i++)
+        if (strcmp(argv[i], "--help") == 0)
+            return true;
+    return false;
+}
+
+static enum status run_command(struct run *run, char **argv)
+{
+    struct problem problem = {0};
+    const struct command_row *row = command_find(argv[1], &problem);
+    if (row == NULL) {
+        problem_list_take(&run->problems, &problem);
+        return problem.status;
+    }
+    if (asks_for_help(run->argc, run->argv)) {
+        run->argc = 1;
+        run->argv = argv + 1;
+        return command_help(run);
+    }
+    return row->run(run);
+}
+
+static enum status run_program(struct run *run, int argc, char **argv)
+{
+    if (argc < 2) {
+        problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_USAGE, NULL, "name a command; '" PROGRAM " help' lists them");
+        return STATUS_USAGE;
+    }
+    if (strcmp(argv[1], "--version") == 0) {
+        text_add(&run->out, PROGRAM " " PLUMESTONE_VERSION "\n");
+        return STATUS_OK;
+    }
+    run->argc = argc - 2;
+    run->argv = argv + 2;
+    if (strcmp(argv[1], "--help") == 0)
+        return command_help(run);
+    return run_command(run, argv);
+}
+
+/* Standard output first, so that a problem with it can still be told. */
+static enum status print(struct run *run, int standard_output, enum status status)
+{
+    struct problem problem = {0};
+    struct text lines = {0};
+    if (run->out.failed) {
+        problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "no memory left for the answer");
+        status = STATUS_MEMORY;
+    } else if (print_bytes(standard_output, "standard output", &run->out, &problem) != STATUS_OK) {
+        if (problem.text[0])
+            problem_list_take(&run->problems, &problem);
+        status = STATUS_IO;
+    } else if (standard_output != -1 && close(standard_output) != 0) {
+        problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_IO, NULL, "standard output: %s", strerror(errno));
+        status = STATUS_IO;
+    }
+    print_problems(&run->problems, PROGRAM, run->quiet, &lines);
+    if (lines.failed)
+        (void)!write(STDERR_FILENO, PROGRAM ": no memory left\n", sizeof PROGRAM ": no memory left\n" - 1);
+    else
+        (void)print_bytes(STDERR_FILENO, "standard error", &lines, &problem);
+    text_release(&lines);
+    return status;
+}
+
+int main(int argc, char **argv)
+{
+    struct run run = {0};
+    ignore_signals();
+    int standard_output = take_standard_output();
+    enum status status = run_program(&run, argc, argv);
+    if (status != STATUS_OK && status != STATUS_ANSWER_NO && run.problems.n_errors == 0)
+        problem_list_add(&run.problems, SEVERITY_ERROR, status, NULL, "%s", status_text(status));
+    status = print(&run, standard_output, status);
+    text_release(&run.out);
+    problem_list_release(&run.problems);
+    return status_exit_code(status);
+}
