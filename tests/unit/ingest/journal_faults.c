@@ -96,6 +96,9 @@ static void test_holes(void)
     shelf_write(shelf.path, shelf.content, shelf.size);
     CU_ASSERT_EQUAL(append_one(&shelf, "S-98,cube,100,1", &result, &problem), STATUS_OK);
     CU_ASSERT(result.torn_bytes == 0 && result.n_changed == 1 && result.first_changed_line == 3);
+    shelf_write(shelf.path, shelf.content, ends[2] - 5); /* a hole in a torn record goes with it */
+    CU_ASSERT_EQUAL(append_one(&shelf, "S-97,cube,100,1", &result, &problem), STATUS_OK);
+    CU_ASSERT_EQUAL(result.torn_bytes, ends[2] - 5 - ends[1]);
     shelf_close(&shelf);
 }
 
