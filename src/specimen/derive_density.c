@@ -109,6 +109,8 @@ void derive_density(struct derivation *run)
             explain_no_density(run, &choice, volume);
         return;
     }
+    if (!(volume > 0)) /* find_impossible has said why */
+        return;
     derivation_settle(run, PROPERTY_DENSITY, density_from_volume_kg_m3(choice.mass_kg, volume), choice.column);
     specimen->moisture = choice.moisture;
 }

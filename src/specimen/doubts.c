@@ -98,7 +98,7 @@ static void doubt_property(struct derivation *run, enum property property)
     const char *question = question_about(property, computed, value);
     if (computed)
         problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK,
-                         AT_COLUMN(specimen, column_behind(specimen, property)), "gives a %s of %s: %s",
+                         AT_COLUMN(specimen, column_behind(specimen, property)), "makes the %s %s: %s",
                          row->words, shown, question);
     else
         problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, AT_COLUMN(specimen, row->name),

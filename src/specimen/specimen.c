@@ -47,11 +47,24 @@ void specimen_clear(struct specimen *specimen)
     specimen->cast_on = specimen->tested_on = LONG_MIN;
 }
 
+/* "1.3100" reads as 1.31. */
+static void drop_end_zeros(char *number)
+{
+    size_t length = strlen(number);
+    if (!strchr(number, '.') || strchr(number, 'e'))
+        return;
+    while (number[length - 1] == '0')
+        number[--length] = '\0';
+    if (number[length - 1] == '.')
+        number[--length] = '\0';
+}
+
 const char *show_with_unit(double value, const char *unit, char out[SHOWN_SIZE])
 {
     char number[32];
     number_show_significant(value, 5, number, sizeof number);
-    snprintf(out, SHOWN_SIZE, "%s%s%s", number, unit[0] == '\0' || unit[0] == '%' ? "" : " ", unit);
+    drop_end_zeros(number);
+    snprintf(out, SHOWN_SIZE, "%s%s%s", number, unit[0] == '\0' ? "" : " ", unit);
     return out;
 }
 
@@ -82,7 +95,7 @@ void derivation_settle(struct derivation *run, enum property property, double co
         return;
     if (isinf(computed)) {
         problem_list_add(run->problems, SEVERITY_ERROR, STATUS_INPUT, AT_COLUMN(specimen, column),
-                         "gives a %s that is out of range: check the values and their units", row->words);
+                         "puts the %s out of range: check the values and their units", row->words);
         return;
     }
     run->ready &= ~(1u << property);
