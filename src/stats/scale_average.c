@@ -1,0 +1,107 @@
+#include "stats/scale_average.h"
+
+#include "stats/normal_curve.h"
+
+#include <gsl/gsl_integration.h>
+#include <math.h>
+
+enum { SPLITS_MAX = 40 };
+
+/* ln Gamma(a) - [(a - 1/2) ln a - a + ln(2 pi) / 2] for a >= 15, to the last digit. Source: Abramowitz and Stegun 6.1.41 */
+static double stirling_rest(double a)
+{
+    double r = 1 / (a * a);
+    return (1.0 / 12 - r * (1.0 / 360 - r * (1.0 / 1260 - r * (1.0 / 1680 - r * (1.0 / 1188 - r * 691.0 / 360360))))) / a;
+}
+
+struct scale_density scale_density_of(double df)
+{
+    double a = df / 2;
+    int sign;
+    if (a >= 15) /* ln Gamma itself would cancel against a ln a */
+        return (struct scale_density){df, log(2) + log(a / (2 * NORMAL_PI)) / 2 - stirling_rest(a)};
+    return (struct scale_density){df, log(2) + a * log(a) - a - lgamma_r(a, &sign)};
+}
+
+/* x - (e^2x - 1) / 2, which starts with -x^2 */
+static double exponent(double x)
+{
+    if (fabs(x) > 0.1)
+        return x - expm1(2 * x) / 2;
+    double term = x, sum = 0;
+    for (int k = 2; k < 16; k++) {
+        term *= 2 * x / k;
+        sum -= term;
+    }
+    return sum;
+}
+
+double scale_density_at(const struct scale_density *density, double x)
+{
+    return exp(density->log_constant + density->df * exponent(x));
+}
+
+/* The x beyond which p is under e^-depth of its peak: closed forms that lie a little outside the exact points. */
+static double left_end(double df, double depth)
+{
+    double q = depth / df;
+    return -(q + sqrt(q));
+}
+
+static double right_end(double df, double depth)
+{
+    double q = depth / df;
+    return fmin(sqrt(q), log1p(2 * q + 2 * sqrt(2 * q)) / 2);
+}
+
+bool scale_grid_lay(struct scale_grid *grid, double df, double bend)
+{
+    struct scale_density density = scale_density_of(df);
+    double low = left_end(df, SCALE_DEPTH), high = right_end(df, SCALE_DEPTH);
+    double step = 0.6 / sqrt(2 * df + bend * bend + 30), n = ceil((high - low) / step);
+    if (n >= SCALE_NODES)
+        return false;
+    grid->n = (size_t)n + 1;
+    for (size_t i = 0; i < grid->n; i++) {
+        double x = low + (double)i * step;
+        grid->s[i] = exp(x);
+        grid->weight[i] = step * scale_density_at(&density, x);
+    }
+    return true;
+}
+
+struct average { struct scale_density density; scale_function *function; void *context; double total; };
+
+static double weighted(double x, void *context)
+{
+    const struct average *average = context;
+    double density = scale_density_at(&average->density, x);
+    return density > 0 ? density * average->function(exp(x), average->context) : 0;
+}
+
+/* Halves the stretch until the rule is exact to rounding, or what is left cannot matter. */
+static double integrate(struct average *average, double low, double high, int splits)
+{
+    gsl_function rule = {weighted, average};
+    double result, error, size, variation;
+    gsl_integration_qk21(&rule, low, high, &result, &error, &size, &variation);
+    if (error <= fmax(2e-14 * size, 1e-17 * average->total) || splits == 0)
+        return result;
+    average->total = fmax(average->total, size);
+    double middle = (low + high) / 2;
+    return integrate(average, low, middle, splits - 1) + integrate(average, middle, high, splits - 1);
+}
+
+double scale_average(double df, scale_function *function, void *context, double feature, double depth)
+{
+    struct average average = {scale_density_of(df), function, context, 0};
+    double low = left_end(df, depth), high = right_end(df, depth);
+    double cuts[4] = {low, 0, 0, high};
+    if (feature > low && feature < high)
+        cuts[feature < 0 ? 1 : 2] = feature;
+    double sum = 0;
+    for (size_t i = 0; i < 3; i++)
+        if (cuts[i] < cuts[i + 1])
+            sum += integrate(&average, cuts[i], cuts[i + 1], SPLITS_MAX);
+    return sum;
+}
