@@ -13,6 +13,14 @@ double words_shown(enum property property, double value, bool us)
     return unit ? value / unit->factor : value;
 }
 
+const char *words_unit(enum property property, bool us)
+{
+    const char *unit = property_unit(property, us);
+    if (strcmp(unit, "kg/m3") == 0)
+        return "kg/m\xC2\xB3";
+    return strcmp(unit, "lb/ft3") == 0 ? "lb/ft\xC2\xB3" : unit;
+}
+
 void words_value(enum property property, double value, bool us, char out[WORDS_MAX])
 {
     char number[64];

@@ -12,6 +12,9 @@
 /* A value in the unit that is shown, not rounded. */
 double words_shown(enum property property, double value, bool us);
 
+/* "kg/m³": the unit as it stands in pictures. */
+const char *words_unit(enum property property, bool us);
+
 /* "1490 kg/m3"; "-" for NaN. */
 void words_value(enum property property, double value, bool us, char out[WORDS_MAX]);
 

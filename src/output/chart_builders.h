@@ -1,0 +1,58 @@
+#ifndef OUTPUT_CHART_BUILDERS_H
+#define OUTPUT_CHART_BUILDERS_H
+
+#include "output/chart.h"
+#include "output/drawing.h"
+
+/* What all charts of a run are drawn from. */
+struct chart_source {
+    const struct specimen_set *set;
+    const struct recommend_request *request;
+    const struct recommendation *answer;
+    bool us;
+};
+
+/*
+ * Each fills the chart's title and alternative text and writes the whole
+ * script into a zeroed drawing. chart->name is set by the caller.
+ * STATUS_ANSWER_NO  the answer holds nothing for this chart
+ */
+typedef enum status chart_builder(const struct chart_source *source, struct chart *chart, struct drawing *drawing);
+
+enum status chart_by_fraction(const struct chart_source *source, enum property property,
+                              struct chart *chart, struct drawing *drawing);
+chart_builder chart_trade_off, chart_percent_lighter, chart_batches, chart_candidates, chart_residuals;
+
+/* Shared: the strength that the charts are about, PROPERTY_COUNT when there is none. */
+enum property chart_strength(const struct chart_source *source);
+
+/* The winner, or NULL. */
+const struct candidate *chart_winner(const struct chart_source *source);
+
+/* "density (kg/m³)". */
+void chart_axis_title(enum property property, bool us, char *out, size_t size);
+
+/* "at 28 days" or "". */
+void chart_age(const struct chart_source *source, char *out, size_t size);
+
+/* Demanded value of a property: lowest limit or highest target, NaN without; *is_limit says which. */
+double chart_demanded(const struct chart_source *source, enum property property, bool *is_limit);
+
+/* Colour and shape slot of an aggregate, from 0: light aggregates first, in set order. */
+size_t chart_slot(const struct chart_source *source, uint32_t aggregate);
+
+/* Means of the sample's batches: y and x for each; arrays of sample->n_batches, owned by the caller. False without memory. */
+bool chart_batch_means(const struct sample *sample, double **x, double **y);
+
+/* Mean of a property of a mix in the answer, base unit, NaN when there is none. */
+double chart_mix_mean(const struct chart_source *source, uint32_t mix, enum property property);
+
+/* Charts with one named row for each thing. */
+#define CHART_WIDTH 640u
+#define CHART_ROWS_MAX 40
+/* Left margin that holds the names, cut to fit in place. */
+double chart_row_margin(char (*names)[48], size_t n);
+/* Copies a name, cut to 22 characters. */
+void chart_row_name(const char *name, char out[48]);
+
+#endif

@@ -1,0 +1,183 @@
+#include "output/chart_draw.h"
+
+#include "base/file.h"
+#include "base/memory.h"
+#include "output/gnuplot.h"
+#include "output/load.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+struct picture_format { unsigned bit; const char *word, *extension, *tail; size_t tail_length, slack; };
+
+/* How a whole file ends: gnuplot's exit code is 0 also for a picture cut short by a full disk. */
+static const struct picture_format picture_formats[] = {
+    { CHART_SVG, "svg", ".svg", "</svg>", 6, 8 },
+    { CHART_PNG, "png", ".png", "IEND\xAE\x42\x60\x82", 8, 0 },
+    { CHART_PDF, "pdf", ".pdf", "%%EOF", 5, 8 },
+};
+#define RUNS_MAX 3
+#define N_FORMATS (sizeof picture_formats / sizeof picture_formats[0])
+
+/* One picture to draw. */
+struct picture { struct chart *chart; const struct picture_format *format; enum { PENDING, DONE, FAILED } state; };
+
+struct studio {
+    const char *folder;
+    char place[64];            /* private folder inside it, with its slash */
+    struct picture *pictures;
+    size_t n_pictures;
+};
+
+static bool is_whole(const struct text *picture, const struct picture_format *format)
+{
+    if (picture->length < format->tail_length)
+        return false;
+    for (size_t slack = 0; slack <= format->slack && slack + format->tail_length <= picture->length; slack++)
+        if (memcmp(picture->bytes + picture->length - slack - format->tail_length, format->tail, format->tail_length) == 0)
+            return true;
+    return false;
+}
+
+static enum status write_driver(const struct studio *studio, struct problem *problem)
+{
+    char path[LOAD_PATH];
+    struct text script = { 0 };
+    text_addf(&script, "FOLDER = '%s'\n", studio->place);
+    for (size_t i = 0; i < studio->n_pictures; i++)
+        if (studio->pictures[i].state == PENDING)
+            text_addf(&script, "FORMAT = '%s'\nload '%s.gp'\n", studio->pictures[i].format->word, studio->pictures[i].chart->name);
+    enum status status = script.failed ? problem_set(problem, STATUS_MEMORY, NULL, "no memory left to draw the charts")
+                                       : load_path(studio->folder, studio->place, "draw.gp", path, problem);
+    if (status == STATUS_OK)
+        status = file_replace(path, script.bytes, script.length, problem);
+    text_release(&script);
+    return status;
+}
+
+/* Moves a picture to its place when it is whole. STATUS_TOOL when it is not. */
+static enum status collect(const struct studio *studio, const struct picture *picture, struct problem *problem)
+{
+    char drawn[LOAD_PATH], name[256], final[LOAD_PATH];
+    struct text bytes = { 0 };
+    snprintf(name, sizeof name, "%s%s", studio->place, picture->chart->name);
+    enum status status = load_path(studio->folder, name, picture->format->extension, drawn, problem);
+    if (status == STATUS_OK)
+        status = load_path(studio->folder, picture->chart->name, picture->format->extension, final, problem);
+    if (status != STATUS_OK)
+        return status;
+    if (access(drawn, F_OK) != 0)
+        return problem_set(problem, STATUS_TOOL, NULL, "gnuplot did not draw '%s%s'", picture->chart->name, picture->format->extension);
+    status = load_file(drawn, &bytes, problem);
+    if (status == STATUS_OK && !is_whole(&bytes, picture->format))
+        status = problem_set(problem, STATUS_TOOL, NULL, "gnuplot left '%s%s' unfinished: is the disk full?", picture->chart->name, picture->format->extension);
+    if (status == STATUS_OK)
+        status = file_replace(final, bytes.bytes, bytes.length, problem);
+    unlink(drawn);
+    text_release(&bytes);
+    return status;
+}
+
+/* Collects in order; the first that is missing is where gnuplot stopped. Returns how many are still pending. */
+static size_t collect_all(struct studio *studio, bool run_failed, enum status *worst, struct problem *problem)
+{
+    size_t pending = 0;
+    bool stopped = false;
+    for (size_t i = 0; i < studio->n_pictures; i++) {
+        struct picture *picture = &studio->pictures[i];
+        struct problem reason;
+        if (picture->state != PENDING)
+            continue;
+        if (stopped) {
+            pending++;
+            continue;
+        }
+        enum status status = collect(studio, picture, &reason);
+        picture->state = status == STATUS_OK ? DONE : FAILED;
+        stopped = status != STATUS_OK && run_failed;
+        if (status != STATUS_OK && *worst == STATUS_OK) {
+            *worst = status;
+            *problem = reason;
+        }
+    }
+    return pending;
+}
+
+static enum status draw_pictures(struct studio *studio, struct problem *problem)
+{
+    enum status worst = STATUS_OK;
+    size_t pending = studio->n_pictures;
+    for (size_t run = 0; run < RUNS_MAX && pending > 0; run++) {
+        struct problem reason;
+        enum status status = write_driver(studio, problem);
+        if (status != STATUS_OK)
+            return status;
+        char script[96];
+        snprintf(script, sizeof script, "%sdraw.gp", studio->place);
+        status = gnuplot_run(studio->folder, script, &reason);
+        if (status != STATUS_OK && worst == STATUS_OK) {
+            worst = status;
+            *problem = reason;
+        }
+        pending = collect_all(studio, status != STATUS_OK, &worst, problem);
+        if (studio->pictures[0].state == FAILED)
+            break; /* not even the first came: no use in trying the others */
+    }
+    return worst;
+}
+
+static enum status open_studio(struct studio *studio, struct problem *problem)
+{
+    char path[LOAD_PATH];
+    enum status status = load_path(studio->folder, ".drawing-XXXXXX", "", path, problem);
+    if (status != STATUS_OK)
+        return status;
+    const struct place place = { .path = studio->folder };
+    if (!mkdtemp(path))
+        return problem_set(problem, STATUS_IO, &place, "no folder can be made in it: %s", strerror(errno));
+    snprintf(studio->place, sizeof studio->place, "%.40s/", strrchr(path, '/') + 1);
+    return STATUS_OK;
+}
+
+static void close_studio(const struct studio *studio)
+{
+    char path[LOAD_PATH];
+    struct problem ignored;
+    if (load_path(studio->folder, studio->place, "draw.gp", path, &ignored) == STATUS_OK)
+        unlink(path);
+    for (size_t i = 0; i < studio->n_pictures; i++) {
+        char name[256];
+        snprintf(name, sizeof name, "%s%s", studio->place, studio->pictures[i].chart->name);
+        if (load_path(studio->folder, name, studio->pictures[i].format->extension, path, &ignored) == STATUS_OK)
+            unlink(path);
+    }
+    if (load_path(studio->folder, studio->place, "", path, &ignored) == STATUS_OK)
+        rmdir(path);
+}
+
+enum status chart_draw_all(struct chart_list *charts, unsigned formats, const char *folder, struct problem *problem)
+{
+    struct studio studio = { .folder = folder };
+    studio.pictures = memory_new(charts->n_items * N_FORMATS + 1, sizeof *studio.pictures);
+    if (!studio.pictures)
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to draw the charts");
+    for (size_t i = 0; i < charts->n_items; i++)
+        for (size_t j = 0; j < N_FORMATS; j++)
+            if (formats & picture_formats[j].bit)
+                studio.pictures[studio.n_pictures++] = (struct picture){ &charts->items[i], &picture_formats[j], PENDING };
+    enum status status = studio.n_pictures ? open_studio(&studio, problem) : STATUS_OK;
+    if (status == STATUS_OK && studio.n_pictures) {
+        status = draw_pictures(&studio, problem);
+        close_studio(&studio);
+    }
+    for (size_t i = 0; i < charts->n_items; i++)
+        charts->items[i].drawn = studio.n_pictures > 0;
+    for (size_t i = 0; i < studio.n_pictures; i++)
+        if (studio.pictures[i].state != DONE)
+            studio.pictures[i].chart->drawn = false;
+    memory_free(studio.pictures);
+    return status;
+}

@@ -1,0 +1,14 @@
+#ifndef OUTPUT_CHART_DRAW_H
+#define OUTPUT_CHART_DRAW_H
+
+#include "output/chart.h"
+
+/*
+ * Draws the scripts of charts (they are in folder) in every format asked and
+ * marks those of which every picture is whole. One gnuplot run; only when it
+ * fails at a chart is another started for those behind it. Pictures are drawn
+ * in a private folder and take their place whole.
+ */
+enum status chart_draw_all(struct chart_list *charts, unsigned formats, const char *folder, struct problem *problem);
+
+#endif

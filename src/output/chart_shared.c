@@ -1,0 +1,123 @@
+#include "output/chart_builders.h"
+
+#include "base/memory.h"
+#include "output/escape.h"
+#include "output/recommend_tables.h"
+#include "output/words.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#define ROW_NAME_CHARACTERS 22
+
+enum property chart_strength(const struct chart_source *source)
+{
+    return recommend_strength(source->set, source->request);
+}
+
+const struct candidate *chart_winner(const struct chart_source *source)
+{
+    return source->answer->found ? &source->answer->candidates[source->answer->winner] : NULL;
+}
+
+void chart_axis_title(enum property property, bool us, char *out, size_t size)
+{
+    snprintf(out, size, "%s (%s)", property_row(property)->words, words_unit(property, us));
+}
+
+void chart_age(const struct chart_source *source, char *out, size_t size)
+{
+    double age = source->request->selection.age_days;
+    if (isfinite(age))
+        snprintf(out, size, " at %g days", age);
+    else
+        snprintf(out, size, "%s", "");
+}
+
+double chart_demanded(const struct chart_source *source, enum property property, bool *is_limit)
+{
+    const struct recommend_request *request = source->request;
+    double demanded = NAN;
+    *is_limit = false;
+    for (size_t i = 0; i < request->n_targets; i++)
+        if (request->targets[i].kind == DEMAND_PROPERTY && request->targets[i].property == property)
+            demanded = fmax(demanded, request->targets[i].value); /* fmax passes over NaN */
+    if (isfinite(demanded))
+        return demanded;
+    for (size_t i = 0; i < request->n_limits; i++)
+        if (request->limits[i].kind == DEMAND_PROPERTY && request->limits[i].property == property) {
+            demanded = fmin(demanded, request->limits[i].value);
+            *is_limit = true;
+        }
+    return demanded;
+}
+
+static bool has_light_mix(const struct specimen_set *set, uint32_t aggregate)
+{
+    for (size_t i = 0; i < set->n_mixes; i++)
+        if (set->mixes[i].aggregate == aggregate && set->mixes[i].aggregate_fraction > 0)
+            return true;
+    return false;
+}
+
+/* Aggregates that only stand in the reference mix come last, so that the first colours go to the others. */
+size_t chart_slot(const struct chart_source *source, uint32_t aggregate)
+{
+    bool light = has_light_mix(source->set, aggregate);
+    size_t slot = 0;
+    for (uint32_t i = 0; i < source->set->n_aggregates; i++) {
+        bool other_light = has_light_mix(source->set, i);
+        bool before = other_light == light ? i < aggregate : other_light;
+        slot += before ? 1 : 0;
+    }
+    return slot;
+}
+
+bool chart_batch_means(const struct sample *sample, double **x, double **y)
+{
+    size_t *counts = memory_new(sample->n_batches, sizeof *counts);
+    *x = memory_new(sample->n_batches, sizeof **x);
+    *y = memory_new(sample->n_batches, sizeof **y);
+    bool good = counts && *x && *y;
+    for (size_t i = 0; good && i < sample->n; i++) {
+        (*x)[sample->batch[i]] += sample->x[i];
+        (*y)[sample->batch[i]] += sample->y[i];
+        counts[sample->batch[i]]++;
+    }
+    for (size_t j = 0; good && j < sample->n_batches; j++) {
+        (*x)[j] /= (double)counts[j];
+        (*y)[j] /= (double)counts[j];
+    }
+    memory_free(counts);
+    if (!good) {
+        memory_free(*x);
+        memory_free(*y);
+        *x = *y = NULL;
+    }
+    return good;
+}
+
+double chart_mix_mean(const struct chart_source *source, uint32_t mix, enum property property)
+{
+    const struct mix_summary_list *list = &source->answer->mixes;
+    for (size_t i = 0; i < list->n_items; i++)
+        if (list->items[i].mix == mix && list->items[i].property[property].available)
+            return list->items[i].property[property].mean;
+    return NAN;
+}
+
+void chart_row_name(const char *name, char out[48])
+{
+    struct text cut = { 0 };
+    escape_cut(&cut, name, ROW_NAME_CHARACTERS);
+    snprintf(out, 48, "%s", cut.bytes ? cut.bytes : "");
+    text_release(&cut);
+}
+
+double chart_row_margin(char (*names)[48], size_t n)
+{
+    double widest = 0;
+    for (size_t i = 0; i < n; i++)
+        widest = fmax(widest, drawing_text_width(names[i], 13));
+    return 24 + widest;
+}

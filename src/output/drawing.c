@@ -1,0 +1,302 @@
+#include "output/drawing.h"
+
+#include "base/memory.h"
+#include "output/escape.h"
+
+#include <math.h>
+#include <string.h>
+
+#define TITLE_SIZE 17
+#define TEXT_SIZE 13
+#define SIDE_PX 16       /* paper left free at both sides of the title */
+#define LINE_PX 19
+#define TITLE_CHARACTERS 160
+#define LABEL_CHARACTERS 60
+
+double drawing_text_width(const char *string, unsigned size)
+{
+    return 0.6 * size * (double)escape_width(string);
+}
+
+unsigned drawing_line_style(size_t i)
+{
+    return 1 + (unsigned)(i % DRAWING_STYLES);
+}
+
+const char *drawing_colour(size_t i)
+{
+    static const char *const colours[DRAWING_STYLES] = { "#1b4b82", "#a8432a", "#2f7672", "#5e1640", "#80620a", "#7a3cc0" };
+    return colours[i % DRAWING_STYLES]; /* as the style, darker where text needs it */
+}
+
+static void add_label(struct text *script, const char *string, size_t limit)
+{
+    struct text cut = { 0 };
+    escape_cut(&cut, string, limit);
+    script->failed |= cut.failed;
+    escape_gnuplot(script, cut.bytes ? cut.bytes : "");
+    text_release(&cut);
+}
+
+void drawing_text(struct drawing *drawing, double pixel_x, double pixel_y, int side, unsigned size,
+                  const char *string, const char *colour)
+{
+    text_add(&drawing->script, "set label ");
+    add_label(&drawing->script, string, TITLE_CHARACTERS);
+    text_addf(&drawing->script, " at screen %.5f, screen %.5f %s font ',%u' textcolor rgb '%s' noenhanced front\n",
+              pixel_x / drawing->width, 1 - pixel_y / drawing->height,
+              side < 0 ? "left" : side > 0 ? "right" : "center", size, colour);
+}
+
+static size_t characters_a_line(unsigned width)
+{
+    return (size_t)((width - 2.0 * SIDE_PX) / (0.55 * TEXT_SIZE));
+}
+
+/* Bytes of the first line of string when it is broken at `limit` characters. */
+static size_t line_length(const char *string, size_t limit)
+{
+    size_t last_blank = 0, characters = 0, at = 0;
+    for (; string[at] && characters <= limit; at++) {
+        if (string[at] == ' ')
+            last_blank = at;
+        characters += ((unsigned char)string[at] & 0xC0) != 0x80;
+    }
+    return string[at] == '\0' && characters <= limit ? at : last_blank > 0 ? last_blank : at;
+}
+
+static size_t count_lines(const char *string, size_t limit)
+{
+    size_t lines = 0;
+    while (*string) {
+        string += line_length(string, limit);
+        string += strspn(string, " ");
+        lines++;
+    }
+    return lines;
+}
+
+double drawing_header(unsigned width, const char *subtitle)
+{
+    return 44 + LINE_PX * (double)count_lines(subtitle, characters_a_line(width));
+}
+
+static void add_subtitle(struct drawing *drawing, const char *subtitle)
+{
+    size_t limit = characters_a_line(drawing->width);
+    double y = 50;
+    while (*subtitle) {
+        size_t length = line_length(subtitle, limit);
+        struct text line = { 0 };
+        text_add_bytes(&line, subtitle, length);
+        drawing->script.failed |= line.failed;
+        drawing_text(drawing, SIDE_PX, y, -1, TEXT_SIZE, line.bytes ? line.bytes : "", DRAWING_QUIET);
+        text_release(&line);
+        subtitle += length;
+        subtitle += strspn(subtitle, " ");
+        y += LINE_PX;
+    }
+}
+
+double drawing_begin(struct drawing *drawing, const char *name, unsigned width, unsigned height,
+                     const char *title, const char *subtitle)
+{
+    struct text *script = &drawing->script;
+    drawing->width = width;
+    drawing->height = height;
+    text_addf(script, "# %s: a chart by plumestone %s, with its data and its style inside.\n"
+                      "# Run it from any folder: gnuplot %s.gp\n"
+                      "# Other formats:          gnuplot -e \"FORMAT='png'\" %s.gp\n"
+                      "reset\nNAME = '%s'\nWIDTH = %u\nHEIGHT = %u\n\n",
+              name, PLUMESTONE_VERSION, name, name, name, width, height);
+    for (size_t i = 0; drawing_style[i]; i++)
+        text_addf(script, "%s\n", drawing_style[i]);
+    text_add(script, "\n");
+    drawing_text(drawing, SIDE_PX, 26, -1, TITLE_SIZE, title, DRAWING_INK);
+    add_subtitle(drawing, subtitle);
+    return drawing_header(width, subtitle);
+}
+
+void drawing_end(struct drawing *drawing)
+{
+    text_add(&drawing->script, "unset multiplot\nunset output\n");
+}
+
+void drawing_release(struct drawing *drawing)
+{
+    text_release(&drawing->script);
+    memory_free(drawing->spots);
+    memory_free(drawing->labels);
+    *drawing = (struct drawing){ 0 };
+}
+
+void drawing_span(double *low, double *high, double value)
+{
+    if (!isfinite(value))
+        return;
+    if (*low > *high)
+        *low = *high = value;
+    *low = fmin(*low, value);
+    *high = fmax(*high, value);
+}
+
+void drawing_widen(double *low, double *high, double share)
+{
+    double span = *high - *low;
+    double more = span > 0 ? share * span : fabs(*low) > 0 ? 0.05 * fabs(*low) : 1;
+    *low -= more;
+    *high += more;
+}
+
+struct axis axis_round(double low, double high, size_t n_steps)
+{
+    double raw = (high - low) / (double)n_steps;
+    double magnitude = pow(10, floor(log10(raw)));
+    double share = raw / magnitude;
+    double step = magnitude * (share < 1.5 ? 1 : share < 3 ? 2 : share < 7 ? 5 : 10);
+    return (struct axis){ step * floor(low / step + 1e-9), step * ceil(high / step - 1e-9), step };
+}
+
+double drawing_pixel_x(const struct drawing *drawing, double x)
+{
+    double share = (x - drawing->x.low) / (drawing->x.high - drawing->x.low);
+    return drawing->panel.left + share * (drawing->panel.right - drawing->panel.left);
+}
+
+double drawing_pixel_y(const struct drawing *drawing, double y)
+{
+    double share = (y - drawing->y.low) / (drawing->y.high - drawing->y.low);
+    return drawing->panel.bottom - share * (drawing->panel.bottom - drawing->panel.top);
+}
+
+static void add_axis_title(struct drawing *drawing, char axis, const char *title)
+{
+    if (!title) {
+        text_addf(&drawing->script, "unset %clabel\n", axis);
+        return;
+    }
+    text_addf(&drawing->script, "set %clabel ", axis);
+    add_label(&drawing->script, title, LABEL_CHARACTERS);
+    text_addf(&drawing->script, " font ',%d' textcolor rgb '" DRAWING_QUIET "' noenhanced\n", TEXT_SIZE);
+}
+
+void drawing_panel(struct drawing *drawing, struct box place, struct axis x, struct axis y,
+                   const char *x_title, const char *y_title)
+{
+    drawing->panel = place;
+    drawing->x = x;
+    drawing->y = y;
+    drawing->n_spots = drawing->n_labels = 0;
+    text_addf(&drawing->script, "\nset lmargin at screen %.5f\nset rmargin at screen %.5f\nset tmargin at screen %.5f\nset bmargin at screen %.5f\n",
+              place.left / drawing->width, place.right / drawing->width,
+              1 - place.top / drawing->height, 1 - place.bottom / drawing->height);
+    text_addf(&drawing->script, "set xrange [%.17g:%.17g]\nset yrange [%.17g:%.17g]\nset xtics %.17g\nset ytics %.17g\n",
+              x.low, x.high, y.low, y.high, x.step, y.step);
+    text_addf(&drawing->script, "set tics font ',%d'\n", TEXT_SIZE);
+    add_axis_title(drawing, 'x', x_title);
+    add_axis_title(drawing, 'y', y_title);
+}
+
+void drawing_row_names(struct drawing *drawing, const char *const *names, size_t n)
+{
+    text_add(&drawing->script, "set ytics (");
+    for (size_t i = 0; i < n; i++) {
+        text_add(&drawing->script, i ? ", \\\n    " : "");
+        escape_gnuplot_tic(&drawing->script, names[i]);
+        text_addf(&drawing->script, " %zu", i);
+    }
+    text_addf(&drawing->script, ") font ',%d' noenhanced scale 0\n", TEXT_SIZE);
+}
+
+void drawing_block(struct drawing *drawing, const char *name)
+{
+    text_addf(&drawing->script, "$%s << EOD\n", name);
+}
+
+void drawing_number(struct drawing *drawing, double value)
+{
+    if (isfinite(value))
+        text_addf(&drawing->script, "%.17g ", value);
+    else
+        text_add(&drawing->script, "NaN ");
+}
+
+void drawing_row_end(struct drawing *drawing)
+{
+    text_add(&drawing->script, "\n");
+}
+
+void drawing_block_end(struct drawing *drawing)
+{
+    text_add(&drawing->script, "EOD\n");
+}
+
+void drawing_avoid(struct drawing *drawing, double x, double y)
+{
+    void *spots = drawing->spots;
+    if (!isfinite(x) || !isfinite(y))
+        return;
+    if (!memory_reserve(&spots, &drawing->spots_capacity, drawing->n_spots + 1, sizeof *drawing->spots)) {
+        drawing->script.failed = true;
+        return;
+    }
+    drawing->spots = spots;
+    drawing->spots[drawing->n_spots].x = drawing_pixel_x(drawing, x);
+    drawing->spots[drawing->n_spots++].y = drawing_pixel_y(drawing, y);
+}
+
+/* What a label here would cover: a label counts most, then leaving the panel, then points. */
+static double label_cost(const struct drawing *drawing, const struct box *box)
+{
+    double cost = 0;
+    for (size_t i = 0; i < drawing->n_labels; i++) {
+        const struct box *other = &drawing->labels[i];
+        if (box->left < other->right && other->left < box->right && box->top < other->bottom && other->top < box->bottom)
+            cost += 1000;
+    }
+    if (box->left < drawing->panel.left || box->right > drawing->width - 4.0
+        || box->top < drawing->panel.top - 6 || box->bottom > drawing->panel.bottom)
+        cost += 300;
+    for (size_t i = 0; i < drawing->n_spots; i++) {
+        double x = drawing->spots[i].x, y = drawing->spots[i].y;
+        if (x > box->left - 4 && x < box->right + 4 && y > box->top - 3 && y < box->bottom + 3)
+            cost += 10;
+    }
+    return cost;
+}
+
+static void remember_label(struct drawing *drawing, const struct box *box)
+{
+    void *labels = drawing->labels;
+    if (!memory_reserve(&labels, &drawing->labels_capacity, drawing->n_labels + 1, sizeof *drawing->labels)) {
+        drawing->script.failed = true;
+        return;
+    }
+    drawing->labels = labels;
+    drawing->labels[drawing->n_labels++] = *box;
+}
+
+/* Places tried, nearest and most natural first: share of the text's width to the left of the point, lines up or down. */
+static const struct { double share, gap, lines; } places[] = {
+    { 0, 8, 0 }, { 0, 5, -0.8 }, { 0, 5, 0.8 }, { 1, -5, -0.8 }, { 1, -5, 0.8 }, { 0.5, 0, -1 }, { 0.5, 0, 1 }, { 1, -8, 0 },
+    { 0, 8, -1.6 }, { 0, 8, 1.6 }, { 1, -8, -1.6 }, { 1, -8, 1.6 }, { 0, 10, -2.6 }, { 1, -10, -2.6 }, { 0, 10, 2.6 }, { 1, -10, 2.6 }
+};
+
+void drawing_label(struct drawing *drawing, double x, double y, const char *string, const char *colour)
+{
+    double width = drawing_text_width(string, TEXT_SIZE), half = 0.6 * TEXT_SIZE;
+    double at_x = drawing_pixel_x(drawing, x), at_y = drawing_pixel_y(drawing, y);
+    struct box best = { 0 };
+    double best_cost = INFINITY;
+    for (size_t i = 0; i < sizeof places / sizeof places[0]; i++) {
+        double left = at_x + places[i].gap - places[i].share * width, middle = at_y + places[i].lines * LINE_PX;
+        struct box box = { left, left + width, middle - half, middle + half };
+        double cost = label_cost(drawing, &box) + 0.5 * (double)i;
+        if (cost < best_cost) {
+            best_cost = cost;
+            best = box;
+        }
+    }
+    remember_label(drawing, &best);
+    drawing_text(drawing, best.left, (best.top + best.bottom) / 2, -1, TEXT_SIZE, string, colour);
+}

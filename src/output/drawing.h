@@ -1,0 +1,86 @@
+#ifndef OUTPUT_DRAWING_H
+#define OUTPUT_DRAWING_H
+
+#include "base/text.h"
+
+#include <stddef.h>
+
+/*
+ * One gnuplot script under construction: a title, then panels whose place in
+ * the picture and whose axes are settled here, so that labels can be put
+ * where they cover neither points nor one another. All positions in a panel
+ * are in axis units; pixels count from the picture's top left corner.
+ * Release with drawing_release().
+ */
+struct axis { double low, high, step; };
+
+struct box { double left, right, top, bottom; }; /* pixels */
+
+struct drawing {
+    struct text script;
+    unsigned width, height;
+    struct box panel;
+    struct axis x, y;
+    struct { double x, y; } *spots; /* pixels that a label should not cover */
+    size_t n_spots, spots_capacity;
+    struct box *labels;             /* labels that are there */
+    size_t n_labels, labels_capacity;
+};
+
+#define DRAWING_INK "#26282b"
+#define DRAWING_QUIET "#5d636a"
+#define DRAWING_STYLES 6 /* aggregates told apart; later ones come round again */
+
+/* The style text that every script carries (plots/plumestone.gp holds the same). */
+extern const char *const drawing_style[];
+
+/* Round ends and step for about n_steps steps that hold low to high. Source: Heckbert, Graphics Gems (1990), p. 61. */
+struct axis axis_round(double low, double high, size_t n_steps);
+
+/* Header, style, title and a subtitle (wrapped). Returns the pixel line below them, where panels may begin. */
+double drawing_begin(struct drawing *drawing, const char *name, unsigned width, unsigned height,
+                     const char *title, const char *subtitle);
+/* Pixels that the title and this subtitle will need, for choosing the height. */
+double drawing_header(unsigned width, const char *subtitle);
+void drawing_end(struct drawing *drawing);
+void drawing_release(struct drawing *drawing);
+
+/* Starts a panel: margins, ranges, tics. Forgets labels and spots. axis titles may be NULL. */
+void drawing_panel(struct drawing *drawing, struct box place, struct axis x, struct axis y,
+                   const char *x_title, const char *y_title);
+
+/* Replaces the y tics by texts: first call with n = 0 clears. */
+void drawing_row_names(struct drawing *drawing, const char *const *names, size_t n);
+
+/* Data block `$name`; numbers only. */
+void drawing_block(struct drawing *drawing, const char *name);
+void drawing_number(struct drawing *drawing, double value);
+void drawing_row_end(struct drawing *drawing);
+void drawing_block_end(struct drawing *drawing);
+
+/* Keeps labels off a point. */
+void drawing_avoid(struct drawing *drawing, double x, double y);
+
+/* Text near a point, on the side with least in the way. Comes before the panel's plot command. */
+void drawing_label(struct drawing *drawing, double x, double y, const char *string, const char *colour);
+
+/* Text at a fixed pixel; side -1 begins there, 0 is centred, 1 ends there. */
+void drawing_text(struct drawing *drawing, double pixel_x, double pixel_y, int side, unsigned size,
+                  const char *string, const char *colour);
+
+double drawing_pixel_x(const struct drawing *drawing, double x);
+double drawing_pixel_y(const struct drawing *drawing, double y);
+/* Estimated pixels of a text at this size. */
+double drawing_text_width(const char *string, unsigned size);
+
+/* Style number 1 to 6 of the i-th aggregate and its colour. */
+unsigned drawing_line_style(size_t i);
+const char *drawing_colour(size_t i);
+
+/* Adds a fraction of the span on both sides of [low, high] in place; a zero span gets 5 % of its value. */
+void drawing_widen(double *low, double *high, double share);
+
+/* Takes value into [low, high]; NaN is passed over. Start with low > high. */
+void drawing_span(double *low, double *high, double value);
+
+#endif
