@@ -16,6 +16,9 @@ enum seek { SEEK_LIGHTEST, SEEK_STRONGEST, SEEK_CHEAPEST, SEEK_COUNT };
 const char *seek_word(enum seek seek);
 bool seek_find(const char *word, enum seek *seek);
 
+/* Units of the words inside an answer (why_not, cautions, notices). */
+enum unit_system { UNITS_AS_READ, UNITS_SI, UNITS_US };
+
 #define DEMANDS_MAX 16
 struct recommend_request {
     struct selection selection;
@@ -33,6 +36,7 @@ struct recommend_request {
     const struct material_list *materials;
     uint64_t seed;
     size_t n_resamples;                 /* bootstrap; 0 = none */
+    enum unit_system units;             /* of the words; UNITS_AS_READ: as the first measured column */
 };
 
 /* One demand held against a candidate. */
@@ -44,13 +48,16 @@ struct demand_outcome {
     double chance;             /* chance that the next batch's mean meets it; NaN */
 };
 
-#define CANDIDATE_CAUTIONS 8
+#define CANDIDATE_CAUTIONS 12
 struct candidate {
     bool interpolated;         /* else tested */
     uint32_t aggregate, mix;   /* set indices; mix SAMPLE_ALL when interpolated */
     double aggregate_fraction; /* NaN when the mix has none */
+    double shown_fraction;     /* the same in thousandths, rounded to the side where the demands are still met */
     double density_kg_m3, density_lower, density_upper; /* two-sided confidence */
     double fraction_lower, fraction_upper;              /* bootstrap, interpolated only; NaN */
+    double sought;             /* what is ranked by: density kg/m3, assured strength MPa or cost per m3; NaN */
+    uint32_t at_mix;           /* interpolated: the tested mix whose very fraction this is, else SAMPLE_ALL */
     struct demand_outcome outcomes[2 * DEMANDS_MAX];
     size_t n_outcomes;
     bool feasible;
@@ -74,6 +81,8 @@ struct recommendation {
     struct candidate *candidates;
     size_t n_candidates;
     uint32_t reference;        /* set index of the reference mix, SAMPLE_ALL when none */
+    enum property strength;    /* what "strongest" means: the first strength demanded, else the first the set holds */
+    struct selection selection;/* as settled: age and moisture states that the answer is about */
     struct curve_set *curves;  /* n_curves: every aggregate x property that was needed */
     size_t n_curves;
     struct mix_summary_list mixes;
@@ -84,9 +93,12 @@ struct recommendation {
  * Searches all tested mixes and every aggregate's curves inside the tested
  * range (never outside); crossings by root-finding on the assured values.
  * An interpolated candidate is one where every demanded property and density
- * has a curve.
+ * has a curve. The selection is settled first (selection_settle). The
+ * reference mix is always shown, but wins only when its aggregate is asked for.
  * STATUS_ANSWER_NO  done, nothing meets the demands (answer is filled)
  * STATUS_TOO_FEW    nothing can be judged
+ * STATUS_USAGE      an aggregate or reference mix that the set does not have, an impossible demand
+ * STATUS_MEMORY
  * Source: docs/methods/recommendation.md
  */
 enum status recommend_search(const struct specimen_set *set, const struct recommend_request *request,

@@ -1,5 +1,6 @@
 #include "analysis/cross_validation.h"
 
+#include "analysis/small_system.h"
 #include "base/memory.h"
 
 #include <math.h>
@@ -12,7 +13,7 @@
  *   c_j = (I - q_j' q_j)^-1 (c - q_j' y_j),  c = q' y.
  * T comes from Cholesky of q'q, twice over, so no copy of the design is kept.
  */
-#define TERMS_MAX 3
+#define TERMS_MAX SMALL_SYSTEM_MAX
 #define RATIO_LARGEST 1e10 /* stands for "no scatter within batches" */
 #define PIVOT_SMALLEST 1e-9
 
@@ -93,22 +94,6 @@ static void refit_gram(const struct refit *refit, double gram[TERMS_MAX][TERMS_M
     }
 }
 
-/* Lower Cholesky factor in place; false when a pivot is below `smallest` of its diagonal. */
-static bool factor_small(double matrix[TERMS_MAX][TERMS_MAX], size_t p, double smallest)
-{
-    for (size_t i = 0; i < p; i++) {
-        for (size_t j = 0; j <= i; j++) {
-            double sum = matrix[i][j];
-            for (size_t k = 0; k < j; k++)
-                sum -= matrix[i][k] * matrix[j][k];
-            if (i == j && !(sum > smallest * fabs(matrix[i][i])))
-                return false;
-            matrix[i][j] = i == j ? sqrt(sum) : sum / matrix[j][j];
-        }
-    }
-    return true;
-}
-
 /* T := T L'^-1, so that q'q becomes the unit matrix. */
 static void basis_divide(double to_basis[TERMS_MAX][TERMS_MAX], double lower[TERMS_MAX][TERMS_MAX], size_t p)
 {
@@ -129,7 +114,7 @@ static bool refit_orthonormalise(struct refit *refit)
         refit->to_basis[a][a] = 1;
     for (int pass = 0; pass < 2; pass++) {
         refit_gram(refit, gram);
-        if (!factor_small(gram, p, smallest[pass]))
+        if (!small_system_factor(gram, p, smallest[pass]))
             return false;
         basis_divide(refit->to_basis, gram, p);
     }
@@ -152,20 +137,6 @@ static void add_products(const struct refit *refit, size_t batch, double left[TE
     }
 }
 
-static void solve_factored(double lower[TERMS_MAX][TERMS_MAX], double *right, size_t p)
-{
-    for (size_t i = 0; i < p; i++) {
-        for (size_t k = 0; k < i; k++)
-            right[i] -= lower[i][k] * right[k];
-        right[i] /= lower[i][i];
-    }
-    for (size_t i = p; i-- > 0;) {
-        for (size_t k = i + 1; k < p; k++)
-            right[i] -= lower[k][i] * right[k];
-        right[i] /= lower[i][i];
-    }
-}
-
 static bool coefficients_without(const struct refit *refit, size_t batch, double *coefficient)
 {
     size_t p = refit->data->n_terms;
@@ -179,9 +150,9 @@ static bool coefficients_without(const struct refit *refit, size_t batch, double
     for (size_t a = 0; a < p; a++)
         if (!(taken[a][a] > PIVOT_SMALLEST))
             return false;
-    if (!factor_small(taken, p, PIVOT_SMALLEST))
+    if (!small_system_factor(taken, p, PIVOT_SMALLEST))
         return false;
-    solve_factored(taken, coefficient, p);
+    small_system_solve(taken, coefficient, p);
     return true;
 }
 

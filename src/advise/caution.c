@@ -1,0 +1,164 @@
+#include "advise/search.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+
+#define LACK_OF_FIT_LEVEL 0.05
+#define FEW_BATCHES 3
+#define EARLY_AGE_DAYS 28.0
+
+void candidate_caution(struct candidate *candidate, const char *format, ...)
+{
+    va_list arguments;
+    if (candidate->n_cautions == CANDIDATE_CAUTIONS)
+        return;
+    va_start(arguments, format);
+    vsnprintf(candidate->cautions[candidate->n_cautions++], sizeof candidate->cautions[0], format, arguments);
+    va_end(arguments);
+}
+
+/* The lightest (strongest, cheapest) tested mix that meets everything; SAMPLE_ALL without one. */
+static const struct candidate *tested_fallback(const struct search *search)
+{
+    const struct recommendation *answer = search->answer;
+    for (size_t i = 0; i < answer->n_candidates; i++)
+        if (answer->candidates[i].feasible && !answer->candidates[i].interpolated)
+            return &answer->candidates[i];
+    return NULL;
+}
+
+static void caution_not_cast(const struct search *search, struct candidate *candidate)
+{
+    if (!candidate->interpolated)
+        return;
+    if (candidate->at_mix != SAMPLE_ALL)
+        candidate_caution(candidate, "judged by the curve of its aggregate, not by mix '%.60s' alone: cast a confirming batch first",
+                          search->set->mixes[candidate->at_mix].name);
+    else
+        candidate_caution(candidate, "not yet cast: make a confirming batch first");
+    const struct candidate *fallback = tested_fallback(search);
+    char density[64];
+    if (!fallback)
+        return;
+    value_words(PROPERTY_DENSITY, fallback->density_kg_m3, search->us, density, sizeof density);
+    candidate_caution(candidate, "the best mix already cast that meets all demands is '%.60s' (%s)",
+                      search->set->mixes[fallback->mix].name, density);
+}
+
+/* The curves or means that a candidate stands on. */
+static const struct curve *candidate_curve(const struct search *search, const struct candidate *candidate, enum property property)
+{
+    if (!candidate->interpolated) {
+        const struct mix_property *result = &search->answer->mixes.items[candidate->mix].property[property];
+        return result->available ? &result->curve : NULL;
+    }
+    const struct curve_set *curves = recommendation_curves(search->answer, candidate->aggregate, property);
+    return curves ? curve_set_chosen(curves) : NULL;
+}
+
+static bool property_used(const struct candidate *candidate, enum property property)
+{
+    for (size_t i = 0; i < candidate->n_outcomes; i++)
+        if (demand_property(&candidate->outcomes[i].demand) == property)
+            return true;
+    return property == PROPERTY_DENSITY;
+}
+
+static void caution_batches(const struct search *search, struct candidate *candidate)
+{
+    bool none = false;
+    size_t fewest = SIZE_MAX;
+    for (enum property property = 0; property < PROPERTY_COUNT; property++) {
+        const struct curve *curve = property_used(candidate, property) ? candidate_curve(search, candidate, property) : NULL;
+        if (!curve)
+            continue;
+        none = none || curve->all_no_batch;
+        if (curve->n_batches < fewest && !curve->all_no_batch)
+            fewest = curve->n_batches;
+    }
+    if (none)
+        candidate_caution(candidate, "no batches are told: each specimen counts as its own batch, which is optimistic");
+    if (!candidate->interpolated && fewest < FEW_BATCHES)
+        candidate_caution(candidate, "%s: %zu more would make the bound worth more", fewest == 1 ? "cast in 1 batch only" : "cast in 2 batches only",
+                          FEW_BATCHES - fewest);
+}
+
+static void caution_curve(const struct curve *curve, struct candidate *candidate)
+{
+    const char *words = property_row(curve->property)->words;
+    if (curve->doubtful)
+        candidate_caution(candidate, "the %s law of %s turns within the tested range: doubtful", law_word(curve->law), words);
+    if (curve->lack_of_fit.available && curve->lack_of_fit.p < LACK_OF_FIT_LEVEL)
+        candidate_caution(candidate, "the %s law misses the mean %s of the mixes by more than their batches explain (p = %.2g)",
+                          law_word(curve->law), words, curve->lack_of_fit.p);
+}
+
+static void caution_curves(const struct search *search, struct candidate *candidate)
+{
+    for (enum property property = 0; candidate->interpolated && property < PROPERTY_COUNT; property++) {
+        const struct curve *curve = property_used(candidate, property) ? candidate_curve(search, candidate, property) : NULL;
+        if (curve)
+            caution_curve(curve, candidate);
+    }
+}
+
+static void caution_states(const struct search *search, struct candidate *candidate)
+{
+    const struct selection *selection = &search->answer->selection;
+    enum moisture state = selection->property_moisture[PROPERTY_DENSITY];
+    if (state == MOISTURE_AS_CAST || state == MOISTURE_SATURATED)
+        candidate_caution(candidate, "density is that of %s specimens: dry pieces weigh less", moisture_word(state));
+    else if (state == MOISTURE_UNKNOWN)
+        candidate_caution(candidate, "no moisture state is told with the density: weigh pieces in the state they are carried in");
+    if (!isnan(selection->age_days) && selection->age_days < EARLY_AGE_DAYS - 0.5)
+        candidate_caution(candidate, "judged at %g days, before the usual 28", selection->age_days);
+}
+
+static void caution_load(const struct search *search, struct candidate *candidate)
+{
+    for (enum property property = PROPERTY_COMPRESSIVE_STRENGTH; property <= PROPERTY_SPLITTING_STRENGTH; property++) {
+        if (!property_used(candidate, property) && !(search->request->seek == SEEK_STRONGEST && property == search->answer->strength))
+            continue;
+        candidate_caution(candidate, "trial results: load-bearing use needs the local code and a licensed engineer");
+        return;
+    }
+}
+
+void candidate_add_cautions(const struct search *search, struct candidate *candidate)
+{
+    char resampling[sizeof candidate->cautions[0]] = "";
+    bool resampled = candidate->n_cautions > 0;
+    if (resampled) /* said during the search, but it is not the first thing to say */
+        snprintf(resampling, sizeof resampling, "%s", candidate->cautions[0]);
+    candidate->n_cautions = 0;
+    caution_not_cast(search, candidate);
+    caution_batches(search, candidate);
+    caution_curves(search, candidate);
+    if (resampled)
+        candidate_caution(candidate, "%s", resampling);
+    caution_states(search, candidate);
+    caution_load(search, candidate);
+}
+
+void search_add_notices(const struct search *search)
+{
+    struct problem_list *notices = &search->answer->notices;
+    const struct specimen_set *set = search->set;
+    if (search->request->n_targets == 0 && search->request->n_limits == 0)
+        problem_list_add(notices, SEVERITY_NOTICE, STATUS_OK, NULL,
+                         "no target or limit is set: give one with --target or --limit, such as --target compressive_strength=10MPa");
+    if (!set->has_batch_column)
+        problem_list_add(notices, SEVERITY_NOTICE, STATUS_OK, NULL,
+                         "there is no batch column: each specimen counts as its own batch, which makes every bound optimistic");
+    if (!set->has_fraction)
+        problem_list_add(notices, SEVERITY_NOTICE, STATUS_OK, NULL,
+                         "no aggregate fraction is known, so only tested mixes are compared: map a column with "
+                         "--column aggregate_fraction=HEADING or give --mixes");
+    else if (search->answer->n_curves == 0)
+        problem_list_add(notices, SEVERITY_NOTICE, STATUS_OK, NULL,
+                         "no aggregate has a curve over its fractions, so only tested mixes are compared");
+    if (search->request->reference_mix == NULL && search->answer->reference == SAMPLE_ALL)
+        problem_list_add(notices, SEVERITY_NOTICE, STATUS_OK, NULL,
+                         "no mix has an aggregate fraction of 0 to count from: name one with --reference");
+}

@@ -1,0 +1,120 @@
+#include "advise/search.h"
+
+#include "base/number.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Adds to a reason, parts set apart by "; ". */
+__attribute__((format(printf, 2, 3)))
+static void reason_add(struct candidate *candidate, const char *format, ...)
+{
+    va_list arguments;
+    size_t used = strlen(candidate->why_not), size = sizeof candidate->why_not;
+    if (used > 0 && used + 3 < size)
+        used += (size_t)snprintf(candidate->why_not + used, size - used, "; ");
+    va_start(arguments, format);
+    vsnprintf(candidate->why_not + used, size - used, format, arguments);
+    va_end(arguments);
+}
+
+/* Only a tested mix has results that more batches would add to. */
+static void add_more_batches(const struct search *search, const struct demand_outcome *outcome, struct candidate *candidate)
+{
+    enum property property = demand_property(&outcome->demand);
+    if (candidate->interpolated || property == PROPERTY_COUNT)
+        return;
+    const struct mix_property *result = &search->answer->mixes.items[candidate->mix].property[property];
+    size_t more = batches_wanting(search, result, demand_property_value(search, &outcome->demand), outcome->is_limit ? 1 : -1);
+    if (more > 0)
+        reason_add(candidate, "about %zu more batch%s would do if mean and scatter stay", more, more == 1 ? "" : "es");
+}
+
+void outcome_fail_words(const struct demand_outcome *outcome, bool us, char *out, size_t size)
+{
+    char assured[80], demanded[80], estimate[80], mean[100] = "";
+    bool cost = outcome->demand.kind == DEMAND_COST;
+    outcome_words(outcome, outcome->assured, us, assured, sizeof assured);
+    outcome_words(outcome, outcome->estimate, us, estimate, sizeof estimate);
+    demand_value_words(&outcome->demand, us, demanded, sizeof demanded);
+    if (!cost)
+        snprintf(mean, sizeof mean, " (mean %s)", estimate);
+    snprintf(out, size, "%s%s of %s is %s the %s of %s%s", cost ? "" : "assured ", demand_words(&outcome->demand), assured,
+             outcome->is_limit ? "above" : "below", outcome->is_limit ? "limit" : "target", demanded, mean);
+}
+
+static void add_fails(const struct search *search, const struct demand_outcome *outcome, struct candidate *candidate)
+{
+    char words[300];
+    outcome_fail_words(outcome, search->us, words, sizeof words);
+    reason_add(candidate, "%s", words);
+    add_more_batches(search, outcome, candidate);
+}
+
+static void add_unknown(const struct search *search, const struct demand_outcome *outcome, struct candidate *candidate)
+{
+    const char *words = demand_words(&outcome->demand);
+    if (outcome->demand.kind == DEMAND_COST)
+        reason_add(candidate, "its cost cannot be told: %s", search->costs.reason);
+    else if (isnan(outcome->estimate))
+        reason_add(candidate, "no result of %s", demand_property(&outcome->demand) == PROPERTY_DENSITY
+                   ? property_row(PROPERTY_DENSITY)->words : words);
+    else if (candidate->interpolated)
+        reason_add(candidate, "too few batches to assure its %s", words);
+    else
+        reason_add(candidate, "1 batch cannot assure its %s: cast 2 more, for 3 in all", words);
+}
+
+static void add_unmet(const struct search *search, struct candidate *candidate)
+{
+    for (size_t i = 0; i < candidate->n_outcomes; i++) {
+        const struct demand_outcome *outcome = &candidate->outcomes[i];
+        if (outcome->met)
+            continue;
+        if (isnan(outcome->assured))
+            add_unknown(search, outcome, candidate);
+        else
+            add_fails(search, outcome, candidate);
+    }
+    if (isnan(candidate->sought) && search->request->seek == SEEK_LIGHTEST)
+        reason_add(candidate, "no result of density");
+    else if (isnan(candidate->sought) && search->request->seek == SEEK_STRONGEST)
+        reason_add(candidate, "its %s cannot be assured", property_row(search->answer->strength)->words);
+    else if (isnan(candidate->sought))
+        reason_add(candidate, "its cost cannot be told: %s", search->costs.reason);
+    if (!search->aggregate_wanted[candidate->aggregate])
+        reason_add(candidate, "shown for reference: its aggregate is not among those asked for");
+}
+
+/* A feasible one that is not first: by how much it is worse. */
+static void add_worse(const struct search *search, struct candidate *candidate)
+{
+    const struct candidate *winner = &search->answer->candidates[search->answer->winner];
+    double by = fabs(candidate->sought - winner->sought);
+    char words[80];
+    if (search->request->seek == SEEK_CHEAPEST) {
+        number_show(by, 0.01, "-", words, sizeof words);
+        reason_add(candidate, "meets all demands, but costs %s more per m3", words);
+        return;
+    }
+    bool lightest = search->request->seek == SEEK_LIGHTEST;
+    enum property property = lightest ? PROPERTY_DENSITY : search->answer->strength;
+    value_words(property, by, search->us, words, sizeof words);
+    if (lightest)
+        reason_add(candidate, "meets all demands, but is %s heavier", words);
+    else
+        reason_add(candidate, "meets all demands, but its assured %s is %s less", property_row(property)->words, words);
+}
+
+void candidate_reason(const struct search *search, struct candidate *candidate, bool is_winner)
+{
+    candidate->why_not[0] = '\0';
+    if (is_winner)
+        return;
+    if (candidate->feasible)
+        add_worse(search, candidate);
+    else
+        add_unmet(search, candidate);
+}

@@ -1,0 +1,297 @@
+#include "advise/recommend.h"
+
+#include "advise/search.h"
+#include "base/memory.h"
+#include "base/text.h"
+
+#include <math.h>
+#include <string.h>
+
+#define MM3_PER_M3 1e9
+
+static enum status check_demand(const struct recommend_request *request, const struct demand *demand, struct problem *problem)
+{
+    const double *piece = request->piece_mm;
+    if (!isfinite(demand->value))
+        return problem_set(problem, STATUS_USAGE, NULL, "the %s asked for is no number", demand_words(demand));
+    if (demand->kind == DEMAND_PIECE_MASS && !(piece[0] > 0 && piece[1] > 0 && piece[2] > 0))
+        return problem_set(problem, STATUS_USAGE, NULL, "a limit on piece mass needs the piece: give --piece, such as 400x400x40mm");
+    return STATUS_OK;
+}
+
+static enum status check_request(const struct search *search, struct problem *problem)
+{
+    const struct recommend_request *request = search->request;
+    const struct assurance *assurance = &request->assurance;
+    if (request->n_targets > DEMANDS_MAX || request->n_limits > DEMANDS_MAX)
+        return problem_set(problem, STATUS_USAGE, NULL, "no more than %d targets and %d limits", DEMANDS_MAX, DEMANDS_MAX);
+    if (!(assurance->confidence > 0 && assurance->confidence < 1))
+        return problem_set(problem, STATUS_USAGE, NULL, "confidence must lie between 0 and 1, such as 0.95");
+    if (assurance->kind == ASSURANCE_FRACTILE && !(assurance->fractile > 0 && assurance->fractile < 1))
+        return problem_set(problem, STATUS_USAGE, NULL, "the fractile must lie between 0 and 1, such as 0.05");
+    if (!(assurance->specimens_per_batch >= 1))
+        return problem_set(problem, STATUS_USAGE, NULL, "a batch has at least 1 specimen");
+    for (size_t i = 0; i < search_demands(search); i++) {
+        bool is_limit;
+        enum status status = check_demand(request, search_demand(search, i, &is_limit), problem);
+        if (status != STATUS_OK)
+            return status;
+    }
+    return STATUS_OK;
+}
+
+static bool is_strength(enum property property)
+{
+    return property == PROPERTY_COMPRESSIVE_STRENGTH || property == PROPERTY_FLEXURAL_STRENGTH
+        || property == PROPERTY_SPLITTING_STRENGTH;
+}
+
+static enum property find_strength(const struct search *search)
+{
+    for (size_t i = 0; i < search_demands(search); i++) {
+        bool is_limit;
+        const struct demand *demand = search_demand(search, i, &is_limit);
+        if (demand->kind == DEMAND_PROPERTY && is_strength(demand->property))
+            return demand->property;
+    }
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        if (is_strength(property) && search->set->value[property])
+            return property;
+    return PROPERTY_COUNT;
+}
+
+/* Every demanded property must have results, or the user asked of the wrong file or forgot to map a column. */
+static enum status check_results(const struct search *search, struct problem *problem)
+{
+    for (size_t i = 0; i < search_demands(search); i++) {
+        bool is_limit;
+        enum property property = demand_property(search_demand(search, i, &is_limit));
+        if (property != PROPERTY_COUNT && !search->set->value[property])
+            return problem_set(problem, STATUS_TOO_FEW, NULL, "there is no result of %s: map its column with --column %s=HEADING",
+                               property_row(property)->words, property_row(property)->name);
+    }
+    if (search->request->seek == SEEK_LIGHTEST && !search->set->value[PROPERTY_DENSITY])
+        return problem_set(problem, STATUS_TOO_FEW, NULL, "there is no result of density: give masses and sizes, or a density column");
+    if (search->request->seek == SEEK_STRONGEST && search->answer->strength == PROPERTY_COUNT)
+        return problem_set(problem, STATUS_TOO_FEW, NULL, "there is no result of strength: give break loads, or a strength column");
+    return STATUS_OK;
+}
+
+static enum status want_aggregates(struct search *search, struct problem *problem)
+{
+    const struct selection *selection = &search->answer->selection;
+    search->aggregate_wanted = memory_new(search->set->n_aggregates, sizeof *search->aggregate_wanted);
+    if (!search->aggregate_wanted)
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for the list of aggregates");
+    for (size_t i = 0; i < search->set->n_aggregates; i++) {
+        search->aggregate_wanted[i] = selection->n_aggregates == 0;
+        for (size_t k = 0; k < selection->n_aggregates; k++)
+            if (text_distance(selection->aggregates[k], search->set->aggregates[i]) == 0)
+                search->aggregate_wanted[i] = true;
+    }
+    return STATUS_OK;
+}
+
+static bool curve_useful(const struct search *search, enum property property)
+{
+    if (!search->set->value[property])
+        return false;
+    bool is_limit;
+    for (size_t i = 0; i < search_demands(search); i++)
+        if (demand_property(search_demand(search, i, &is_limit)) == property)
+            return true;
+    return property == PROPERTY_DENSITY || property == search->answer->strength;
+}
+
+/* All laws are fitted, so that the answer can tell what the others say; the one asked for is then the choice. */
+static bool choose_asked(struct curve_set *curves, enum law law, struct problem *problem)
+{
+    if (law == LAW_AUTO)
+        return true;
+    if (!curves->curves[law].fitted) {
+        *problem = curves->curves[law].problem;
+        return false;
+    }
+    curves->curves[curves->chosen].chosen = false;
+    curves->chosen = law;
+    curves->curves[law].chosen = true;
+    return true;
+}
+
+static size_t aggregate_mixes(const struct specimen_set *set, uint32_t aggregate)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < set->n_mixes; i++)
+        n += set->mixes[i].aggregate == aggregate;
+    return n;
+}
+
+static enum status fit_one(const struct search *search, uint32_t aggregate, enum property property, struct problem *problem)
+{
+    struct recommendation *answer = search->answer;
+    struct curve_set *curves = &answer->curves[answer->n_curves];
+    enum status status = curve_set_fit(search->set, &answer->selection, aggregate, property, PROPERTY_COUNT, LAW_AUTO, curves, problem);
+    if (status == STATUS_OK && choose_asked(curves, search->request->law, problem)) {
+        answer->n_curves++;
+        return STATUS_OK;
+    }
+    if (status == STATUS_OK)
+        curve_set_release(curves);
+    if (status == STATUS_MEMORY || status == STATUS_INPUT)
+        return status;
+    /* An aggregate cast once has no curve to miss. */
+    if (aggregate_mixes(search->set, aggregate) > 1)
+        problem_list_add(&answer->notices, SEVERITY_NOTICE, STATUS_OK, NULL, "%s of '%s' has no curve, so only its tested mixes are compared: %s",
+                         property_row(property)->words, search->set->aggregates[aggregate], problem->text);
+    return STATUS_OK;
+}
+
+static enum status fit_curves(const struct search *search, struct problem *problem)
+{
+    struct recommendation *answer = search->answer;
+    if (!search->set->has_fraction)
+        return STATUS_OK;
+    answer->curves = memory_new(search->set->n_aggregates * PROPERTY_COUNT, sizeof *answer->curves);
+    if (!answer->curves)
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for the curves of %zu aggregates", search->set->n_aggregates);
+    for (uint32_t aggregate = 0; aggregate < search->set->n_aggregates; aggregate++) {
+        for (enum property property = 0; property < PROPERTY_COUNT; property++) {
+            if (!search->aggregate_wanted[aggregate] || !curve_useful(search, property))
+                continue;
+            enum status status = fit_one(search, aggregate, property, problem);
+            if (status != STATUS_OK)
+                return status;
+        }
+    }
+    return STATUS_OK;
+}
+
+static bool mix_has_results(const struct mix_summary *summary)
+{
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        if (summary->property[property].available)
+            return true;
+    return false;
+}
+
+static enum status gather_candidates(const struct search *search, struct problem *problem)
+{
+    struct recommendation *answer = search->answer;
+    const struct specimen_set *set = search->set;
+    answer->candidates = memory_new(set->n_mixes + set->n_aggregates, sizeof *answer->candidates);
+    if (!answer->candidates)
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for %zu candidates", set->n_mixes + set->n_aggregates);
+    for (uint32_t mix = 0; mix < set->n_mixes; mix++) {
+        bool wanted = search->aggregate_wanted[set->mixes[mix].aggregate] || mix == answer->reference;
+        struct recipe recipe = recipe_of_mix(search, mix);
+        if (wanted && mix_has_results(recipe.summary))
+            candidate_fill(search, &recipe, &answer->candidates[answer->n_candidates++]);
+    }
+    for (uint32_t aggregate = 0; aggregate < set->n_aggregates; aggregate++) {
+        bool has_curves;
+        if (!search->aggregate_wanted[aggregate])
+            continue;
+        enum status status = interpolate_candidate(search, aggregate, &answer->candidates[answer->n_candidates], &has_curves, problem);
+        if (status != STATUS_OK)
+            return status;
+        answer->n_candidates += has_curves;
+    }
+    return STATUS_OK;
+}
+
+static bool nothing_judged(const struct recommendation *answer)
+{
+    for (size_t i = 0; i < answer->n_candidates; i++) {
+        const struct candidate *candidate = &answer->candidates[i];
+        if (candidate->feasible)
+            return false;
+        for (size_t k = 0; k < candidate->n_outcomes; k++)
+            if (!isnan(candidate->outcomes[k].assured))
+                return false;
+    }
+    return true;
+}
+
+static enum status conclude(struct search *search, struct problem *problem)
+{
+    struct recommendation *answer = search->answer;
+    enum status status = rank_candidates(search, problem);
+    if (status != STATUS_OK)
+        return status;
+    for (size_t i = 0; i < answer->n_candidates; i++)
+        candidate_add_cautions(search, &answer->candidates[i]);
+    search_add_notices(search);
+    if (answer->found)
+        return STATUS_OK;
+    if (nothing_judged(answer))
+        return problem_set(problem, STATUS_TOO_FEW, NULL, "no recipe can be judged: %s",
+                           answer->n_candidates > 0 ? answer->candidates[0].why_not : "no mix has results");
+    return STATUS_ANSWER_NO;
+}
+
+/* The stages in order; each leaves its part in the answer. */
+static enum status search_run(struct search *search, struct problem *problem)
+{
+    const struct recommend_request *request = search->request;
+    struct recommendation *answer = search->answer;
+    enum status status = check_request(search, problem);
+    if (status == STATUS_OK)
+        status = selection_settle(search->set, &answer->selection, &answer->notices);
+    if (status == STATUS_USAGE && answer->notices.n_items > 0)
+        *problem = answer->notices.items[answer->notices.n_items - 1];
+    answer->strength = find_strength(search);
+    if (status == STATUS_OK)
+        status = check_results(search, problem);
+    if (status == STATUS_OK)
+        status = want_aggregates(search, problem);
+    if (status == STATUS_OK)
+        status = mix_summary_list_make(search->set, &answer->selection, request->reference_mix, request->assurance.confidence,
+                                       &answer->mixes, problem);
+    answer->reference = status == STATUS_OK ? mix_reference(search->set, &answer->mixes, request->reference_mix) : SAMPLE_ALL;
+    if (status == STATUS_OK)
+        status = cost_book_make(search, problem);
+    if (status == STATUS_OK)
+        status = fit_curves(search, problem);
+    if (status == STATUS_OK)
+        status = gather_candidates(search, problem);
+    return status == STATUS_OK ? conclude(search, problem) : status;
+}
+
+enum status recommend_search(const struct specimen_set *set, const struct recommend_request *request,
+                             struct recommendation *answer, struct problem *problem)
+{
+    const double *piece = request->piece_mm;
+    struct search search = {
+        .set = set, .request = request, .answer = answer, .piece_m3 = piece[0] * piece[1] * piece[2] / MM3_PER_M3,
+        .us = request->units == UNITS_AS_READ ? set->us_units : request->units == UNITS_US,
+    };
+    memset(answer, 0, sizeof *answer);
+    answer->reference = SAMPLE_ALL;
+    answer->selection = request->selection;
+    enum status status = search_run(&search, problem);
+    memory_free(search.costs.per_m3);
+    memory_free(search.aggregate_wanted);
+    if (status != STATUS_OK && status != STATUS_ANSWER_NO)
+        recommendation_release(answer);
+    return status;
+}
+
+void recommendation_release(struct recommendation *answer)
+{
+    for (size_t i = 0; i < answer->n_curves; i++)
+        curve_set_release(&answer->curves[i]);
+    memory_free(answer->curves);
+    memory_free(answer->candidates);
+    mix_summary_list_release(&answer->mixes);
+    problem_list_release(&answer->notices);
+    memset(answer, 0, sizeof *answer);
+    answer->reference = SAMPLE_ALL;
+}
+
+const struct curve_set *recommendation_curves(const struct recommendation *answer, uint32_t aggregate, enum property property)
+{
+    for (size_t i = 0; i < answer->n_curves; i++)
+        if (answer->curves[i].curves[0].aggregate == aggregate && answer->curves[i].curves[0].property == property)
+            return &answer->curves[i];
+    return NULL;
+}

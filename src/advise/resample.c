@@ -1,0 +1,236 @@
+#include "advise/resample.h"
+
+#include "base/memory.h"
+#include "stats/bootstrap.h"
+
+#include <math.h>
+
+#define SHARE_WANTED 0.9 /* of resamples in which some fraction meets the demands; below it no limits are given */
+
+/* The batches of an aggregate as units, grouped by mix. */
+struct unit_list {
+    uint32_t *batch, *stratum;  /* n_units: index in the set; number of the mix */
+    uint32_t *unit_of;          /* set->n_batches: unit + 1, 0 = none */
+    size_t n_units, n_strata;
+};
+
+static void unit_list_release(struct unit_list *units)
+{
+    memory_free(units->batch);
+    memory_free(units->stratum);
+    memory_free(units->unit_of);
+}
+
+/* All batches of the aggregate's mixes, mix by mix: a batch without a result of some property is passed over there. */
+static enum status unit_list_make(struct unit_list *units, const struct specimen_set *set, uint32_t aggregate)
+{
+    uint32_t *stratum_of = memory_new(set->n_mixes, sizeof *stratum_of);
+    size_t *first = memory_new(set->n_mixes + 1, sizeof *first);
+    units->batch = memory_new(set->n_batches, sizeof *units->batch);
+    units->stratum = memory_new(set->n_batches, sizeof *units->stratum);
+    units->unit_of = memory_new(set->n_batches, sizeof *units->unit_of);
+    bool good = stratum_of && first && units->batch && units->stratum && units->unit_of;
+    for (size_t i = 0; good && i < set->n_batches; i++)
+        if (set->mixes[set->batches[i].mix].aggregate == aggregate)
+            first[set->batches[i].mix + 1]++;
+    for (size_t mix = 0; good && mix < set->n_mixes; mix++) {
+        stratum_of[mix] = (uint32_t)units->n_strata;
+        units->n_strata += first[mix + 1] > 0;
+        first[mix + 1] += first[mix];
+    }
+    for (size_t i = 0; good && i < set->n_batches; i++) {
+        uint32_t mix = set->batches[i].mix;
+        if (set->mixes[mix].aggregate != aggregate)
+            continue;
+        units->batch[first[mix]] = (uint32_t)i;
+        units->stratum[first[mix]] = stratum_of[mix];
+        units->unit_of[i] = (uint32_t)++first[mix];
+        units->n_units++;
+    }
+    memory_free(stratum_of);
+    memory_free(first);
+    return good ? STATUS_OK : STATUS_MEMORY;
+}
+
+static enum status curve_reserve(struct resample_curve *curve, size_t n_units)
+{
+    curve->mean = memory_new(n_units, sizeof *curve->mean);
+    curve->weight = memory_new(n_units, sizeof *curve->weight);
+    curve->terms = memory_new(n_units, TERMS_MAX * sizeof *curve->terms);
+    return curve->mean && curve->weight && curve->terms ? STATUS_OK : STATUS_MEMORY;
+}
+
+/* Batch means on the fit's scale; weight holds the number of specimens meanwhile. */
+static void curve_add_rows(struct resample_curve *curve, const struct sample *sample, const struct unit_list *units)
+{
+    bool log_response = law_is_log(curve->curve->law);
+    for (size_t i = 0; i < sample->n; i++) {
+        size_t unit = units->unit_of[sample->batch_of[sample->batch[i]]] - 1;
+        curve->mean[unit] += log_response ? log(sample->y[i]) : sample->y[i];
+        curve->weight[unit] += 1;
+        law_design(curve->curve->law, sample->x[i], curve->terms + unit * TERMS_MAX);
+    }
+    for (size_t unit = 0; unit < units->n_units; unit++)
+        curve->mean[unit] = curve->weight[unit] > 0 ? curve->mean[unit] / curve->weight[unit] : NAN;
+}
+
+static void curve_weigh(struct resample_curve *curve, size_t n_units)
+{
+    const struct mixed_fit *fit = &curve->curve->fit;
+    double whole = fit->var_batch + fit->var_specimen;
+    for (size_t unit = 0; unit < n_units; unit++) {
+        double n = curve->weight[unit];
+        if (n > 0 && whole > 0)
+            curve->weight[unit] = whole / (fit->var_batch + fit->var_specimen / n);
+    }
+}
+
+/*
+ * Drawing n batches from n makes their mean vary by (n-1)/n too little;
+ * widening the batches about their mix by sqrt(n/(n-1)) makes up for it.
+ */
+static void curve_widen(struct resample_curve *curve, size_t from, size_t to)
+{
+    double sum = 0, weights = 0, n = 0;
+    for (size_t unit = from; unit < to; unit++) {
+        if (isnan(curve->mean[unit]))
+            continue;
+        sum += curve->weight[unit] * curve->mean[unit];
+        weights += curve->weight[unit];
+        n++;
+    }
+    for (size_t unit = from; unit < to && n > 1; unit++)
+        curve->mean[unit] = sum / weights + sqrt(n / (n - 1)) * (curve->mean[unit] - sum / weights);
+}
+
+static double on_fit_scale(const struct curve *curve, double value)
+{
+    return law_is_log(curve->law) ? log(value) : value;
+}
+
+static void curve_climb(struct resample_curve *curve, const struct resample *resample, const struct recipe *recipe, enum property property)
+{
+    struct recipe at = *recipe;
+    for (size_t i = 0; i <= LADDER; i++) {
+        at.x = resample->low + (resample->high - resample->low) * (double)i / LADDER;
+        law_design(curve->curve->law, at.x, curve->ladder_terms[i]);
+        double assured = recipe_assured(&at, property, &resample->search->request->assurance, 1);
+        curve->distance[i] = on_fit_scale(curve->curve, assured) - on_fit_scale(curve->curve, curve_value(curve->curve, at.x));
+    }
+}
+
+static enum status curve_prepare(struct resample *resample, const struct recipe *recipe, enum property property,
+                                 const struct unit_list *units)
+{
+    struct resample_curve *curve = &resample->curves[resample->n_curves];
+    const struct curve_set *curves = recommendation_curves(resample->search->answer, recipe->aggregate, property);
+    curve->curve = recipe->curve[property];
+    resample->n_curves++;
+    enum status status = curve_reserve(curve, units->n_units);
+    if (status != STATUS_OK)
+        return status;
+    curve_add_rows(curve, &curves->sample, units);
+    curve_weigh(curve, units->n_units);
+    for (size_t from = 0, to; from < units->n_units; from = to) {
+        for (to = from + 1; to < units->n_units && units->stratum[to] == units->stratum[from]; to++)
+            continue;
+        curve_widen(curve, from, to);
+    }
+    curve_climb(curve, resample, recipe, property);
+    return STATUS_OK;
+}
+
+static void add_demand(struct resample *resample, const struct demand *demand, bool is_limit, const size_t *curve_of)
+{
+    const struct search *search = resample->search;
+    enum property property = demand_property(demand);
+    struct resample_demand *added = &resample->demands[resample->n_demands++];
+    double value = demand_property_value(search, demand);
+    added->side = is_limit ? 1 : -1;
+    added->curve = property == PROPERTY_COUNT ? resample->n_curves : curve_of[property];
+    added->threshold = property == PROPERTY_COUNT ? value : on_fit_scale(resample->curves[added->curve].curve, value);
+}
+
+static bool curve_wanted(const struct resample *resample, const struct recipe *recipe, enum property property)
+{
+    const struct search *search = resample->search;
+    bool is_limit, sought = search->request->seek == SEEK_STRONGEST ? property == search->answer->strength : property == PROPERTY_DENSITY;
+    if (!recipe->curve[property])
+        return false;
+    for (size_t i = 0; i < search_demands(search); i++)
+        sought = sought || demand_property(search_demand(search, i, &is_limit)) == property;
+    return sought;
+}
+
+static enum status resample_prepare(struct resample *resample, const struct recipe *recipe, const struct unit_list *units)
+{
+    const struct search *search = resample->search;
+    size_t curve_of[PROPERTY_COUNT] = { 0 };
+    resample->n_units = units->n_units;
+    for (enum property property = 0; property < PROPERTY_COUNT; property++) {
+        if (!curve_wanted(resample, recipe, property))
+            continue;
+        curve_of[property] = resample->n_curves;
+        enum status status = curve_prepare(resample, recipe, property, units);
+        if (status != STATUS_OK)
+            return status;
+    }
+    for (size_t i = 0; i < search_demands(search); i++) {
+        bool is_limit;
+        const struct demand *demand = search_demand(search, i, &is_limit);
+        add_demand(resample, demand, is_limit, curve_of);
+    }
+    for (size_t i = 0; i <= LADDER; i++)
+        resample->cost[i] = cost_at_fraction(search, recipe->aggregate, resample->low + (resample->high - resample->low) * (double)i / LADDER);
+    resample->sought_curve = search->request->seek == SEEK_CHEAPEST ? resample->n_curves
+        : curve_of[search->request->seek == SEEK_STRONGEST ? search->answer->strength : PROPERTY_DENSITY];
+    return STATUS_OK;
+}
+
+static enum status resample_run(struct resample *resample, const struct unit_list *units, struct candidate *candidate,
+                                struct problem *problem)
+{
+    const struct recommend_request *request = resample->search->request;
+    struct bootstrap result;
+    struct bootstrap_plan plan = {
+        .n_units = units->n_units, .stratum = units->stratum, .n_strata = units->n_strata, .n_values = 1,
+        .n_resamples = request->n_resamples, .seed = request->seed, .n_threads = 1,
+    };
+    enum status status = bootstrap_run(&plan, resample_best_fraction, resample, &result, problem);
+    if (status != STATUS_OK) /* one batch a mix everywhere, or a refit that fails: no limits, the answer stands */
+        return status == STATUS_MEMORY ? status : STATUS_OK;
+    struct bootstrap_limits limits = bootstrap_limits(&result, 0, BOOTSTRAP_PERCENTILE, request->assurance.confidence);
+    if (limits.share_usable >= SHARE_WANTED) {
+        candidate->fraction_lower = limits.lower;
+        candidate->fraction_upper = limits.upper;
+    }
+    if (limits.share_usable < 1)
+        candidate_caution(candidate, "when the batches are drawn again, no fraction meets the demands in %.0f of 100 draws",
+                          fmax(1, 100 * (1 - limits.share_usable)));
+    bootstrap_release(&result);
+    return STATUS_OK;
+}
+
+enum status resample_fraction(const struct search *search, const struct recipe *recipe, double low, double high,
+                              struct candidate *candidate, struct problem *problem)
+{
+    struct unit_list units = { 0 };
+    struct resample *resample = memory_new(1, sizeof *resample);
+    enum status status = resample ? unit_list_make(&units, search->set, recipe->aggregate) : STATUS_MEMORY;
+    if (status == STATUS_OK) {
+        resample->search = search;
+        resample->low = low;
+        resample->high = high;
+        status = resample_prepare(resample, recipe, &units);
+    }
+    if (status == STATUS_OK)
+        status = resample_run(resample, &units, candidate, problem);
+    for (size_t c = 0; resample && c < resample->n_curves; c++) {
+        memory_free(resample->curves[c].mean);
+        memory_free(resample->curves[c].weight);
+        memory_free(resample->curves[c].terms);
+    }
+    memory_free(resample);
+    unit_list_release(&units);
+    return status == STATUS_OK ? status : problem_set(problem, status, NULL, "no memory left to resample the batches");
+}

@@ -1,0 +1,44 @@
+#ifndef ADVISE_SRC_RESAMPLE_H
+#define ADVISE_SRC_RESAMPLE_H
+
+#include "advise/search.h"
+
+/* Points of the ladder along the tested range on which demands are first looked at. */
+#define LADDER 128
+#define TERMS_MAX 3
+
+/* The batch means of one curve, by unit, and what turns its estimate into an assured value. */
+struct resample_curve {
+    const struct curve *curve;
+    double *mean;      /* n_units: batch mean on the fit's scale, widened about its mix; NaN when the batch has no result */
+    double *weight;    /* n_units: 1 / variance of that mean, up to a factor */
+    double *terms;     /* n_units x TERMS_MAX */
+    double ladder_terms[LADDER + 1][TERMS_MAX];
+    double distance[LADDER + 1]; /* of the assured value from the curve, on the fit's scale; kept from the data */
+};
+
+/* One demand on the fit's scale of its curve, or a cost that does not change from resample to resample. */
+struct resample_demand {
+    size_t curve;      /* index, or n_curves for a cost */
+    double threshold;
+    int side;          /* -1 target, +1 limit */
+};
+
+/* Everything a resample reads. */
+struct resample {
+    const struct search *search;
+    double low, high;
+    size_t n_units, n_curves, n_demands;
+    struct resample_curve curves[PROPERTY_COUNT];
+    struct resample_demand demands[2 * DEMANDS_MAX];
+    size_t sought_curve;         /* n_curves: the cost */
+    double cost[LADDER + 1];
+};
+
+/*
+ * The best fraction of a resample: bootstrap_statistic with one value, NaN
+ * when no fraction meets the demands; false when a refit fails.
+ */
+bool resample_best_fraction(const uint32_t *units, size_t n_units, void *context, double *values);
+
+#endif

@@ -1,0 +1,125 @@
+#include "advise/resample.h"
+
+#include "analysis/small_system.h"
+
+#include <math.h>
+#include <string.h>
+
+#define HALVINGS 40
+#define PIVOT_SMALLEST 1e-12
+
+struct refitted { double coefficient[PROPERTY_COUNT][TERMS_MAX]; };
+
+/* Weighted least squares on the drawn batch means: what REML's coefficients are once the variances stand. */
+static bool refit(const struct resample_curve *curve, const uint32_t *units, size_t n_units, double *coefficient)
+{
+    double matrix[TERMS_MAX][TERMS_MAX] = { { 0 } };
+    size_t p = curve->curve->fit.n_terms;
+    memset(coefficient, 0, TERMS_MAX * sizeof *coefficient);
+    for (size_t u = 0; u < n_units; u++) {
+        size_t unit = units[u];
+        const double *terms = curve->terms + unit * TERMS_MAX;
+        if (isnan(curve->mean[unit]))
+            continue;
+        for (size_t a = 0; a < p; a++) {
+            coefficient[a] += curve->weight[unit] * terms[a] * curve->mean[unit];
+            for (size_t b = 0; b <= a; b++)
+                matrix[a][b] += curve->weight[unit] * terms[a] * terms[b];
+        }
+    }
+    if (!small_system_factor(matrix, p, PIVOT_SMALLEST))
+        return false;
+    small_system_solve(matrix, coefficient, p);
+    return true;
+}
+
+static double along(const double *ladder, double step)
+{
+    size_t below = step >= LADDER ? LADDER - 1 : (size_t)step;
+    double part = step - (double)below;
+    return ladder[below] + part * (ladder[below + 1] - ladder[below]);
+}
+
+static double centre_at(const struct resample *resample, const struct refitted *refitted, size_t c, double step)
+{
+    const struct resample_curve *curve = &resample->curves[c];
+    double terms[TERMS_MAX], sum = 0;
+    const double *at = terms;
+    if (step == floor(step))
+        at = curve->ladder_terms[(size_t)step];
+    else
+        law_design(curve->curve->law, resample->low + (resample->high - resample->low) * step / LADDER, terms);
+    for (size_t a = 0; a < curve->curve->fit.n_terms; a++)
+        sum += refitted->coefficient[c][a] * at[a];
+    return sum;
+}
+
+static bool met_at(const struct resample *resample, const struct refitted *refitted, double step)
+{
+    for (size_t d = 0; d < resample->n_demands; d++) {
+        const struct resample_demand *demand = &resample->demands[d];
+        double assured = demand->curve == resample->n_curves ? along(resample->cost, step)
+            : centre_at(resample, refitted, demand->curve, step) + demand->side * along(resample->curves[demand->curve].distance, step);
+        if (!(demand->side < 0 ? assured >= demand->threshold : assured <= demand->threshold))
+            return false;
+    }
+    return true;
+}
+
+/* What is sought, less being better; any scale that keeps the order will do. */
+static double sought_at(const struct resample *resample, const struct refitted *refitted, double step)
+{
+    size_t c = resample->sought_curve;
+    if (c == resample->n_curves)
+        return along(resample->cost, step);
+    double value = centre_at(resample, refitted, c, step);
+    if (resample->search->request->seek == SEEK_STRONGEST)
+        return along(resample->curves[c].distance, step) - value;
+    return value;
+}
+
+/* From a step that is met towards a neighbour that is not: the last point that is. */
+static double edge_towards(const struct resample *resample, const struct refitted *refitted, double met, double unmet)
+{
+    for (int i = 0; i < HALVINGS && met != unmet; i++) {
+        double middle = met + (unmet - met) / 2;
+        if (met_at(resample, refitted, middle))
+            met = middle;
+        else
+            unmet = middle;
+    }
+    return met;
+}
+
+static double better_of(const struct resample *resample, const struct refitted *refitted, double a, double b)
+{
+    return isnan(a) || sought_at(resample, refitted, b) < sought_at(resample, refitted, a) ? b : a;
+}
+
+static double best_step(const struct resample *resample, const struct refitted *refitted)
+{
+    double best = NAN;
+    bool met_before = false;
+    for (size_t i = 0; i <= LADDER; i++) {
+        double step = (double)i;
+        bool met = met_at(resample, refitted, step);
+        if (met)
+            best = better_of(resample, refitted, best, step);
+        if (i > 0 && met != met_before)
+            best = better_of(resample, refitted, best,
+                             met ? edge_towards(resample, refitted, step, step - 1) : edge_towards(resample, refitted, step - 1, step));
+        met_before = met;
+    }
+    return best;
+}
+
+bool resample_best_fraction(const uint32_t *units, size_t n_units, void *context, double *values)
+{
+    const struct resample *resample = context;
+    struct refitted refitted;
+    for (size_t c = 0; c < resample->n_curves; c++)
+        if (!refit(&resample->curves[c], units, n_units, refitted.coefficient[c]))
+            return false;
+    values[0] = resample->low + (resample->high - resample->low) * best_step(resample, &refitted) / LADDER;
+    return true;
+}

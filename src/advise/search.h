@@ -1,0 +1,107 @@
+#ifndef ADVISE_SRC_SEARCH_H
+#define ADVISE_SRC_SEARCH_H
+
+#include "advise/recommend.h"
+
+/* Costs of the tested mixes, money per m3 of concrete. */
+struct cost_book {
+    double *per_m3;        /* one a mix of the set; NaN when it cannot be told */
+    char reason[200];      /* why the first one cannot */
+};
+
+/* All that the parts of one search share. */
+struct search {
+    const struct specimen_set *set;
+    const struct recommend_request *request;
+    struct recommendation *answer;
+    struct cost_book costs;
+    bool *aggregate_wanted;   /* set->n_aggregates */
+    double piece_m3;          /* NaN: no piece */
+    bool us;                  /* words in US units */
+};
+
+/*
+ * A recipe to be judged: a tested mix by its own results, or a point on an
+ * aggregate's curves.
+ */
+struct recipe {
+    uint32_t aggregate, mix;                    /* mix SAMPLE_ALL on a curve */
+    double x;                                   /* aggregate fraction */
+    const struct mix_summary *summary;          /* tested mix, else NULL */
+    const struct curve *curve[PROPERTY_COUNT];  /* NULL: no result */
+    double cost;                                /* per m3; NaN */
+};
+
+/* costs.c */
+enum status cost_book_make(struct search *search, struct problem *problem);
+/* By straight lines between neighbouring tested fractions; NaN outside them. */
+double cost_at_fraction(const struct search *search, uint32_t aggregate, double x);
+
+/* demand.c */
+double recipe_estimate(const struct recipe *recipe, enum property property);
+/* The property's own value that a demand comes to: a piece mass as a density. */
+double demand_property_value(const struct search *search, const struct demand *demand);
+double recipe_assured(const struct recipe *recipe, enum property property, const struct assurance *assurance, int side);
+size_t search_demands(const struct search *search);
+/* Demand number i: targets first, then limits. */
+const struct demand *search_demand(const struct search *search, size_t i, bool *is_limit);
+/* The bound that counts for a demand, in its base unit. */
+double demand_assured(const struct search *search, const struct recipe *recipe, const struct demand *demand, bool is_limit);
+void demand_judge(const struct search *search, const struct recipe *recipe, const struct demand *demand, bool is_limit,
+                  struct demand_outcome *outcome);
+/* How far the assured value is on the right side, as a share of the demand; NaN when it cannot be told. */
+double demand_margin(const struct demand *demand, bool is_limit, double assured);
+/* The property whose results a demand is judged by; PROPERTY_COUNT for a cost. */
+enum property demand_property(const struct demand *demand);
+
+/* candidate.c */
+double recipe_sought(const struct search *search, const struct recipe *recipe);
+void candidate_fill(const struct search *search, const struct recipe *recipe, struct candidate *candidate);
+struct recipe recipe_of_mix(const struct search *search, uint32_t mix);
+
+/* interpolate.c */
+/* The best point on the curves of an aggregate, or the nearest to meeting the demands. False when there are no curves for it. */
+enum status interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate,
+                                  bool *has_curves, struct problem *problem);
+
+/* resample.c */
+/* Fills fraction_lower and fraction_upper of a feasible interpolated candidate. */
+enum status resample_fraction(const struct search *search, const struct recipe *recipe, double low, double high,
+                              struct candidate *candidate, struct problem *problem);
+
+/* enough.c */
+/*
+ * How many more batches like those already cast would let the assured value
+ * meet the demand, if mean and scatter stay as they are; 0 when none would,
+ * or when it cannot be told.
+ */
+size_t batches_wanting(const struct search *search, const struct mix_property *property, double value, int side);
+
+/* reason.c */
+/* "assured compressive strength of 9.8 MPa is below the target of 10 MPa (mean 11.2 MPa)" */
+void outcome_fail_words(const struct demand_outcome *outcome, bool us, char *out, size_t size);
+/* Why a candidate is not the first choice, in words; "" for the winner. */
+void candidate_reason(const struct search *search, struct candidate *candidate, bool is_winner);
+/* ranking.c */
+/* Puts the candidates in order, marks the winner and gives each its reason. */
+enum status rank_candidates(struct search *search, struct problem *problem);
+/* caution.c */
+void candidate_caution(struct candidate *candidate, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void candidate_add_cautions(const struct search *search, struct candidate *candidate);
+void search_add_notices(const struct search *search);
+
+/* words.c: values in words */
+void value_words(enum property property, double value, bool us, char *out, size_t size);
+const char *demand_words(const struct demand *demand);
+/* The demanded value itself, not rounded: "12 MPa". */
+void demand_value_words(const struct demand *demand, bool us, char *out, size_t size);
+/* An outcome's estimate or assured value, with as many digits as keep it on its side of the demand. */
+void outcome_words(const struct demand_outcome *outcome, double value, bool us, char *out, size_t size);
+/* "mix 'P40' (perlite at 0.4 by loose volume)" or "perlite at 0.42 by loose volume" */
+void recipe_words(const struct specimen_set *set, const struct candidate *candidate, char *out, size_t size);
+/* A fraction as far as it has decimals, five at most: "0.46". */
+void fraction_words(double fraction, char *out, size_t size);
+/* "the next batch of 3", "the mean", "95 of 100 specimens": whose assured value it is */
+void assured_subject_words(const struct assurance *assurance, char *out, size_t size);
+
+#endif

@@ -1,0 +1,132 @@
+#include "advise/search.h"
+
+#include "base/number.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define MASS_STEP 0.1   /* kg or lb */
+#define COST_STEP 0.01
+#define FRACTION_DECIMALS 5
+#define FINEST 1e-6     /* of a printed step: no more digits than this are tried */
+
+static const char *const seek_words[] = {
+    [SEEK_LIGHTEST] = "lightest",
+    [SEEK_STRONGEST] = "strongest",
+    [SEEK_CHEAPEST] = "cheapest",
+};
+_Static_assert(sizeof seek_words / sizeof seek_words[0] == SEEK_COUNT, "each aim has its word");
+
+const char *seek_word(enum seek seek)
+{
+    return seek < SEEK_COUNT ? seek_words[seek] : "";
+}
+
+bool seek_find(const char *word, enum seek *seek)
+{
+    for (enum seek candidate = 0; candidate < SEEK_COUNT; candidate++) {
+        if (strcmp(word, seek_words[candidate]) == 0) {
+            *seek = candidate;
+            return true;
+        }
+    }
+    return false;
+}
+
+void value_words(enum property property, double value, bool us, char *out, size_t size)
+{
+    char number[64];
+    property_show(property, value, us, number, sizeof number);
+    snprintf(out, size, "%s %s", number, property_unit(property, us));
+}
+
+const char *demand_words(const struct demand *demand)
+{
+    if (demand->kind == DEMAND_PROPERTY)
+        return property_row(demand->property)->words;
+    return demand->kind == DEMAND_PIECE_MASS ? "piece mass" : "cost";
+}
+
+/* The unit that a demand is shown in: factor to the base unit, printed step, symbol. */
+struct shown_unit { double factor, step; const char *symbol; };
+
+static struct shown_unit demand_unit(const struct demand *demand, bool us)
+{
+    if (demand->kind == DEMAND_COST)
+        return (struct shown_unit){ 1, COST_STEP, "per m3" };
+    if (demand->kind == DEMAND_PIECE_MASS)
+        return (struct shown_unit){ unit_find(units_mass, us ? "lb" : "kg")->factor, MASS_STEP, us ? "lb" : "kg" };
+    const struct property_row *row = property_row(demand->property);
+    const char *symbol = us ? row->us_unit : row->si_unit;
+    return (struct shown_unit){ unit_find(row->units, symbol)->factor, us ? row->us_step : row->si_step, symbol };
+}
+
+void demand_value_words(const struct demand *demand, bool us, char *out, size_t size)
+{
+    char number[64];
+    struct shown_unit unit = demand_unit(demand, us);
+    number_show_significant(demand->value / unit.factor, 6, number, sizeof number);
+    if (strchr(number, '.') && !strchr(number, 'e')) { /* 12.0000 is 12 */
+        size_t length = strlen(number);
+        while (number[length - 1] == '0')
+            number[--length] = '\0';
+        if (number[length - 1] == '.')
+            number[length - 1] = '\0';
+    }
+    snprintf(out, size, "%s %s", number, unit.symbol);
+}
+
+static bool same_side(double shown, double value, double demanded)
+{
+    return (shown >= demanded) == (value >= demanded) && (shown <= demanded) == (value <= demanded);
+}
+
+void outcome_words(const struct demand_outcome *outcome, double value, bool us, char *out, size_t size)
+{
+    char number[64];
+    struct shown_unit unit = demand_unit(&outcome->demand, us);
+    double shown = value / unit.factor, demanded = outcome->demand.value / unit.factor, step = unit.step;
+    /* A value exactly at the demand by a root may lie a rounding error beside it: "at" is then the truth to show. */
+    bool at = fabs(shown - demanded) <= FINEST * unit.step;
+    while (!at && step > FINEST * unit.step && !same_side(number_round(shown, step, false), shown, demanded))
+        step /= 10;
+    number_show(at ? demanded : shown, step, "-", number, sizeof number);
+    snprintf(out, size, "%s %s", number, unit.symbol);
+}
+
+void fraction_words(double fraction, char *out, size_t size)
+{
+    char digits[32];
+    snprintf(digits, sizeof digits, "%.*f", FRACTION_DECIMALS, fraction);
+    size_t length = strlen(digits);
+    while (length > 1 && digits[length - 1] == '0')
+        digits[--length] = '\0';
+    if (length > 1 && digits[length - 1] == '.')
+        digits[length - 1] = '\0';
+    snprintf(out, size, "%s", digits);
+}
+
+void recipe_words(const struct specimen_set *set, const struct candidate *candidate, char *out, size_t size)
+{
+    char fraction[32], volume[160] = "";
+    const char *aggregate = set->aggregates[candidate->aggregate];
+    fraction_words(candidate->shown_fraction, fraction, sizeof fraction);
+    if (!isnan(candidate->shown_fraction))
+        snprintf(volume, sizeof volume, "%.80s at %s by loose volume", aggregate, fraction);
+    if (candidate->interpolated)
+        snprintf(out, size, "%s", volume);
+    else
+        snprintf(out, size, volume[0] ? "mix '%.80s' (%s)" : "mix '%.80s'%s", set->mixes[candidate->mix].name, volume);
+}
+
+void assured_subject_words(const struct assurance *assurance, char *out, size_t size)
+{
+    if (assurance->kind == ASSURANCE_MEAN)
+        snprintf(out, size, "the mean of the recipe");
+    else if (assurance->kind == ASSURANCE_NEXT_BATCH)
+        snprintf(out, size, assurance->specimens_per_batch == 1 ? "the next specimen" : "the next batch of %g",
+                 assurance->specimens_per_batch);
+    else
+        snprintf(out, size, "%g of 100 specimens", 100 * (1 - assurance->fractile));
+}
