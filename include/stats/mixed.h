@@ -82,12 +82,39 @@ void mixed_fit_prediction(const struct mixed_fit *fit, const double *combination
 /* Total variance of one specimen of a new batch, and its Satterthwaite df. */
 void mixed_fit_total_variance(const struct mixed_fit *fit, double *variance, double *df);
 
-/* Lack of fit of the fixed part against free means of the groups (0..n_groups-1), tested on batch means. */
+/*
+ * Lack of fit of the fixed part against free means of the groups (0..n_groups-1),
+ * tested on batch means (on rows when data->batch is NULL), which carry the
+ * batches' luck in full. Batches of unequal size are weighted by the variances
+ * that the nested analysis of variance gives. available is false, and all else
+ * NaN, when there are no more groups than terms, no group has a second batch,
+ * a batch lies in two groups, or the design changes within a group.
+ *
+ * STATUS_NUMERIC  the terms depend on one another
+ * STATUS_MEMORY
+ */
 struct lack_of_fit { double f, df1, df2, p; bool available; };
 enum status mixed_lack_of_fit(const struct mixed_data *data, const uint32_t *group, size_t n_groups,
                               struct lack_of_fit *result);
 
-/* Root mean square of leave-one-batch-out prediction errors of batch means (coefficients refitted, variances kept). */
+/*
+ * Root mean square, over all rows, of the errors with which each batch (each
+ * row, when data->batch is NULL) is predicted from the others: coefficients
+ * refitted without it, variances kept.
+ *
+ * STATUS_TOO_FEW  some batch alone carries a term, so that it cannot be left out; *rmse is NaN
+ * STATUS_MEMORY
+ */
 enum status mixed_leave_one_batch_out(const struct mixed_data *data, const struct mixed_fit *fit, double *rmse);
+
+/*
+ * Cook's distance of each batch (each row, when data->batch is NULL): squared
+ * move of all coefficients when it is left out, in units of their covariance,
+ * a term; variances kept. distance: n_batches or n_rows values; 0 for a batch
+ * without rows, INFINITY for one that alone carries a term.
+ * STATUS_MEMORY
+ * Source: Cook, Technometrics 19 (1977) 15-18
+ */
+enum status mixed_cooks_distance(const struct mixed_data *data, const struct mixed_fit *fit, double *distance);
 
 #endif
