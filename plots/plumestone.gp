@@ -9,7 +9,7 @@ if (exists("FOLDER")) { PLACE = FOLDER } else {
     do for [AT = 1:strlen(ARG0)] { if (ARG0[AT:AT] eq '/') { PLACE = ARG0[1:AT] } }
 }
 if (KIND eq 'png') {
-    set terminal pngcairo noenhanced size 2 * WIDTH, 2 * HEIGHT fontscale 2 linewidth 2 pointscale 2 \
+    set terminal pngcairo noenhanced size 2 * WIDTH, 2 * HEIGHT fontscale 1.5 linewidth 2 pointscale 2 \
         background rgb '#ffffff' font "DejaVu Sans,Liberation Sans,sans-serif,14"
 }
 if (KIND eq 'pdf') {
@@ -26,7 +26,7 @@ set output PLACE . NAME . '.' . KIND
 # Ink on white paper: text, quiet text, axes, rules.
 set border 3 linecolor rgb '#8b9096' linewidth 1
 set tics nomirror out scale 0.6 textcolor rgb '#3c4045'
-set grid linecolor rgb '#e6e8eb' linewidth 1 dashtype solid
+set grid linetype 1 linecolor rgb '#e6e8eb' linewidth 1, linetype 1 linecolor rgb '#e6e8eb' linewidth 1
 set style fill solid 1.0 noborder
 unset key
 unset title
@@ -46,8 +46,16 @@ set style line 13 linecolor rgb '#dfeeed'
 set style line 14 linecolor rgb '#e6dae2'
 set style line 15 linecolor rgb '#f4ecd4'
 set style line 16 linecolor rgb '#ebe0f8'
-# Demands, the recommended recipe, the trade-off front.
+# Their hollow marks, for what fails.
+set style line 31 linecolor rgb '#1b4b82' pointtype 6 linewidth 1.3
+set style line 32 linecolor rgb '#bf4f33' pointtype 8 linewidth 1.3
+set style line 33 linecolor rgb '#4a9a96' pointtype 4 linewidth 1.3
+set style line 34 linecolor rgb '#5e1640' pointtype 12 linewidth 1.3
+set style line 35 linecolor rgb '#bd9109' pointtype 10 linewidth 1.3
+set style line 36 linecolor rgb '#8f4fd6' pointtype 14 linewidth 1.3
+# Demands, the recommended recipe, the trade-off front, guides.
 set style line 20 linecolor rgb '#26282b' linewidth 1.4 dashtype solid
 set style line 21 linecolor rgb '#26282b' linewidth 2 pointtype 6 pointsize 2
-set style line 22 linecolor rgb '#c9cdd2' linewidth 5
+set style line 22 linecolor rgb '#d3d7db' linewidth 4
+set style line 23 linecolor rgb '#e6e8eb' linewidth 1
 set multiplot

@@ -86,7 +86,8 @@ static void settle_axes(struct fraction_chart *chart)
         for (size_t j = 0; panel->curve && j <= CURVE_STEPS; j += CURVE_STEPS / 8) {
             double x = curve_x(panel->curve, j);
             drawing_span(&y_low, &y_high, shown(chart, curve_value(panel->curve, x)));
-            drawing_span(&y_low, &y_high, fmax(0, shown(chart, assured_at(chart, panel->curve, x))));
+            double assured = shown(chart, assured_at(chart, panel->curve, x));
+            drawing_span(&y_low, &y_high, assured < 0 ? 0 : assured);
         }
     }
     drawing_span(&y_low, &y_high, shown(chart, chart->demanded));
@@ -150,19 +151,19 @@ static double winner_value(const struct fraction_chart *chart, const struct frac
 static void add_winner(const struct fraction_chart *chart, const struct fraction_panel *panel, struct drawing *drawing)
 {
     const struct candidate *winner = winner_here(chart, panel);
+    double x = winner ? winner->aggregate_fraction : NAN, y = winner ? winner_value(chart, panel, winner) : NAN;
     drawing_block(drawing, "recommended");
-    if (winner) {
-        drawing_number(drawing, winner->aggregate_fraction);
-        drawing_number(drawing, winner_value(chart, panel, winner));
-        char label[WORDS_MAX], fraction[32];
-        number_show(winner->aggregate_fraction, 0.001, "-", fraction, sizeof fraction);
-        snprintf(label, sizeof label, "recommended: %s", fraction);
-        drawing_row_end(drawing);
-        drawing_label(drawing, winner->aggregate_fraction, winner_value(chart, panel, winner), label, DRAWING_INK);
-    } else {
-        text_add(&drawing->script, "NaN NaN\n");
-    }
+    drawing_number(drawing, x);
+    drawing_number(drawing, y);
+    drawing_row_end(drawing);
     drawing_block_end(drawing);
+    if (isfinite(x) && isfinite(y)) {
+        char label[WORDS_MAX], fraction[32];
+        number_show(x, 0.001, "-", fraction, sizeof fraction);
+        snprintf(label, sizeof label, "recommended: %s", fraction);
+        drawing_avoid(drawing, x, y);
+        drawing_label(drawing, x, y, label, DRAWING_INK);
+    }
 }
 
 static void add_lines(const struct fraction_chart *chart, struct drawing *drawing)
@@ -241,7 +242,7 @@ static void describe(const struct fraction_chart *chart, struct chart *out, char
 
 #define PANEL_PX 190.0
 #define SINGLE_PANEL_PX 320.0
-#define PANEL_HEAD_PX 34.0
+#define PANEL_HEAD_PX 38.0
 #define FOOT_PX 58.0
 static void draw(const struct fraction_chart *chart, struct chart *out, struct drawing *drawing)
 {
@@ -254,7 +255,9 @@ static void draw(const struct fraction_chart *chart, struct chart *out, struct d
     for (size_t i = 0; i < chart->n_panels; i++) {
         top += PANEL_HEAD_PX;
         struct box place = { 84, CHART_WIDTH - 24, top, top + panel_px };
-        drawing_panel(drawing, place, chart->x, chart->y, i + 1 == chart->n_panels ? "aggregate fraction (by loose volume)" : NULL, y_title);
+        bool last = i + 1 == chart->n_panels;
+        drawing_panel(drawing, place, chart->x, chart->y, last ? "aggregate fraction (by loose volume)" : NULL, y_title);
+        text_addf(&drawing->script, "set format x '%s'\n", last ? "%h" : "");
         add_panel(chart, i, drawing);
         top += panel_px;
     }

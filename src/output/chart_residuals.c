@@ -98,7 +98,7 @@ static void add_residual_panel(const struct residuals *all, struct drawing *draw
     x.low = x_low;
     x.high = x_high;
     char y_title[96];
-    snprintf(y_title, sizeof y_title, "off the curve (%s)", law_is_log(all->curve->law) ? "%" : words_unit(all->curve->property, false));
+    snprintf(y_title, sizeof y_title, "off the curve (%s)", law_is_log(all->curve->law) ? "%" : property_unit(all->curve->property, false));
     drawing_panel(drawing, place, x, axis_round(y_low, y_high, 4), "aggregate fraction", y_title);
     drawing_block(drawing, "residuals");
     for (size_t j = 0; j < all->n_batches; j++) {
@@ -128,11 +128,13 @@ static void draw(struct residuals *all, const struct chart_source *source, struc
 {
     const char *aggregate = words_aggregate(source->set, all->curve->aggregate);
     unsigned style = drawing_line_style(chart_slot(source, all->curve->aggregate));
-    const char *subtitle = "Above: batch means about the fitted curve; a bend means that the law is wrong, a funnel that scatter grows. "
-                           "Below: points near the line mean that the intervals can be believed.";
+    char subtitle[640];
+    snprintf(subtitle, sizeof subtitle, "%s of %.60s, %s law. Above: batch means about the fitted curve; a bend means that the law is wrong, "
+             "a funnel that scatter grows. Below: points near the line mean that the intervals can be believed.",
+             property_row(all->curve->property)->words, aggregate, law_word(all->curve->law));
     double head = drawing_header(CHART_WIDTH, subtitle) + 8;
     unsigned height = (unsigned)(head + 2 * PANEL_PX + GAP_PX + FOOT_PX);
-    snprintf(out->title, sizeof out->title, "Does the %s law fit? %s of %.60s", law_word(all->curve->law), property_row(all->curve->property)->words, aggregate);
+    snprintf(out->title, sizeof out->title, "Does the fitted curve hold?");
     snprintf(out->alternative, sizeof out->alternative,
              "Residuals of %s of %s about the %s law by aggregate fraction, and their normal plot.",
              property_row(all->curve->property)->words, aggregate, law_word(all->curve->law));

@@ -58,17 +58,18 @@ static void add_blocks(const struct interval_chart *chart, struct drawing *drawi
     }
 }
 
+/* A guide from the name, the interval, the mark. */
 static void add_plot(struct drawing *drawing)
 {
-    text_add(&drawing->script, "plot ");
-    for (unsigned style = 1; style <= DRAWING_STYLES; style++)
-        text_addf(&drawing->script, "%s$full%u using 3:2:($4-$3):(0) with vectors nohead linestyle %u, \\\n"
-                  "     $full%u using 1:2 with points linestyle %u pointsize 1.1, \\\n"
-                  "     $hollow%u using 3:2:($4-$3):(0) with vectors nohead linestyle %u linewidth 1.2, \\\n"
-                  "     $hollow%u using 1:2 with points linestyle %u linewidth 1.4 pointtype %d pointsize 1.1",
-                  style > 1 ? ", \\\n     " : "", style, style, style, style, style, style, style, style,
-                  style == 1 ? 6 : style == 2 ? 8 : style == 3 ? 4 : style == 4 ? 12 : style == 5 ? 10 : 14);
-    text_add(&drawing->script, "\n");
+    text_addf(&drawing->script,
+              "set grid noytics\nEDGE = %.17g\n"
+              "plot for [s=1:%d] '$full'.s using (EDGE):2:($3-EDGE):(0) with vectors nohead linestyle 23, \\\n"
+              "     for [s=1:%d] '$hollow'.s using (EDGE):2:($3-EDGE):(0) with vectors nohead linestyle 23, \\\n"
+              "     for [s=1:%d] '$full'.s using 3:2:($4-$3):(0) with vectors nohead linestyle s, \\\n"
+              "     for [s=1:%d] '$full'.s using 1:2 with points linestyle s pointsize 1.1, \\\n"
+              "     for [s=1:%d] '$hollow'.s using 3:2:($4-$3):(0) with vectors nohead linestyle s+30, \\\n"
+              "     for [s=1:%d] '$hollow'.s using 1:2 with points linestyle s+30 pointsize 1.1\n",
+              drawing->x.low, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES);
 }
 
 static void row_axes(const struct interval_chart *chart, double note_px, double plot_px, struct axis *x, struct axis *y)
@@ -81,9 +82,10 @@ static void row_axes(const struct interval_chart *chart, double note_px, double 
     }
     drawing_span(&low, &high, chart->line);
     drawing_widen(&low, &high, 0.04);
-    *x = axis_round(low, high, 5);
+    high += (high - low) * note_px / plot_px;
+    *x = axis_round(low, high, 4);
     x->low = low;
-    x->high = high + (high - low) * note_px / plot_px;
+    x->high = high;
     *y = (struct axis){ -0.7, (double)chart->n_rows - 0.3, 1 };
 }
 
@@ -157,10 +159,13 @@ static size_t add_shapes(const struct chart_source *source, char *out, size_t si
 {
     static const char *const shapes[DRAWING_STYLES] = { "\xE2\x97\x8F", "\xE2\x96\xB2", "\xE2\x96\xA0", "\xE2\x97\x86", "\xE2\x96\xBC", "\xE2\xAC\x9F" };
     size_t used = 0;
-    for (uint32_t a = 0; a < source->set->n_aggregates && used < size; a++) {
-        int more = snprintf(out + used, size - used, "%s%s %s", used ? ", " : "", shapes[chart_slot(source, a) % DRAWING_STYLES], words_aggregate(source->set, a));
-        used += more > 0 ? (size_t)more : 0;
-    }
+    for (size_t slot = 0; slot < source->set->n_aggregates; slot++)
+        for (uint32_t a = 0; a < source->set->n_aggregates && used < size; a++) {
+            if (chart_slot(source, a) != slot)
+                continue;
+            int more = snprintf(out + used, size - used, "%s%s %s", used ? ", " : "", shapes[slot % DRAWING_STYLES], words_aggregate(source->set, a));
+            used += more > 0 ? (size_t)more : 0;
+        }
     return used;
 }
 

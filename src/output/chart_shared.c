@@ -22,7 +22,7 @@ const struct candidate *chart_winner(const struct chart_source *source)
 
 void chart_axis_title(enum property property, bool us, char *out, size_t size)
 {
-    snprintf(out, size, "%s (%s)", property_row(property)->words, words_unit(property, us));
+    snprintf(out, size, "%s (%s)", property_row(property)->words, property_unit(property, us));
 }
 
 void chart_age(const struct chart_source *source, char *out, size_t size)

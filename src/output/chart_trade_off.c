@@ -79,7 +79,7 @@ static bool spans(const struct trade_off *chart, struct box *ends)
             pair_at(chart, &pair, j, &density, &strength, &assured);
             drawing_span(&ends->left, &ends->right, density);
             drawing_span(&ends->bottom, &ends->top, strength);
-            drawing_span(&ends->bottom, &ends->top, fmax(0, assured));
+            drawing_span(&ends->bottom, &ends->top, assured < 0 ? 0 : assured);
         }
     }
     drawing_span(&ends->bottom, &ends->top, chart->target);
@@ -142,7 +142,7 @@ static int by_density(const void *left, const void *right)
     return (a->strength < b->strength) - (a->strength > b->strength);
 }
 
-/* The front: mixes that no lighter mix is as strong as, joined in steps. */
+/* The front: mixes stronger than every lighter one, joined in steps. */
 static void add_front(const struct trade_off *chart, struct drawing *drawing)
 {
     size_t n = chart->source->answer->mixes.n_items, kept = 0;
@@ -258,14 +258,17 @@ static void draw(const struct trade_off *chart, const struct box *ends, struct c
     words_assurance(&chart->source->request->assurance, meaning);
     snprintf(out->title, sizeof out->title, "What lightness costs in %s", property_row(chart->strength)->words);
     snprintf(subtitle, sizeof subtitle, "Points: means of mixes. Lines: fitted curves; dashed: assured (%s). "
-             "Grey steps: mixes that no lighter mix is as strong as.", meaning);
+             "Grey steps: the lightest mix for each strength.", meaning);
     snprintf(out->alternative, sizeof out->alternative, "%s against density for all mixes and fitted curves, with the front of the lightest mixes for their strength.",
              property_row(chart->strength)->words);
     chart_axis_title(PROPERTY_DENSITY, chart->source->us, x_title, sizeof x_title);
     chart_axis_title(chart->strength, chart->source->us, y_title, sizeof y_title);
     double head = drawing_begin(drawing, out->name, CHART_WIDTH, CHART_HEIGHT, out->title, subtitle);
     struct box place = { 84, CHART_WIDTH - 24, head + 8, CHART_HEIGHT - 58 };
-    drawing_panel(drawing, place, axis_round(left, right, 6), axis_round(fmax(0, bottom), top, 6), x_title, y_title);
+    struct axis x = axis_round(left, right, 5);
+    x.low = left;
+    x.high = right;
+    drawing_panel(drawing, place, x, axis_round(fmax(0, bottom), top, 6), x_title, y_title);
     for (uint32_t a = 0; a < chart->source->set->n_aggregates; a++) {
         add_mixes(chart, a, drawing);
         add_curve(chart, a, drawing);

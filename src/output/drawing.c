@@ -2,14 +2,16 @@
 
 #include "base/memory.h"
 #include "output/escape.h"
+#include "output/words.h"
 
 #include <math.h>
 #include <string.h>
 
-#define TITLE_SIZE 17
+#define TITLE_SIZE 18
 #define TEXT_SIZE 13
 #define SIDE_PX 16       /* paper left free at both sides of the title */
 #define LINE_PX 19
+#define LEADER_PX 16.0
 #define TITLE_CHARACTERS 160
 #define LABEL_CHARACTERS 60
 
@@ -31,11 +33,13 @@ const char *drawing_colour(size_t i)
 
 static void add_label(struct text *script, const char *string, size_t limit)
 {
-    struct text cut = { 0 };
+    struct text cut = { 0 }, printed = { 0 };
     escape_cut(&cut, string, limit);
-    script->failed |= cut.failed;
-    escape_gnuplot(script, cut.bytes ? cut.bytes : "");
+    words_add_printed(&printed, cut.bytes ? cut.bytes : "");
+    script->failed |= cut.failed || printed.failed;
+    escape_gnuplot(script, printed.bytes ? printed.bytes : "");
     text_release(&cut);
+    text_release(&printed);
 }
 
 void drawing_text(struct drawing *drawing, double pixel_x, double pixel_y, int side, unsigned size,
@@ -278,9 +282,22 @@ static void remember_label(struct drawing *drawing, const struct box *box)
 
 /* Places tried, nearest and most natural first: share of the text's width to the left of the point, lines up or down. */
 static const struct { double share, gap, lines; } places[] = {
-    { 0, 8, 0 }, { 0, 5, -0.8 }, { 0, 5, 0.8 }, { 1, -5, -0.8 }, { 1, -5, 0.8 }, { 0.5, 0, -1 }, { 0.5, 0, 1 }, { 1, -8, 0 },
+    { 0, 11, 0 }, { 0, 8, -0.8 }, { 0, 8, 0.8 }, { 1, -8, -0.8 }, { 1, -8, 0.8 }, { 0.5, 0, -1 }, { 0.5, 0, 1 }, { 1, -11, 0 },
     { 0, 8, -1.6 }, { 0, 8, 1.6 }, { 1, -8, -1.6 }, { 1, -8, 1.6 }, { 0, 10, -2.6 }, { 1, -10, -2.6 }, { 0, 10, 2.6 }, { 1, -10, 2.6 }
 };
+
+/* A thin line to the point when the label had to stand off. */
+static void add_leader(struct drawing *drawing, const struct box *label, double x, double y)
+{
+    double near_x = fmin(fmax(x, label->left), label->right), near_y = fmin(fmax(y, label->top), label->bottom);
+    double length = hypot(near_x - x, near_y - y);
+    if (length < LEADER_PX)
+        return;
+    double start = 9 / length; /* clear of the mark */
+    text_addf(&drawing->script, "set arrow from screen %.5f, screen %.5f to screen %.5f, screen %.5f nohead linecolor rgb '" DRAWING_QUIET "' linewidth 0.8\n",
+              (x + start * (near_x - x)) / drawing->width, 1 - (y + start * (near_y - y)) / drawing->height,
+              near_x / drawing->width, 1 - near_y / drawing->height);
+}
 
 void drawing_label(struct drawing *drawing, double x, double y, const char *string, const char *colour)
 {
@@ -298,5 +315,6 @@ void drawing_label(struct drawing *drawing, double x, double y, const char *stri
         }
     }
     remember_label(drawing, &best);
+    add_leader(drawing, &best, at_x, at_y);
     drawing_text(drawing, best.left, (best.top + best.bottom) / 2, -1, TEXT_SIZE, string, colour);
 }

@@ -13,12 +13,21 @@ double words_shown(enum property property, double value, bool us)
     return unit ? value / unit->factor : value;
 }
 
-const char *words_unit(enum property property, bool us)
+void words_add_printed(struct text *out, const char *string)
 {
-    const char *unit = property_unit(property, us);
-    if (strcmp(unit, "kg/m3") == 0)
-        return "kg/m\xC2\xB3";
-    return strcmp(unit, "lb/ft3") == 0 ? "lb/ft\xC2\xB3" : unit;
+    static const char *const units[] = { "kg/m3", "lb/ft3" };
+    for (; *string; string++) {
+        text_add_bytes(out, string, 1);
+        for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
+            size_t front = strlen(units[i]) - 1;
+            bool whole = out->length >= front && string[1] == '3' && memcmp(out->bytes + out->length - front, units[i], front) == 0;
+            if (whole) {
+                text_add(out, "\xC2\xB3");
+                string++;
+                break;
+            }
+        }
+    }
 }
 
 void words_value(enum property property, double value, bool us, char out[WORDS_MAX])

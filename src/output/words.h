@@ -2,6 +2,7 @@
 #define OUTPUT_WORDS_H
 
 #include "advise/recommend.h"
+#include "base/text.h"
 #include "specimen/specimen_set.h"
 
 #include <stddef.h>
@@ -9,11 +10,11 @@
 /* Longest phrase these functions write, NUL included. Longer text is cut. */
 #define WORDS_MAX 256
 
+/* Adds string with "kg/m3" and "lb/ft3" as they are printed: "kg/m³", "lb/ft³". */
+void words_add_printed(struct text *out, const char *string);
+
 /* A value in the unit that is shown, not rounded. */
 double words_shown(enum property property, double value, bool us);
-
-/* "kg/m³": the unit as it stands in pictures. */
-const char *words_unit(enum property property, bool us);
 
 /* "1490 kg/m3"; "-" for NaN. */
 void words_value(enum property property, double value, bool us, char out[WORDS_MAX]);
