@@ -20,9 +20,17 @@ struct mix_list {
     char *path;
 };
 
-/* Light parts over all dry parts; NaN when a part is missing or all are zero. */
+/*
+ * Light parts over all dry parts. Empty sand and gravel parts are none; NaN
+ * when binder or light parts are missing or all are zero.
+ */
 double mix_aggregate_fraction(const struct mix *mix);
+/* By name: exactly if it is there, else without regard to case, blanks, '_' and '-'; NULL when there is none. */
 const struct mix *mix_list_find(const struct mix_list *list, const char *name);
+/*
+ * Reads mixes.csv: one row a recipe, each name once. On failure the list is empty.
+ * STATUS_INPUT  problems say where; STATUS_IO; STATUS_MEMORY
+ */
 enum status mix_list_read(const char *path, const struct column_map *maps, size_t n_maps,
                           struct mix_list *list, struct problem_list *problems);
 void mix_list_release(struct mix_list *list);
@@ -42,7 +50,9 @@ struct material_list {
     size_t n_items;
     char *path;
 };
+/* Like mix_list_find. */
 const struct material *material_list_find(const struct material_list *list, const char *name);
+/* Reads materials.csv: one row an ingredient, each name once. Failures as mix_list_read. */
 enum status material_list_read(const char *path, const struct column_map *maps, size_t n_maps,
                                struct material_list *list, struct problem_list *problems);
 void material_list_release(struct material_list *list);

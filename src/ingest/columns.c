@@ -234,25 +234,48 @@ static void check_maps(struct binder *binder)
 
 /* ---- headings that say it themselves ---- */
 
-/* The rule of a heading, -1 when there is none; *unit is what the heading says about its unit. */
-static long rule_of_heading(const struct binder *binder, const char *heading, struct span *unit)
+/* The rule of this very name; of two with one name, the one that knows the unit. */
+static long exact_rule(const struct binder *binder, struct span name, struct span unit)
 {
-    struct span name;
-    heading_split(heading, &name, unit);
-    for (size_t i = 0; i < binder->n_rules; i++)
-        if (span_same(span_of(binder->rules[i].name), name))
-            return (long)i;
     long best = -1;
-    for (size_t i = 0; i < binder->n_rules && !unit->at; i++) {
+    for (size_t i = 0; i < binder->n_rules; i++) {
+        const struct unit *units = binder->rules[i].units;
+        if (!span_same(span_of(binder->rules[i].name), name))
+            continue;
+        if (!unit.at || !units || unit_match(units, unit.at, unit.length))
+            return (long)i;
+        if (best < 0)
+            best = (long)i;
+    }
+    return best;
+}
+
+/* The longest rule name that the heading starts with, a unit of it behind. */
+static long suffix_rule(const struct binder *binder, const char *heading)
+{
+    long best = -1;
+    for (size_t i = 0; i < binder->n_rules; i++) {
         const struct column_rule *rule = &binder->rules[i];
         struct span rest = rule->units ? heading_rest(heading, rule->name) : (struct span){ NULL, 0 };
         if (rest.length > 0 && unit_match(rule->units, rest.at, rest.length)
             && (best < 0 || strlen(rule->name) > strlen(binder->rules[best].name)))
             best = (long)i;
     }
-    if (best >= 0)
-        *unit = heading_rest(heading, binder->rules[best].name);
     return best;
+}
+
+/* The rule of a heading, -1 when there is none; *unit is what the heading says about its unit. */
+static long rule_of_heading(const struct binder *binder, const char *heading, struct span *unit)
+{
+    struct span name;
+    heading_split(heading, &name, unit);
+    long rule = exact_rule(binder, name, *unit);
+    if (rule >= 0 || unit->at)
+        return rule;
+    rule = suffix_rule(binder, heading);
+    if (rule >= 0)
+        *unit = heading_rest(heading, binder->rules[rule].name);
+    return rule;
 }
 
 static void unused_heading(struct binder *binder, const char *heading)

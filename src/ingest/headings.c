@@ -126,6 +126,12 @@ static bool same_without_case(const char *a, const char *b)
     return *a == *b;
 }
 
+/* "mPa" for MPa: only the case of the prefix differs, and it may be meant. */
+static bool prefix_doubtful(const char *wanted, const char *symbol)
+{
+    return lower(wanted[0]) == 'm' && wanted[0] != symbol[0] && wanted[1] && strcmp(wanted + 1, symbol + 1) == 0;
+}
+
 const struct unit *unit_match(const struct unit *units, const char *symbol, size_t length)
 {
     char wanted[SYMBOL_LONGEST], typed[SYMBOL_LONGEST];
@@ -138,7 +144,7 @@ const struct unit *unit_match(const struct unit *units, const char *symbol, size
             continue;
         if (strcmp(wanted, typed) == 0)
             return unit;
-        if (!same_without_case(wanted, typed))
+        if (!same_without_case(wanted, typed) || prefix_doubtful(wanted, typed))
             continue;
         clash |= found && (found->factor < unit->factor || found->factor > unit->factor);
         found = unit;

@@ -1,0 +1,291 @@
+#include "specimen/specimen_set_store.h"
+
+#include "base/memory.h"
+#include "base/utf8.h"
+
+#include <limits.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Fractions this near are one fraction: 30 % and 0.3 differ in the last bit. */
+#define SAME_FRACTION 1e-6
+/* A fraction typed in whole per cent may stand beside the exact one of the recipe. */
+#define ROUNDED_FRACTION 0.0050001
+
+/* One specimen on its way in: all that is looked up before anything is changed. */
+struct entry {
+    struct specimen_set *set;
+    const struct specimen *specimen;
+    struct problem_list *problems;
+    uint32_t file;
+    const char *mix_name, *aggregate; /* aggregate "" = not given */
+    double fraction;
+    uint32_t mix, batch;              /* NOT_KNOWN = new */
+    uint32_t id_hash, mix_hash;
+    bool clash;
+};
+
+void set_place_words(const struct specimen_set *set, struct set_place there, uint32_t here, char *out, size_t size)
+{
+    if (there.file == here)
+        snprintf(out, size, "line %u", there.line);
+    else
+        snprintf(out, size, "%.100s:%u", set->paths[there.file], there.line);
+}
+
+static void add_clash(struct entry *entry, enum severity severity, const char *column, const char *format,
+                      const char *name, struct set_place there)
+{
+    char words[140];
+    struct place place = { entry->specimen->path, entry->specimen->line, column };
+    set_place_words(entry->set, there, entry->file, words, sizeof words);
+    problem_list_add(entry->problems, severity, severity == SEVERITY_ERROR ? STATUS_INPUT : STATUS_OK, &place, format,
+                     (int)utf8_cut(name, 60), name, words);
+    entry->clash |= severity == SEVERITY_ERROR;
+}
+
+static void look_up_id(struct entry *entry)
+{
+    const struct specimen_set *set = entry->set;
+    const char *id = entry->specimen->id;
+    uint32_t alike = NOT_KNOWN, i;
+    if (!id[0])
+        return;
+    entry->id_hash = name_hash(id, 0);
+    for (size_t slot = entry->id_hash; (i = name_table_next(&set->store->id_table, &slot)) != NOT_KNOWN;) {
+        if (strcmp(set_id_text(set, i), id) == 0) {
+            add_clash(entry, SEVERITY_ERROR, "specimen", "'%.*s' stands twice, first on %s: give each specimen its own name", id,
+                      (struct set_place){ set->file[i], set->line[i] });
+            return;
+        }
+        if (name_alike(set_id_text(set, i), id))
+            alike = i;
+    }
+    if (alike != NOT_KNOWN)
+        add_clash(entry, SEVERITY_DOUBT, "specimen", "'%.*s' differs from the specimen on %s in capitals or blanks only", id,
+                  (struct set_place){ set->file[alike], set->line[alike] });
+}
+
+static void look_up_mix(struct entry *entry)
+{
+    const struct specimen_set *set = entry->set;
+    uint32_t alike = NOT_KNOWN, i;
+    entry->mix_hash = name_hash(entry->mix_name, 0);
+    for (size_t slot = entry->mix_hash; (i = name_table_next(&set->store->mix_table, &slot)) != NOT_KNOWN;) {
+        if (strcmp(set->mixes[i].name, entry->mix_name) == 0) {
+            entry->mix = i;
+            return;
+        }
+        if (name_alike(set->mixes[i].name, entry->mix_name))
+            alike = i;
+    }
+    if (alike != NOT_KNOWN)
+        add_clash(entry, SEVERITY_DOUBT, "mix", "'%.*s' differs from the mix on %s in capitals or blanks only", entry->mix_name,
+                  set->store->mix_places[alike].first);
+}
+
+static void look_up_batch(struct entry *entry)
+{
+    const struct specimen_set *set = entry->set;
+    const char *batch = entry->specimen->batch;
+    uint32_t i;
+    if (!batch[0] || entry->mix == NOT_KNOWN)
+        return;
+    for (size_t slot = name_hash(batch, entry->mix + 1); (i = name_table_next(&set->store->batch_table, &slot)) != NOT_KNOWN;)
+        if (set->batches[i].mix == entry->mix && strcmp(set->batches[i].name, batch) == 0) {
+            entry->batch = i;
+            return;
+        }
+}
+
+/* A new aggregate that is an old one but for capitals is asked about. */
+static void look_up_aggregate(struct entry *entry)
+{
+    const struct specimen_set *set = entry->set;
+    struct place place = { entry->specimen->path, entry->specimen->line, "aggregate" };
+    size_t alike = set->n_aggregates;
+    if (!entry->aggregate[0] || (entry->mix != NOT_KNOWN && set->mixes[entry->mix].aggregate != NOT_KNOWN))
+        return;
+    for (size_t i = 0; i < set->n_aggregates; i++) {
+        if (strcmp(set->aggregates[i], entry->aggregate) == 0)
+            return;
+        if (name_alike(set->aggregates[i], entry->aggregate))
+            alike = i;
+    }
+    if (alike < set->n_aggregates)
+        problem_list_add(entry->problems, SEVERITY_DOUBT, STATUS_OK, &place, "'%.60s' differs from the aggregate '%.60s' in capitals or blanks only",
+                         entry->aggregate, set->aggregates[alike]);
+}
+
+/* Aggregate and fraction belong to the mix: all its rows must agree. */
+static void check_mix(struct entry *entry)
+{
+    const struct specimen_set *set = entry->set;
+    if (entry->mix == NOT_KNOWN)
+        return;
+    const struct set_mix *mix = &set->mixes[entry->mix];
+    const struct mix_places *places = &set->store->mix_places[entry->mix];
+    if (mix->aggregate != NOT_KNOWN && entry->aggregate[0] && strcmp(set->aggregates[mix->aggregate], entry->aggregate) != 0)
+        add_clash(entry, SEVERITY_ERROR, "aggregate", "'%.*s' is not the aggregate that this mix has on %s: a mix has one aggregate",
+                  entry->aggregate, places->aggregate);
+    if (!isnan(mix->aggregate_fraction) && !isnan(entry->fraction) && fabs(mix->aggregate_fraction - entry->fraction) > SAME_FRACTION) {
+        char shown[40];
+        snprintf(shown, sizeof shown, "%.6g", entry->fraction);
+        add_clash(entry, SEVERITY_ERROR, "aggregate_fraction", "'%.*s' is not the fraction that this mix has on %s: a mix has one fraction",
+                  shown, places->fraction);
+    }
+}
+
+static void add_recipe_error(struct entry *entry, const struct mix_list *mixes, const struct mix *mix, const char *column, const char *text)
+{
+    struct place place = { entry->specimen->path, entry->specimen->line, column };
+    problem_list_add(entry->problems, SEVERITY_ERROR, STATUS_INPUT, &place, "%s (%.100s:%zu)", text, mixes->path, mix->line);
+    entry->clash = true;
+}
+
+/* What the recipe says fills what the row leaves out, and must agree with what it says. */
+static void consult_recipe(struct entry *entry, const struct mix_list *mixes)
+{
+    const struct specimen *specimen = entry->specimen;
+    const struct mix *mix = mixes && specimen->mix[0] ? mix_list_find(mixes, specimen->mix) : NULL;
+    if (mixes && specimen->mix[0] && !mix && entry->mix == NOT_KNOWN) {
+        struct place place = { specimen->path, specimen->line, "mix" };
+        problem_list_add(entry->problems, SEVERITY_DOUBT, STATUS_OK, &place, "'%.*s' is not in %.100s",
+                         (int)utf8_cut(specimen->mix, 60), specimen->mix, mixes->path);
+    }
+    if (!mix)
+        return;
+    if (mix->aggregate[0] && specimen->aggregate[0] && strcmp(mix->aggregate, specimen->aggregate) != 0)
+        add_recipe_error(entry, mixes, mix, "aggregate", "is not the aggregate of the recipe");
+    else if (mix->aggregate[0])
+        entry->aggregate = mix->aggregate;
+    double fraction = mix_aggregate_fraction(mix);
+    if (isnan(fraction))
+        return;
+    if (!isnan(entry->fraction) && fabs(fraction - entry->fraction) > ROUNDED_FRACTION) {
+        char text[120];
+        snprintf(text, sizeof text, "'%.4g' is not the fraction of the recipe, %.4g", entry->fraction, fraction);
+        add_recipe_error(entry, mixes, mix, "aggregate_fraction", text);
+    }
+    entry->fraction = fraction;
+}
+
+/* A row without mix belongs to the mix of its aggregate and fraction. */
+static void name_mix(const struct specimen *specimen, char *out, size_t size)
+{
+    const char *aggregate = specimen->aggregate;
+    if (isnan(specimen->aggregate_fraction))
+        snprintf(out, size, "%s", aggregate[0] ? aggregate : "all");
+    else
+        snprintf(out, size, "%s%s%.6g %%", aggregate, aggregate[0] ? " " : "", specimen->aggregate_fraction * 100);
+}
+
+static bool enter_mix(struct entry *entry)
+{
+    struct specimen_set *set = entry->set;
+    struct set_store *store = set->store;
+    struct set_place here = { entry->file, (uint32_t)entry->specimen->line };
+    if (entry->mix == NOT_KNOWN) {
+        const char *name = set_keep_name(store, entry->mix_name);
+        if (!name)
+            return false;
+        entry->mix = (uint32_t)set->n_mixes++;
+        set->mixes[entry->mix] = (struct set_mix){ .name = name, .aggregate = NOT_KNOWN, .aggregate_fraction = NAN };
+        store->mix_places[entry->mix].first = here;
+        name_table_add(&store->mix_table, entry->mix_hash, entry->mix);
+    }
+    struct set_mix *mix = &set->mixes[entry->mix];
+    if (mix->aggregate == NOT_KNOWN && entry->aggregate[0]) {
+        mix->aggregate = set_aggregate(set, entry->aggregate);
+        store->mix_places[entry->mix].aggregate = here;
+        if (mix->aggregate == NOT_KNOWN)
+            return false;
+    }
+    if (isnan(mix->aggregate_fraction) && !isnan(entry->fraction)) {
+        mix->aggregate_fraction = entry->fraction;
+        store->mix_places[entry->mix].fraction = here;
+    }
+    return true;
+}
+
+static bool enter_batch(struct entry *entry)
+{
+    struct specimen_set *set = entry->set;
+    const char *batch = entry->specimen->batch;
+    if (entry->batch != NOT_KNOWN)
+        return true;
+    const char *name = batch[0] ? set_keep_name(set->store, batch) : "";
+    if (!name)
+        return false;
+    entry->batch = (uint32_t)set->n_batches++;
+    set->batches[entry->batch] = (struct set_batch){ .name = name, .mix = entry->mix };
+    if (batch[0])
+        name_table_add(&set->store->batch_table, name_hash(batch, entry->mix + 1), entry->batch);
+    return true;
+}
+
+static bool enter_id(struct entry *entry)
+{
+    struct specimen_set *set = entry->set;
+    struct text *ids = &set->store->ids;
+    const char *id = entry->specimen->id;
+    char row_name[40];
+    if (ids->length > UINT32_MAX / 2)
+        return false;
+    snprintf(row_name, sizeof row_name, "row %zu", entry->specimen->line);
+    set->id[set->n] = (uint32_t)ids->length;
+    text_add_bytes(ids, id[0] ? id : row_name, strlen(id[0] ? id : row_name) + 1);
+    if (ids->failed)
+        return false;
+    if (id[0])
+        name_table_add(&set->store->id_table, entry->id_hash, (uint32_t)set->n);
+    return true;
+}
+
+static void enter_row(struct entry *entry)
+{
+    struct specimen_set *set = entry->set;
+    const struct specimen *specimen = entry->specimen;
+    size_t i = set->n++;
+    set->mix[i] = entry->mix;
+    set->batch[i] = entry->batch;
+    set->line[i] = (uint32_t)specimen->line;
+    set->file[i] = (uint16_t)entry->file;
+    set->moisture[i] = (uint8_t)specimen->moisture;
+    set->result[i] = (uint8_t)specimen->result;
+    set->flags[i] = specimen->flags | (specimen->batch[0] ? 0u : FLAG_NO_BATCH);
+    for (size_t p = 0; p < PROPERTY_COUNT; p++)
+        if (set->value[p])
+            set->value[p][i] = specimen->value[p];
+    if (set->age_days)
+        set->age_days[i] = specimen->age_days;
+    if (set->cast_on)
+        set->cast_on[i] = specimen->cast_on == LONG_MIN ? INT32_MIN : (int32_t)specimen->cast_on;
+}
+
+enum status set_enter(struct specimen_set *set, const struct specimen *specimen, uint32_t file,
+                      const struct mix_list *mixes, struct problem_list *problems)
+{
+    char made_name[160];
+    struct entry entry = { .set = set, .specimen = specimen, .problems = problems, .file = file, .mix_name = specimen->mix,
+                           .aggregate = specimen->aggregate, .fraction = specimen->aggregate_fraction,
+                           .mix = NOT_KNOWN, .batch = NOT_KNOWN };
+    if (!specimen->mix[0]) {
+        name_mix(specimen, made_name, sizeof made_name);
+        entry.mix_name = made_name;
+    }
+    look_up_id(&entry);
+    look_up_mix(&entry);
+    consult_recipe(&entry, mixes);
+    check_mix(&entry);
+    look_up_aggregate(&entry);
+    look_up_batch(&entry);
+    if (entry.clash)
+        return STATUS_INPUT;
+    if (!set_reserve(set, specimen) || !enter_mix(&entry) || !enter_batch(&entry)
+        || !enter_id(&entry))
+        return STATUS_MEMORY;
+    enter_row(&entry);
+    return STATUS_OK;
+}

@@ -1,0 +1,220 @@
+#include "specimen/specimen_set_store.h"
+
+#include "base/utf8.h"
+#include "ingest/journal.h"
+
+#include <string.h>
+
+const struct column_rule specimen_rules[] = {
+    { "specimen", CELL_TEXT, NULL, false, false },
+    { "mix", CELL_TEXT, NULL, false, false },
+    { "batch", CELL_TEXT, NULL, false, false },
+    { "aggregate", CELL_TEXT, NULL, false, false },
+    { "aggregate_fraction", CELL_NUMBER, units_fraction, true, false },
+    { "shape", CELL_TEXT, NULL, false, false },
+    { "length", CELL_NUMBER, units_length, false, false },
+    { "width", CELL_NUMBER, units_length, false, false },
+    { "height", CELL_NUMBER, units_length, false, false },
+    { "diameter", CELL_NUMBER, units_length, false, false },
+    { "span", CELL_NUMBER, units_length, false, false },
+    { "loading", CELL_TEXT, NULL, false, false },
+    { "break_load", CELL_NUMBER, units_force, false, false },
+    { "fracture_from_support", CELL_NUMBER, units_length, false, false },
+    { "mass", CELL_NUMBER, units_mass, false, false },
+    { "mass_submerged", CELL_NUMBER, units_mass, false, false },
+    { "sinker_submerged", CELL_NUMBER, units_mass, false, false },
+    { "mass_saturated", CELL_NUMBER, units_mass, false, false },
+    { "mass_oven_dry", CELL_NUMBER, units_mass, false, false },
+    { "mass_boiled", CELL_NUMBER, units_mass, false, false },
+    { "moisture", CELL_TEXT, NULL, false, false },
+    { "age", CELL_NUMBER, units_age, true, false },
+    { "density", CELL_NUMBER, units_density, false, false },
+    { "compressive_strength", CELL_NUMBER, units_stress, false, false },
+    { "flexural_strength", CELL_NUMBER, units_stress, false, false },
+    { "splitting_strength", CELL_NUMBER, units_stress, false, false },
+    { "absorption", CELL_NUMBER, units_percent, false, false },
+    { "voids", CELL_NUMBER, units_percent, false, false },
+    { "cast_on", CELL_DATE, NULL, false, false },
+    { "tested_on", CELL_DATE, NULL, false, false },
+    { "result", CELL_TEXT, NULL, false, false },
+    { "note", CELL_TEXT, NULL, false, true },
+    /* Written by the program itself: known, so that they raise no question, and not read. */
+    { "reason", CELL_TEXT, NULL, false, true },
+    { "place", CELL_TEXT, NULL, false, true },
+    { JOURNAL_CHECK_COLUMN, CELL_TEXT, NULL, false, false },
+};
+const size_t n_specimen_rules = sizeof specimen_rules / sizeof specimen_rules[0];
+
+enum field_kind { FIELD_IGNORED, FIELD_TEXT, FIELD_NUMBER, FIELD_DATE, FIELD_SHAPE, FIELD_LOADING, FIELD_MOISTURE, FIELD_RESULT };
+
+/* Where a column goes, in the order of specimen_rules. */
+struct field {
+    enum field_kind kind;
+    size_t offset;
+    bool measured; /* says something about a specimen, not only what it is */
+};
+
+#define AT(member) offsetof(struct specimen, member)
+#define VALUE(property) (AT(value) + (property) * sizeof(double))
+
+static const struct field fields[] = {
+    { FIELD_TEXT, AT(id), false },
+    { FIELD_TEXT, AT(mix), false },
+    { FIELD_TEXT, AT(batch), false },
+    { FIELD_TEXT, AT(aggregate), false },
+    { FIELD_NUMBER, AT(aggregate_fraction), false },
+    { FIELD_SHAPE, 0, false },
+    { FIELD_NUMBER, AT(length_mm), true },
+    { FIELD_NUMBER, AT(width_mm), true },
+    { FIELD_NUMBER, AT(height_mm), true },
+    { FIELD_NUMBER, AT(diameter_mm), true },
+    { FIELD_NUMBER, AT(span_mm), true },
+    { FIELD_LOADING, 0, false },
+    { FIELD_NUMBER, AT(break_load_n), true },
+    { FIELD_NUMBER, AT(fracture_from_support_mm), true },
+    { FIELD_NUMBER, AT(mass_kg), true },
+    { FIELD_NUMBER, AT(mass_submerged_kg), true },
+    { FIELD_NUMBER, AT(sinker_submerged_kg), true },
+    { FIELD_NUMBER, AT(mass_saturated_kg), true },
+    { FIELD_NUMBER, AT(mass_oven_dry_kg), true },
+    { FIELD_NUMBER, AT(mass_boiled_kg), true },
+    { FIELD_MOISTURE, 0, false },
+    { FIELD_NUMBER, AT(age_days), false },
+    { FIELD_NUMBER, VALUE(PROPERTY_DENSITY), true },
+    { FIELD_NUMBER, VALUE(PROPERTY_COMPRESSIVE_STRENGTH), true },
+    { FIELD_NUMBER, VALUE(PROPERTY_FLEXURAL_STRENGTH), true },
+    { FIELD_NUMBER, VALUE(PROPERTY_SPLITTING_STRENGTH), true },
+    { FIELD_NUMBER, VALUE(PROPERTY_ABSORPTION), true },
+    { FIELD_NUMBER, VALUE(PROPERTY_VOIDS), true },
+    { FIELD_DATE, AT(cast_on), false },
+    { FIELD_DATE, AT(tested_on), false },
+    { FIELD_RESULT, 0, true },
+    { FIELD_TEXT, AT(note), false },
+    { FIELD_IGNORED, 0, false },
+    { FIELD_IGNORED, 0, false },
+    { FIELD_IGNORED, 0, false },
+};
+_Static_assert(sizeof fields / sizeof fields[0] == sizeof specimen_rules / sizeof specimen_rules[0], "each column needs its field");
+_Static_assert(sizeof fields / sizeof fields[0] <= SPECIMEN_RULES_MOST, "more columns than SPECIMEN_RULES_MOST");
+
+size_t specimen_rule_index(const char *name)
+{
+    size_t i = 0;
+    while (i < n_specimen_rules && strcmp(specimen_rules[i].name, name) != 0)
+        i++;
+    return i;
+}
+
+size_t specimen_active_rules(const struct column_binding *bindings, uint8_t *active)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < n_specimen_rules; i++)
+        if (bindings[i].index >= 0 && fields[i].kind != FIELD_IGNORED)
+            active[n++] = (uint8_t)i;
+    return n;
+}
+
+bool specimen_rules_measure(const struct column_binding *bindings)
+{
+    for (size_t i = 0; i < n_specimen_rules; i++)
+        if (bindings[i].index >= 0 && fields[i].measured)
+            return true;
+    return false;
+}
+
+bool specimen_rules_us(const struct column_binding *bindings)
+{
+    const struct column_binding *first = NULL;
+    for (size_t i = 0; i < n_specimen_rules; i++) {
+        bool has_systems = fields[i].measured && bindings[i].unit && specimen_rules[i].units != units_percent;
+        if (has_systems && bindings[i].index >= 0 && (!first || bindings[i].index < first->index))
+            first = &bindings[i];
+    }
+    return first && first->unit->us;
+}
+
+static bool unknown_word(const struct row *row, const struct column_binding *binding, const char *word,
+                         const char *choices, struct problem_list *problems)
+{
+    struct place place = { row->path, row->line, binding->heading };
+    problem_list_add(problems, SEVERITY_ERROR, STATUS_INPUT, &place, "'%.*s' is not known here: use %s",
+                     (int)utf8_cut(word, 60), word, choices);
+    return false;
+}
+
+static bool is_missing(const char *word)
+{
+    return word[0] == '\0' || strcmp(word, "-") == 0 || strcmp(word, "?") == 0 || heading_same(word, "NA") || heading_same(word, "n/a");
+}
+
+static bool take_result(struct specimen *specimen, const char *word)
+{
+    if (heading_same(word, "pass") || heading_same(word, "passed"))
+        specimen->result = RESULT_PASS;
+    else if (heading_same(word, "fail") || heading_same(word, "failed"))
+        specimen->result = RESULT_FAIL;
+    return specimen->result != RESULT_NONE;
+}
+
+static bool take_word(struct specimen *specimen, enum field_kind kind, const struct row *row,
+                      const struct column_binding *binding, struct problem_list *problems)
+{
+    const char *word = cell_text(row, binding);
+    if (is_missing(word))
+        return true;
+    if (kind == FIELD_SHAPE)
+        return (specimen->shape = shape_find(word)) != SHAPE_UNKNOWN
+            || unknown_word(row, binding, word, "cube, cylinder, beam, slab or core", problems);
+    if (kind == FIELD_LOADING)
+        return (specimen->loading = loading_find(word)) != LOADING_UNKNOWN
+            || unknown_word(row, binding, word, "axial, centre-point, third-point or splitting", problems);
+    if (kind == FIELD_MOISTURE)
+        return (specimen->moisture = moisture_find(word)) != MOISTURE_UNKNOWN
+            || unknown_word(row, binding, word, "as-cast, saturated, air-dry or oven-dry", problems);
+    return take_result(specimen, word) || unknown_word(row, binding, word, "pass or fail", problems);
+}
+
+/* Fields are reached by offset; memcpy keeps that free of aliasing. */
+static void put_field(struct specimen *specimen, const struct field *field, const void *value, size_t size)
+{
+    memcpy((char *)specimen + field->offset, value, size);
+}
+
+static bool take_field(struct specimen *specimen, size_t rule, const struct row *row, const struct column_binding *binding,
+                       const struct dialect *dialect, struct problem_list *problems)
+{
+    const struct field *field = &fields[rule];
+    double number;
+    long days;
+    const char *text;
+    bool good = true;
+    switch (field->kind) {
+    case FIELD_NUMBER:
+        good = cell_number(row, binding, dialect, &number, problems);
+        put_field(specimen, field, &number, sizeof number);
+        return good;
+    case FIELD_DATE:
+        good = cell_date(row, binding, &days, problems);
+        put_field(specimen, field, &days, sizeof days);
+        return good;
+    case FIELD_TEXT:
+        text = cell_text(row, binding);
+        put_field(specimen, field, &text, sizeof text);
+        return true;
+    case FIELD_IGNORED:
+        return true;
+    default:
+        return take_word(specimen, field->kind, row, binding, problems);
+    }
+}
+
+bool specimen_take_row(struct specimen *specimen, const struct row *row, const struct column_binding *bindings,
+                       const uint8_t *active, size_t n_active, const struct dialect *dialect, struct problem_list *problems)
+{
+    bool good = !row->has_breaks || row_check_breaks(row, specimen_rules, n_specimen_rules, bindings, problems);
+    specimen->path = row->path;
+    specimen->line = row->line;
+    for (size_t i = 0; i < n_active; i++)
+        good = take_field(specimen, active[i], row, &bindings[active[i]], dialect, problems) && good;
+    return good;
+}

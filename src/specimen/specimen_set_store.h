@@ -1,0 +1,123 @@
+#ifndef SPECIMEN_SPECIMEN_SET_STORE_H
+#define SPECIMEN_SPECIMEN_SET_STORE_H
+
+#include "base/text.h"
+#include "specimen/specimen_set.h"
+
+#define NOT_KNOWN UINT32_MAX
+
+/* A look-up table by open addressing; slots hold index + 1, 0 is free. */
+struct name_table {
+    uint32_t *slots;
+    size_t n_slots, n_used;
+};
+
+/* Where a mix was first met and where its aggregate and fraction were first given: file and line. */
+struct set_place {
+    uint32_t file, line;
+};
+struct mix_places {
+    struct set_place first, aggregate, fraction;
+};
+
+/* Names that never move: blocks of text, each linked to the one before. */
+struct name_block {
+    struct name_block *before;
+    size_t used, size;
+    char bytes[];
+};
+
+/* What the arrays of a set need while they grow. */
+struct set_store {
+    size_t row_capacity;
+    struct text ids;          /* all ids, each with its NUL */
+    struct name_table id_table, mix_table, batch_table;
+    struct name_block *names; /* of mixes and batches */
+    size_t mix_capacity, place_capacity, batch_capacity, aggregate_capacity, path_capacity;
+    struct mix_places *mix_places;
+};
+
+/*
+ * Enters one derived specimen. All or nothing: when a conflict was added to
+ * problems (id taken, mix with another aggregate or fraction), the set is as
+ * before and the result is STATUS_INPUT. STATUS_MEMORY when memory is out.
+ */
+enum status set_enter(struct specimen_set *set, const struct specimen *specimen, uint32_t file,
+                      const struct mix_list *mixes, struct problem_list *problems);
+
+/* Room for one more row, mix, batch and id, before anything is changed. False when memory is out. */
+bool set_reserve(struct specimen_set *set, const struct specimen *specimen);
+
+const char *set_id_text(const struct specimen_set *set, uint32_t i);
+
+/* Index of an aggregate by name, added when new; NOT_KNOWN when memory is out. */
+uint32_t set_aggregate(struct specimen_set *set, const char *name);
+
+/* Drops look-up tables, settles mixes without aggregate, counts batches and specimens. False when memory is out. */
+bool set_finish(struct specimen_set *set);
+
+/* A copy that stays where it is as long as the set; NULL when memory is out. */
+const char *set_keep_name(struct set_store *store, const char *name);
+
+/* Place of a row already in the set, as "line 12" or "other.csv:12". */
+void set_place_words(const struct specimen_set *set, struct set_place there, uint32_t here, char *out, size_t size);
+
+/* ---- look-up tables (specimen_set_names.c) ---- */
+
+/* Hash of a name without case and blanks, so that names alike in all but that fall together. */
+uint32_t name_hash(const char *name, uint32_t seed);
+bool name_alike(const char *a, const char *b);
+
+/* Room for one more; `hash_of` gives the hash of an index again. False when memory is out. */
+bool name_table_reserve(struct name_table *table, uint32_t (*hash_of)(const struct specimen_set *, uint32_t),
+                        const struct specimen_set *set);
+void name_table_add(struct name_table *table, uint32_t hash, uint32_t index);
+void name_table_release(struct name_table *table);
+
+/* Walks the entries that may have this hash: start with *slot = hash; NOT_KNOWN ends it. */
+uint32_t name_table_next(const struct name_table *table, size_t *slot);
+
+/* ---- rows set aside (specimen_set_aside.c) ---- */
+
+struct set_aside {
+    const char *path;       /* NULL: strict */
+    struct text text;       /* the file to be */
+    struct text heading;    /* raw heading of the rows in it */
+    struct text file_heading; /* raw heading of the file being read, without reason and place */
+    bool skip_two;          /* the file being read was itself set aside: its reason and place are dropped */
+    char separator;
+    size_t n_rows;
+};
+void set_aside_heading(struct set_aside *aside, const struct row *row, char separator);
+
+/* Keeps a row with its reason. STATUS_INPUT after a problem when its heading is not that of the rows before. */
+enum status set_aside_row(struct set_aside *aside, const struct row *row, const char *reason, struct problem_list *problems);
+
+/* Writes the file when any row was set aside. */
+enum status set_aside_write(struct set_aside *aside, struct problem_list *problems);
+void set_aside_release(struct set_aside *aside);
+
+/* ---- columns to fields (specimen_set_rules.c) ---- */
+
+/*
+ * Fills a cleared specimen from the bound cells of a row, all of them even
+ * when some are bad. False when a problem was added.
+ */
+bool specimen_take_row(struct specimen *specimen, const struct row *row, const struct column_binding *bindings,
+                       const uint8_t *active, size_t n_active, const struct dialect *dialect, struct problem_list *problems);
+
+/* Rules bound in this file; returns how many. */
+size_t specimen_active_rules(const struct column_binding *bindings, uint8_t *active);
+
+/* Whether some bound column measures something. */
+bool specimen_rules_measure(const struct column_binding *bindings);
+
+/* Whether the first measured column, from the left, is in a US unit. */
+bool specimen_rules_us(const struct column_binding *bindings);
+
+/* Index of a rule by its name. */
+size_t specimen_rule_index(const char *name);
+
+#define SPECIMEN_RULES_MOST 48
+
+#endif
