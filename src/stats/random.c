@@ -58,7 +58,7 @@ void random_stream_free(struct random_stream *stream)
 {
     if (!stream)
         return;
-    memory_free(&stream->generator.state);
+    memory_free(stream->generator.state);
     memory_free(stream);
 }
 
