@@ -1,7 +1,7 @@
 #include "output/chart_builders.h"
 
+#include "advise/words.h"
 #include "base/memory.h"
-#include "base/number.h"
 #include "output/words.h"
 
 #include <math.h>
@@ -159,7 +159,7 @@ static void add_winner(const struct fraction_chart *chart, const struct fraction
     drawing_block_end(drawing);
     if (isfinite(x) && isfinite(y)) {
         char label[WORDS_MAX], fraction[32];
-        number_show(x, 0.001, "-", fraction, sizeof fraction);
+        fraction_words(winner->shown_fraction, fraction, sizeof fraction);
         snprintf(label, sizeof label, "recommended: %s", fraction);
         drawing_avoid(drawing, x, y);
         drawing_label(drawing, x, y, label, DRAWING_INK);

@@ -1,5 +1,6 @@
 #include "output/chart_builders.h"
 
+#include "advise/words.h"
 #include "base/memory.h"
 #include "base/number.h"
 #include "output/words.h"
@@ -197,8 +198,8 @@ static void candidate_note(const struct chart_source *source, const struct candi
     for (size_t i = 0; i < candidate->n_outcomes; i++)
         if (!candidate->outcomes[i].met || (candidate->feasible && i == 0)) {
             char value[WORDS_MAX];
-            words_demand_value(&candidate->outcomes[i].demand, candidate->outcomes[i].assured, source->us, value);
-            snprintf(out, 64, "%.26s %.20s", candidate->outcomes[i].met ? "assured" : words_demand(&candidate->outcomes[i].demand), value);
+            words_outcome(&candidate->outcomes[i], candidate->outcomes[i].assured, source->us, value);
+            snprintf(out, 64, "%.26s %.20s", candidate->outcomes[i].met ? "assured" : demand_words(&candidate->outcomes[i].demand), value);
             return;
         }
 }

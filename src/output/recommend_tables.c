@@ -1,5 +1,6 @@
 #include "output/recommend_tables.h"
 
+#include "advise/words.h"
 #include "base/number.h"
 #include "output/words.h"
 
@@ -48,7 +49,7 @@ static void add_outcome_cell(const struct candidate *candidate, size_t demand, b
     }
     const struct demand_outcome *outcome = &candidate->outcomes[demand];
     char value[WORDS_MAX];
-    words_demand_value(&outcome->demand, outcome->assured, us, value);
+    words_outcome(outcome, outcome->assured, us, value);
     table_cellf(table, "%s%s", value, outcome->met ? "" : isfinite(outcome->assured) ? " fails" : "");
 }
 
@@ -85,7 +86,7 @@ void recommend_candidates_table(const struct specimen_set *set, const struct rec
     n_demands = n_demands < most ? n_demands : most;
     for (size_t j = 0; j < n_demands; j++) {
         const struct demand *demand = j < request->n_targets ? &request->targets[j] : &request->limits[j - request->n_targets];
-        table_column(table, words_demand(demand), true);
+        table_column(table, demand_words(demand), true);
     }
     table_column(table, "% lighter", true);
     table_column(table, "meets all", false);
@@ -107,11 +108,11 @@ void recommend_demands_table(const struct recommendation *answer, bool us, struc
     for (size_t i = 0; i < winner->n_outcomes; i++) {
         const struct demand_outcome *outcome = &winner->outcomes[i];
         char wanted[WORDS_MAX], estimate[WORDS_MAX], assured[WORDS_MAX], chance[64];
-        words_demand_value(&outcome->demand, outcome->demand.value, us, wanted);
-        words_demand_value(&outcome->demand, outcome->estimate, us, estimate);
-        words_demand_value(&outcome->demand, outcome->assured, us, assured);
+        demand_value_words(&outcome->demand, us, wanted, sizeof wanted);
+        words_outcome(outcome, outcome->estimate, us, estimate);
+        words_outcome(outcome, outcome->assured, us, assured);
         number_show(100 * outcome->chance, 1, "-", chance, sizeof chance);
-        table_cell(table, words_demand(&outcome->demand));
+        table_cell(table, demand_words(&outcome->demand));
         table_cellf(table, "%s %s", outcome->is_limit ? "at most" : "at least", wanted);
         table_cell(table, estimate);
         table_cell(table, assured);

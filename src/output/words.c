@@ -1,6 +1,6 @@
 #include "output/words.h"
 
-#include "base/number.h"
+#include "advise/words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -32,9 +32,18 @@ void words_add_printed(struct text *out, const char *string)
 
 void words_value(enum property property, double value, bool us, char out[WORDS_MAX])
 {
-    char number[64];
-    property_show(property, value, us, number, sizeof number);
-    snprintf(out, WORDS_MAX, isfinite(value) ? "%s %s" : "%s", number, property_unit(property, us));
+    if (isfinite(value))
+        value_words(property, value, us, out, WORDS_MAX);
+    else
+        snprintf(out, WORDS_MAX, "-");
+}
+
+void words_outcome(const struct demand_outcome *outcome, double value, bool us, char out[WORDS_MAX])
+{
+    if (isfinite(value))
+        outcome_words(outcome, value, us, out, WORDS_MAX);
+    else
+        snprintf(out, WORDS_MAX, "-");
 }
 
 void words_range(enum property property, double lower, double upper, bool us, char out[WORDS_MAX])
@@ -49,35 +58,11 @@ void words_range(enum property property, double lower, double upper, bool us, ch
     snprintf(out, WORDS_MAX, "%s to %s", low, high);
 }
 
-const char *words_demand(const struct demand *demand)
-{
-    if (demand->kind == DEMAND_PROPERTY)
-        return property_row(demand->property)->words;
-    return demand->kind == DEMAND_PIECE_MASS ? "piece mass" : "cost";
-}
-
 const char *words_demand_json(const struct demand *demand)
 {
     if (demand->kind == DEMAND_PROPERTY)
         return property_row(demand->property)->name;
     return demand->kind == DEMAND_PIECE_MASS ? "piece_mass" : "cost";
-}
-
-void words_demand_value(const struct demand *demand, double value, bool us, char out[WORDS_MAX])
-{
-    char number[64];
-    if (demand->kind == DEMAND_PROPERTY) {
-        words_value(demand->property, value, us, out);
-    } else if (!isfinite(value)) {
-        snprintf(out, WORDS_MAX, "-");
-    } else if (demand->kind == DEMAND_PIECE_MASS) {
-        const struct unit *pound = unit_find(units_mass, "lb");
-        number_show(us && pound ? value / pound->factor : value, 0.1, "-", number, sizeof number);
-        snprintf(out, WORDS_MAX, "%s %s", number, us ? "lb" : "kg");
-    } else {
-        number_show(value, 0.01, "-", number, sizeof number);
-        snprintf(out, WORDS_MAX, "%s per m3", number);
-    }
 }
 
 const char *words_aggregate(const struct specimen_set *set, uint32_t aggregate)
@@ -93,21 +78,18 @@ const char *words_mix(const struct specimen_set *set, uint32_t mix)
 void words_recipe(const struct specimen_set *set, const struct candidate *candidate, char out[WORDS_MAX])
 {
     char fraction[32];
-    number_show(candidate->aggregate_fraction, 0.001, "-", fraction, sizeof fraction);
+    fraction_words(candidate->shown_fraction, fraction, sizeof fraction);
     if (candidate->interpolated)
-        snprintf(out, WORDS_MAX, "%s of %s", fraction, words_aggregate(set, candidate->aggregate));
+        snprintf(out, WORDS_MAX, "%s at %s", words_aggregate(set, candidate->aggregate), fraction);
     else
         snprintf(out, WORDS_MAX, "mix %s", words_mix(set, candidate->mix));
 }
 
 void words_assurance(const struct assurance *assurance, char out[WORDS_MAX])
 {
-    double sure = 100 * assurance->confidence;
-    if (assurance->kind == ASSURANCE_FRACTILE)
-        snprintf(out, WORDS_MAX, "%g %% of single specimens, %g %% sure", 100 * (1 - assurance->fractile), sure);
-    else
-        snprintf(out, WORDS_MAX, "%s, %g %% sure",
-                 assurance->kind == ASSURANCE_MEAN ? "mean of the recipe" : "mean of the next batch", sure);
+    char subject[128];
+    assured_subject_words(assurance, subject, sizeof subject);
+    snprintf(out, WORDS_MAX, "%s, %g %% sure", subject, 100 * assurance->confidence);
 }
 
 const char *words_kind(const struct candidate *candidate)

@@ -109,7 +109,7 @@ static inline void study_connect(struct study *study)
 
 static inline struct candidate study_candidate(uint32_t aggregate, uint32_t mix, double x, double density, double strength, double assured)
 {
-    struct candidate candidate = { .interpolated = mix == SAMPLE_ALL, .aggregate = aggregate, .mix = mix, .aggregate_fraction = x,
+    struct candidate candidate = { .interpolated = mix == SAMPLE_ALL, .aggregate = aggregate, .mix = mix, .aggregate_fraction = x, .shown_fraction = x, .at_mix = SAMPLE_ALL, .sought = density,
         .density_kg_m3 = density, .density_lower = density - 25, .density_upper = density + 25,
         .fraction_lower = mix == SAMPLE_ALL ? x - 0.02 : NAN, .fraction_upper = mix == SAMPLE_ALL ? x + 0.02 : NAN,
         .n_outcomes = 1, .feasible = assured >= 10, .piece_mass_kg = density * 0.0064, .piece_mass_assured_kg = density * 0.0065,

@@ -1,0 +1,32 @@
+#ifndef ADVISE_WORDS_H
+#define ADVISE_WORDS_H
+
+#include "advise/recommend.h"
+
+/*
+ * Recipes, demands and outcomes in words, so that the sentence, the reasons
+ * and every table say a thing in one way. out is cut to size.
+ */
+
+/* "1490 kg/m3" in standard rounding. */
+void value_words(enum property property, double value, bool us, char *out, size_t size);
+
+/* "compressive strength", "piece mass", "cost". */
+const char *demand_words(const struct demand *demand);
+
+/* The demanded value itself, not rounded: "12 MPa". */
+void demand_value_words(const struct demand *demand, bool us, char *out, size_t size);
+
+/* An outcome's estimate or assured value, with as many digits as keep it on its side of the demand. */
+void outcome_words(const struct demand_outcome *outcome, double value, bool us, char *out, size_t size);
+
+/* "mix 'P40' (perlite at 0.4 by loose volume)" or "perlite at 0.42 by loose volume". */
+void recipe_words(const struct specimen_set *set, const struct candidate *candidate, char *out, size_t size);
+
+/* A fraction as far as it has decimals, five at most: "0.46". */
+void fraction_words(double fraction, char *out, size_t size);
+
+/* "the next batch of 3", "the mean of the recipe", "95 of 100 specimens": whose assured value it is. */
+void assured_subject_words(const struct assurance *assurance, char *out, size_t size);
+
+#endif
