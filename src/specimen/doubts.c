@@ -37,14 +37,12 @@ static const struct slip density_ready_slips[] = {
     {0, NULL},
 };
 static const struct slip strength_computed_slips[] = {
-    {1e-3, "newtons or kilonewtons?"},
+    {1e-3, "newtons or kilonewtons, inches or millimetres?"}, /* 645 mm2 a square inch */
     {1e3, "newtons or kilonewtons?"},
-    {1 / 645.16, "inches or millimetres?"},
     {0, NULL},
 };
 static const struct slip strength_ready_slips[] = {
     {1e-3, "psi, kPa or MPa?"},
-    {0.006894757293168361, "psi or MPa?"},
     {1e3, "kPa or MPa?"},
     {0, NULL},
 };

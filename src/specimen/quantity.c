@@ -253,21 +253,26 @@ enum status quantity_parse(const char *text, const struct unit *units, const cha
     return STATUS_OK;
 }
 
-/* Cuts one length off a piece text; *rest is after the 'x', or NULL after the last. */
+/* Bytes of a mark between lengths: 'x', '*' or the sign '×'; 0 for anything else. */
+static size_t piece_mark(const char *at)
+{
+    if (lower_of(*at) == 'x' || *at == '*')
+        return 1;
+    return strncmp(at, "\xc3\x97", 2) == 0 ? 2 : 0;
+}
+
+/* Cuts one length off a piece text; *rest is after the mark, or NULL after the last. */
 static bool cut_piece_part(const char **rest, char *part, size_t size)
 {
     const char *at = *rest;
     size_t length = 0;
-    while (at[length] != '\0' && lower_of(at[length]) != 'x' && at[length] != '*' && at[length] != '\xc3')
+    while (at[length] != '\0' && piece_mark(at + length) == 0)
         length++;
     if (length >= size)
         return false;
     memcpy(part, at, length);
     part[length] = '\0';
-    if (at[length] == '\0')
-        *rest = NULL;
-    else
-        *rest = at + length + (at[length] == '\xc3' && at[length + 1] == '\x97' ? 2 : 1);
+    *rest = at[length] == '\0' ? NULL : at + length + piece_mark(at + length);
     return true;
 }
 

@@ -98,6 +98,9 @@ static void absorption_floating(void)
     const struct absorption_masses masses = {1.2, 2.1, 2.31, -0.69};
     const struct absorption_results results = absorption_compute(&masses);
     check_close("immersed", results.immersed_pct, 75, 1e-12);
+    check_close("boiled", results.boiled_pct, 92.5, 1e-12);
+    check_close("immersed bulk", results.immersed_bulk_g_cm3, 0.7, 1e-12);
+    check_close("boiled bulk", results.boiled_bulk_g_cm3, 0.77, 1e-12);
     check_close("dry bulk", results.dry_bulk_g_cm3, 0.4, 1e-12);
     check_close("apparent", results.apparent_g_cm3, 1.2 / 1.89, 1e-12);
     check_close("voids", results.voids_pct, 37, 1e-12);
@@ -134,6 +137,10 @@ static void density_classes(void)
     check_text(density_class_name(NAN), "none");
     for (int i = 0; i < 6; i++) {
         const struct density_class *class = density_class_find(900 + 200 * i);
+        CU_ASSERT_PTR_EQUAL(density_class_find(1000 + 200 * i), class);
+        CU_ASSERT_PTR_NOT_EQUAL(density_class_find(1000.4 + 200 * i), class);
+        check_close("above", class->above_kg_m3, 800 + 200 * i, 0);
+        check_close("up to", class->up_to_kg_m3, 1000 + 200 * i, 0);
         check_close("plain", class->design_plain_kg_m3, 1050 + 200 * i, 0);
         check_close("reinforced", class->design_reinforced_kg_m3, 1150 + 200 * i, 0);
     }
@@ -148,14 +155,19 @@ static const char *strength_class_name(double strength, bool cube)
 /* EN 206 list of classes. */
 static void strength_classes(void)
 {
-    check_text(strength_class_name(7.9, false), "none");
-    check_text(strength_class_name(8, false), "LC8/9");
-    check_text(strength_class_name(8, true), "none");
-    check_text(strength_class_name(9, true), "LC8/9");
-    check_text(strength_class_name(17.9, true), "LC12/13");
-    check_text(strength_class_name(17.9, false), "LC16/18");
-    check_text(strength_class_name(54.99, false), "LC50/55");
-    check_text(strength_class_name(66, true), "LC60/66");
+    static const struct { const char *name; double cylinder, cube; } list[] = {
+        {"none", 0, 0},      {"LC8/9", 8, 9},     {"LC12/13", 12, 13}, {"LC16/18", 16, 18}, {"LC20/22", 20, 22},
+        {"LC25/28", 25, 28}, {"LC30/33", 30, 33}, {"LC35/38", 35, 38}, {"LC40/44", 40, 44}, {"LC45/50", 45, 50},
+        {"LC50/55", 50, 55}, {"LC55/60", 55, 60}, {"LC60/66", 60, 66}, {"LC70/77", 70, 77}, {"LC80/88", 80, 88},
+    };
+    for (size_t i = 1; i < sizeof list / sizeof *list; i++) {
+        check_text(strength_class_name(list[i].cylinder, false), list[i].name);
+        check_text(strength_class_name(list[i].cylinder - 0.1, false), list[i - 1].name);
+        check_text(strength_class_name(list[i].cube, true), list[i].name);
+        check_text(strength_class_name(list[i].cube - 0.1, true), list[i - 1].name);
+        check_close("shown", strength_class_find(list[i].cube, true)->cylinder_mpa, list[i].cylinder, 0);
+        check_close("shown", strength_class_find(list[i].cube, true)->cube_mpa, list[i].cube, 0);
+    }
     check_text(strength_class_name(120, false), "LC80/88");
     check_text(strength_class_name(NAN, false), "none");
 }

@@ -76,6 +76,11 @@ static void short_cores(void)
     check_notice(&light, "length", "0.968, which was never validated below 1600");
     check_close("corrected all the same", light.value[PROPERTY_COMPRESSIVE_STRENGTH], 1.856758 * 0.968, 1e-6);
     CU_ASSERT_EQUAL(light.flags, FLAG_LENGTH_CORRECTED | FLAG_CORRECTION_UNPROVED);
+    struct specimen at_limit = round_specimen(SHAPE_CORE, 100, 150);
+    at_limit.mass_kg = 1600 * M_PI * 100 * 100 / 4 * 150 * 1e-9;
+    at_limit.break_load_n = 84231;
+    derive_clean(&at_limit);
+    CU_ASSERT_EQUAL(at_limit.flags, FLAG_LENGTH_CORRECTED);
     struct specimen stubby = round_specimen(SHAPE_CYLINDER, 76, 0.95 * 76);
     stubby.break_load_n = 84231;
     check_error(&stubby, "length", "is 0.95 of the diameter"); /* C10 */
@@ -253,6 +258,24 @@ static void ages(void)
     nominal.tested_on = 19856;
     check_doubt(&nominal, "age", "'28 days', but the dates are 56 days apart");
     check_close("kept as given", nominal.age_days, 28, 0);
+    struct specimen late = blank_specimen(); /* 5 % of 100 days */
+    late.cast_on = 19800;
+    late.tested_on = 19900;
+    late.age_days = 105;
+    derive_clean(&late);
+    late.age_days = 105.1;
+    check_doubt(&late, "age", "100 days apart");
+    struct specimen early = blank_specimen(); /* 1 day of 3 */
+    early.cast_on = 19800;
+    early.tested_on = 19803;
+    early.age_days = 4;
+    derive_clean(&early);
+    early.age_days = 4.1;
+    check_doubt(&early, "age", "3 days apart");
+    struct specimen same_day = blank_specimen();
+    same_day.cast_on = same_day.tested_on = 19800;
+    derive_clean(&same_day);
+    check_close("the same day", same_day.age_days, 0, 0);
     struct specimen backward = blank_specimen();
     backward.cast_on = 19828;
     backward.tested_on = 19800;
@@ -283,11 +306,11 @@ static void ready_values(void)
     differs = cube_specimen(102, NAN, 31200);
     differs.value[PROPERTY_COMPRESSIVE_STRENGTH] = 3.09; /* within one step of 0.1 */
     derive_clean(&differs);
-    /* 1 % rules at high values: 31200 N on 25 mm is 49.92 MPa; 50.40 agrees, 50.44 does not. */
+    /* 1 % rules at high values: 31200 N on 25 mm is 49.92 MPa; 1 % more is 50.4192. */
     struct specimen strong = cube_specimen(25, NAN, 31200);
-    strong.value[PROPERTY_COMPRESSIVE_STRENGTH] = 50.40;
+    strong.value[PROPERTY_COMPRESSIVE_STRENGTH] = 50.419;
     derive_clean(&strong);
-    strong.value[PROPERTY_COMPRESSIVE_STRENGTH] = 50.44;
+    strong.value[PROPERTY_COMPRESSIVE_STRENGTH] = 50.4195;
     check_error(&strong, "compressive_strength", "does not agree");
     /* A step of 1 lb/ft3 is 16 kg/m3: 1231 kg/m3 is 77 lb/ft3 (1233.4) to the nearest, and 1215.1 still may be. */
     struct specimen density = cube_specimen(100, 1.231, NAN);
@@ -320,6 +343,12 @@ static void no_shape(void)
     struct specimen box = cube_specimen(100, 1.3, NAN);
     box.shape = SHAPE_UNKNOWN;
     check_notice(&box, "mass", "a size of the specimen, or its shape, is missing");
+    struct specimen unmeasured = round_specimen(SHAPE_CYLINDER, 150, NAN);
+    unmeasured.mass_kg = 3.25;
+    check_notice(&unmeasured, "mass", "gives no density: a size of the cylinder is missing");
+    struct specimen weighed = blank_specimen(); /* mass alone asks for nothing */
+    weighed.mass_kg = 3.25;
+    derive_clean(&weighed);
     box.width_mm = box.height_mm = 100;
     derive_clean(&box);
     check_close("three sides are enough", box.value[PROPERTY_DENSITY], 1300, 1e-12);

@@ -55,6 +55,13 @@ static void impossible_ready_values(void)
     struct specimen voids = blank_specimen();
     voids.value[PROPERTY_VOIDS] = 101;
     check_error(&voids, "voids", "'101 %' is not possible");
+    struct specimen dense = blank_specimen();
+    dense.value[PROPERTY_ABSORPTION] = 0.5;
+    dense.value[PROPERTY_VOIDS] = 1;
+    derive_clean(&dense);
+    struct specimen dry = blank_specimen();
+    dry.value[PROPERTY_ABSORPTION] = 0; /* possible, and asked about */
+    check_doubt(&dry, "absorption", "'0 %' is not likely");
 }
 
 static void fractions(void)
@@ -66,6 +73,10 @@ static void fractions(void)
     derive_clean(&specimen);
     specimen.aggregate_fraction = 35;
     check_error(&specimen, "aggregate_fraction", "for per cent write the heading as 'aggregate_fraction [%]'");
+    specimen.aggregate_fraction = 1.001;
+    check_error(&specimen, "aggregate_fraction", "'1.001' is above 1: for per cent");
+    specimen.aggregate_fraction = 100;
+    check_error(&specimen, "aggregate_fraction", "'100' is above 1: for per cent");
     specimen.aggregate_fraction = 101;
     check_error(&specimen, "aggregate_fraction", "'101' is not between 0 and 1");
     specimen.aggregate_fraction = -0.01;
@@ -90,8 +101,13 @@ static void masses_in_order(void)
     struct specimen received = dried_specimen();
     received.mass_kg = 1.30; /* 0.76 % below; 0.5 % is the scatter of drying */
     check_error(&received, "mass", "is less than mass_oven_dry");
-    received.mass_kg = 1.305;
+    received.mass_kg = 1.30344;
+    check_error(&received, "mass", "is less than mass_oven_dry");
+    received.mass_kg = 1.30346;
     derive_clean(&received);
+    struct specimen sealed = dried_specimen(); /* takes up nothing, which is unlikely but can be */
+    sealed.mass_saturated_kg = 1.31;
+    check_doubt(&sealed, "mass_saturated", "makes the absorption 0 %");
     struct specimen sunk = cube_specimen(100, 1.3, NAN);
     sunk.mass_submerged_kg = 1.3;
     check_error(&sunk, "mass_submerged", "is not less than mass");
@@ -179,7 +195,13 @@ static void doubtful_density(void)
     check_doubt(&inches, "mass", "inches or millimetres?");
     struct specimen dry = cube_specimen(100, NAN, NAN);
     dry.mass_oven_dry_kg = 0.14;
-    check_doubt(&dry, "mass_oven_dry", "makes the density 140 kg/m3");
+    check_doubt(&dry, "mass_oven_dry", "makes the density 140 kg/m3: pounds or kilograms?");
+    struct specimen nothing_like = cube_specimen(100, 20, NAN);
+    check_doubt(&nothing_like, "mass", "check the measurements and their units");
+    struct specimen both = cube_specimen(10, 2100, NAN); /* grams as kilograms, centimetres as millimetres */
+    struct problem_list problems = derive(&both);
+    CU_ASSERT(problems.n_doubts == 2 && strstr(problems.items[1].text, "grams or kilograms, and centimetres") != NULL);
+    problem_list_release(&problems);
     struct specimen edge = cube_specimen(100, 0.15, NAN);
     derive_clean(&edge);
     edge = cube_specimen(100, 3.5, NAN);
@@ -196,14 +218,12 @@ static void doubtful_strength(void)
     struct specimen newtons = cube_specimen(102, NAN, 31.2);
     check_doubt(&newtons, "break_load", "makes the compressive strength 0.0029988 MPa: newtons or kilonewtons?");
     struct specimen kilonewtons = cube_specimen(102, NAN, 31200000);
-    check_doubt(&kilonewtons, "break_load", "newtons or kilonewtons?");
+    check_doubt(&kilonewtons, "break_load", "makes the compressive strength 2998.8 MPa: newtons or kilonewtons, inches or");
     struct specimen ready = blank_specimen();
     ready.value[PROPERTY_COMPRESSIVE_STRENGTH] = 3000;
     check_doubt(&ready, "compressive_strength", "'3000 MPa' is not likely: psi, kPa or MPa?");
-    ready.value[PROPERTY_COMPRESSIVE_STRENGTH] = 150;
-    derive_clean(&ready);
-    ready.value[PROPERTY_COMPRESSIVE_STRENGTH] = 0.01;
-    derive_clean(&ready);
+    ready.value[PROPERTY_COMPRESSIVE_STRENGTH] = 0.002;
+    check_doubt(&ready, "compressive_strength", "kPa or MPa?");
     struct specimen flexure = blank_specimen();
     flexure.value[PROPERTY_FLEXURAL_STRENGTH] = 51;
     check_doubt(&flexure, "flexural_strength", "is not likely");
@@ -229,6 +249,47 @@ static void doubtful_measures(void)
     check_doubt(&sinker, "sinker_submerged", "was not used");
 }
 
+/* Both ends of every plausible range: the end itself passes, a thousandth beyond is asked about. */
+static void plausible_ranges(void)
+{
+    static const struct { double least, most; } properties[PROPERTY_COUNT] = {
+        [PROPERTY_DENSITY] = {150, 3500},            [PROPERTY_COMPRESSIVE_STRENGTH] = {0.01, 150},
+        [PROPERTY_FLEXURAL_STRENGTH] = {0.01, 50},   [PROPERTY_SPLITTING_STRENGTH] = {0.01, 25},
+        [PROPERTY_ABSORPTION] = {0.5, 200},          [PROPERTY_VOIDS] = {1, 95},
+    };
+    static const struct { size_t offset; double least, most; } measures[] = {
+        {offsetof(struct specimen, length_mm), 5, 3000},  {offsetof(struct specimen, width_mm), 5, 3000},
+        {offsetof(struct specimen, height_mm), 5, 3000},  {offsetof(struct specimen, diameter_mm), 5, 1000},
+        {offsetof(struct specimen, span_mm), 20, 5000},   {offsetof(struct specimen, mass_kg), 0.0005, 2000},
+        {offsetof(struct specimen, mass_saturated_kg), 0.0005, 2000},
+        {offsetof(struct specimen, mass_oven_dry_kg), 0.0005, 2000},
+        {offsetof(struct specimen, mass_boiled_kg), 0.0005, 2000},
+    };
+    for (int i = 0; i < PROPERTY_COUNT; i++)
+        for (int side = 0; side < 4; side++) {
+            const double values[] = {properties[i].least, properties[i].most, properties[i].least * 0.999,
+                                     properties[i].most * 1.001};
+            struct specimen specimen = blank_specimen();
+            specimen.value[i] = values[side];
+            if (side < 2)
+                derive_clean(&specimen);
+            else
+                check_doubt(&specimen, property_row((enum property)i)->name, "is not likely");
+        }
+    for (size_t i = 0; i < sizeof measures / sizeof *measures; i++)
+        for (int side = 0; side < 4; side++) {
+            const double values[] = {measures[i].least, measures[i].most, measures[i].least * 0.999,
+                                     measures[i].most * 1.001};
+            struct specimen specimen = blank_specimen();
+            memcpy((char *)&specimen + measures[i].offset, &values[side], sizeof values[side]);
+            struct problem_list problems = derive(&specimen);
+            CU_ASSERT_EQUAL(problems.n_errors, 0);
+            CU_ASSERT_EQUAL(problems.n_doubts, side >= 2);
+            CU_ASSERT(side < 2 || strstr(problems.items[0].text, side == 2 ? "very small" : "very large") != NULL);
+            problem_list_release(&problems);
+        }
+}
+
 static void doubtful_absorption(void)
 {
     struct specimen fraction = blank_specimen();
@@ -249,6 +310,13 @@ static void doubtful_absorption(void)
     state.moisture = MOISTURE_OVEN_DRY;
     state.mass_oven_dry_kg = 1.31;
     check_doubt(&state, "moisture", "in which state was mass weighed?");
+    struct specimen near = cube_specimen(100, 1.3165, NAN); /* 0.495 % of the mean */
+    near.moisture = MOISTURE_OVEN_DRY;
+    near.mass_oven_dry_kg = 1.31;
+    derive_clean(&near);
+    struct specimen equal = blank_specimen();
+    equal.mass_boiled_kg = equal.mass_saturated_kg = 1.3;
+    derive_clean(&equal);
 }
 
 static void doubtful_shapes(void)
@@ -256,8 +324,14 @@ static void doubtful_shapes(void)
     struct specimen cube = cube_specimen(100, NAN, NAN);
     cube.height_mm = 112;
     check_doubt(&cube, "shape", "the sides differ by 12 %");
-    cube.height_mm = 109;
+    cube.height_mm = 110;
     derive_clean(&cube);
+    struct specimen wide = cube_specimen(100, NAN, NAN);
+    wide.width_mm = 111;
+    check_doubt(&wide, "shape", "the sides differ by 11 %");
+    struct specimen tall = cube_specimen(112, NAN, NAN);
+    tall.width_mm = tall.height_mm = 100;
+    check_doubt(&tall, "shape", "the sides differ by 12 %");
     /* 1.3 kg less 0.5 kg is 0.8 L, where the sides say 1 L. */
     struct specimen volumes = cube_specimen(100, 1.3, NAN);
     volumes.mass_submerged_kg = 0.5;
@@ -265,6 +339,13 @@ static void doubtful_shapes(void)
     struct specimen near = cube_specimen(100, 1.3, NAN);
     near.mass_submerged_kg = 0.35;
     derive_clean(&near);
+    /* Volumes 1 L and (1.3 - x) / 0.998 L: 9.9 % and 10.1 % of their mean apart. */
+    struct specimen within = cube_specimen(100, 1.3, NAN);
+    within.mass_submerged_kg = 1.3 - 0.998 * (2 - 0.099) / (2 + 0.099);
+    derive_clean(&within);
+    struct specimen beyond = cube_specimen(100, 1.3, NAN);
+    beyond.mass_submerged_kg = 1.3 - 0.998 * (2 - 0.101) / (2 + 0.101);
+    check_doubt(&beyond, "mass_submerged", "10 % away");
 }
 
 /* Finite input whose result is not. */
@@ -283,7 +364,7 @@ int main(void)
         {"fractions", fractions}, {"masses in order", masses_in_order}, {"missing sizes", missing_sizes},
         {"wrong pairs", wrong_pairs}, {"all at once", all_at_once}, {"doubtful density", doubtful_density},
         {"doubtful strength", doubtful_strength}, {"doubtful measures", doubtful_measures},
-        {"doubtful absorption", doubtful_absorption}, {"doubtful shapes", doubtful_shapes},
+        {"plausible ranges", plausible_ranges}, {"doubtful absorption", doubtful_absorption}, {"doubtful shapes", doubtful_shapes},
         {"out of range", out_of_range},
     };
     return check_run("doubts", cases, sizeof cases / sizeof *cases);

@@ -78,11 +78,23 @@ static void check_refused(const struct weighing *weighings, size_t n, enum statu
     CU_ASSERT_PTR_NOT_NULL(strstr(problem.text, word));
 }
 
+static void rules(void)
+{
+    const struct weighing grams[] = {{0, 0.1234}, {24, 0.1233}}; /* 50 mm cubes of perlite weigh no more */
+    check_close("oven", drying_rule_oven.interval_hours, 24, 0);
+    check_close("oven", drying_rule_oven.change_limit_pct, 0.5, 0);
+    check_close("equilibrium", drying_rule_equilibrium.interval_hours, 672, 0);
+    check_close("equilibrium", drying_rule_equilibrium.change_limit_pct, 0.5, 0);
+    CU_ASSERT(judged(grams, 2, &drying_rule_oven).constant);
+}
+
 static void refused(void)
 {
     const struct weighing backward[] = {{0, 2}, {24, 2}, {24, 2}};
     const struct weighing nothing[] = {{0, 2}, {24, 0}};
     const struct weighing absent[] = {{0, NAN}, {24, 2}};
+    const struct weighing at_once[] = {{3, 2}, {3, 2}};
+    check_refused(at_once, 2, STATUS_INPUT, "weighing 2 is not later");
     check_refused(backward, 3, STATUS_INPUT, "weighing 3 is not later");
     check_refused(nothing, 2, STATUS_INPUT, "weighing 2 has no mass");
     check_refused(absent, 2, STATUS_INPUT, "weighing 1 has no mass");
@@ -94,7 +106,7 @@ int main(void)
 {
     static const struct check_case cases[] = {
         {"changes", changes}, {"still drying", still_drying}, {"reached", reached}, {"small steps", small_steps},
-        {"not for good", not_for_good}, {"limits", limits}, {"refused", refused},
+        {"not for good", not_for_good}, {"limits", limits}, {"rules", rules}, {"refused", refused},
     };
     return check_run("drying", cases, sizeof cases / sizeof *cases);
 }

@@ -126,6 +126,9 @@ static void spellings(void)
     CU_ASSERT_PTR_EQUAL(unit_find(units_force, "kn"), unit_find(units_force, "kN"));
     CU_ASSERT_PTR_EQUAL(unit_find(units_length, "MM"), &units_length[0]);
     CU_ASSERT_PTR_EQUAL(unit_find(units_volume, "l"), &units_volume[0]);
+    CU_ASSERT_PTR_EQUAL(unit_find(units_force, "Kn"), unit_find(units_force, "kN"));
+    CU_ASSERT_PTR_EQUAL(unit_find(units_force, "mn"), unit_find(units_force, "MN"));
+    CU_ASSERT_PTR_NULL(unit_find(units_density, "kg/m\xc2\xb9")); /* superscript one */
     CU_ASSERT_PTR_NULL(unit_find(units_force, "mN")); /* a thousandth is not a million */
     CU_ASSERT_PTR_NULL(unit_find(units_stress, "mPa"));
     CU_ASSERT_PTR_NULL(unit_find(units_length, "Mm"));
@@ -196,6 +199,8 @@ static void pieces(void)
     check_piece("41cm x 395mm x 0.04m", 410, 395, 40);
     check_piece("410×395×40mm", 410, 395, 40);
     check_piece("16*15*1.5in", 406.4, 381, 38.1);
+    check_piece("410x395x0.5mm", 410, 395, 0.5);
+    check_piece_refused("410\xc3\xa9" "395x40mm", "is not three lengths");
     check_piece_refused("400x400", "is not three lengths");
     check_piece_refused("400x400x40x5mm", "is not three lengths");
     check_piece_refused("400x400x40", "has no unit");
@@ -232,6 +237,19 @@ static void printed_rounding(void)
     check_text(property_unit(PROPERTY_FLEXURAL_STRENGTH, false), "MPa");
 }
 
+static void printed_steps(void)
+{
+    static const struct { double si, us; } want[PROPERTY_COUNT] = {
+        [PROPERTY_DENSITY] = {10, 1},                 [PROPERTY_COMPRESSIVE_STRENGTH] = {0.1, 10},
+        [PROPERTY_FLEXURAL_STRENGTH] = {0.05, 5},     [PROPERTY_SPLITTING_STRENGTH] = {0.05, 5},
+        [PROPERTY_ABSORPTION] = {0.1, 0.1},           [PROPERTY_VOIDS] = {0.1, 0.1},
+    };
+    for (unsigned i = 0; i < PROPERTY_COUNT; i++) {
+        check_close("SI step", property_row((enum property)i)->si_step, want[i].si, 0);
+        check_close("US step", property_row((enum property)i)->us_step, want[i].us, 0);
+    }
+}
+
 static void property_names(void)
 {
     for (unsigned i = 0; i < PROPERTY_COUNT; i++) {
@@ -258,6 +276,7 @@ int main(void)
         {"refused quantities", refused_quantities},
         {"pieces", pieces},
         {"printed rounding", printed_rounding},
+        {"printed steps", printed_steps},
         {"property names", property_names},
     };
     return check_run("quantity", cases, sizeof cases / sizeof *cases);
