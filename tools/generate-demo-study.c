@@ -83,11 +83,11 @@ static void write_mixes(struct maker *maker)
 {
     maker_open(maker, "mixes.csv");
     maker_write(maker, INVENTED "mix,aggregate,binder,binder_parts,light_parts,sand_parts,gravel_parts,water_binder,"
-                "fibre_kg_m3,pigment,yield\n");
+                "fibre_kg_m3,pigment_pct,yield\n");
     for (int i = 0; i < N_FAMILIES; i++)
         for (int j = 0; j < families[i].n_fractions; j++) {
             struct recipe recipe = recipe_make(&families[i], families[i].fractions[j]);
-            maker_write(maker, "%s,%s,cement,1,%.4g,%.4g,%.4g,%.2f,%s,,%.3f\n", recipe.name, families[i].aggregate,
+            maker_write(maker, "%s,%s,cement,1,%.4g,%.4g,%.4g,%.2f,%s,1.5,%.3f\n", recipe.name, families[i].aggregate,
                         recipe.light, recipe.sand, recipe.gravel, recipe.water_binder, recipe.light > 0 ? "0.9" : "0",
                         recipe.yield);
         }
@@ -105,7 +105,8 @@ static void write_materials(struct maker *maker)
                 "expanded clay,%.0f,920,14,9.80,bag,,50\n"
                 "pumice,%.0f,1050,22,8.40,bag,,50\n"
                 "perlite,%.0f,240,150,15.50,bag,,100\n"
-                "fibre,,910,,11.00,kg,,\n",
+                "fibre,,910,,11.00,kg,,\n"
+                "pigment,,4900,,3.20,kg,,\n",
                 CEMENT_KG_M3, SAND_KG_M3, GRAVEL_KG_M3, families[1].bulk_kg_m3, families[2].bulk_kg_m3,
                 families[3].bulk_kg_m3);
     maker_close(maker, "materials.csv");

@@ -88,7 +88,7 @@ static void write_cylinder(struct maker *maker, const struct batch *batch)
     write_start(maker, batch, "-split", "cylinder");
     maker_write(maker, "splitting,%.2f,,,%.2f,", length, diameter);
     write_end(maker, density * PI / 4 * diameter * diameter * length, strength * PI * length * diameter / 2,
-              crooked ? "a little crooked, tested all the same" : "");
+              crooked ? "\"a little crooked, tested all the same\"" : "");
 }
 
 static void write_specimens(struct maker *maker)
