@@ -20,6 +20,8 @@ struct general_fit_question {
 /* Owns its coefficients and its fit; release with general_fit_release(). */
 struct general_fit {
     const char *response, *predictor; /* names of the question; predictor NULL without one */
+    const char *const *explaining;    /* n_explaining names: the predictor and the others */
+    size_t n_explaining;
     const char *law;                  /* "linear", "quadratic", "polynomial", "constant" */
     size_t n_specimens, n_batches, n_coefficients;
     struct coefficient_row *coefficients;

@@ -81,6 +81,8 @@ enum status general_fit_estimate(const struct general_fit_question *question, st
     if (status == STATUS_OK) {
         fit->response = question->names[0];
         fit->predictor = question->has_predictor ? question->names[1] : NULL;
+        fit->explaining = question->names + 1;
+        fit->n_explaining = question->n_columns - 1 - (question->has_weights ? 1 : 0);
         fit->law = law_of(question);
         status = fill_coefficients(fit, &design, question->confidence);
         if (status == STATUS_OK)

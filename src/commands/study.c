@@ -83,6 +83,24 @@ static enum status guard_outputs(struct run *run, const struct study *study)
     return run->problems.n_errors ? run->problems.worst : STATUS_OK;
 }
 
+/* Rows whose headings say nothing that a result could come from would make an empty answer. */
+static enum status require_results(struct run *run, const struct study *study)
+{
+    const struct specimen_set *set = &study->set;
+    for (int property = 0; property < PROPERTY_COUNT; property++)
+        if (set->value[property])
+            return STATUS_OK;
+    for (size_t i = 0; i < set->n; i++)
+        if (set->result[i] != RESULT_NONE)
+            return STATUS_OK;
+    struct place place = {.path = set->paths[0], .line = 1};
+    problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_INPUT, &place,
+                     "no column gives a result: needed are a density or strength, or masses, sizes and loads "
+                     "(docs/files.md); name foreign headings with --column NAME=HEADING");
+    run->quiet = false; /* the notes say which headings were not understood */
+    return STATUS_INPUT;
+}
+
 enum status study_read_files(struct run *run, struct study *study)
 {
     const struct study_options *options = &study->options;
@@ -103,6 +121,8 @@ enum status study_read_files(struct run *run, struct study *study)
     };
     status = specimen_set_read(study->paths.items, study->paths.n_items, &settings, &study->set, problems);
     study->us = options->units < 0 ? study->set.us_units : options->units == SHOWN_US;
+    if (status == STATUS_OK && problems->n_errors == 0)
+        status = require_results(run, study);
     return problems->n_errors ? problems->worst : status;
 }
 

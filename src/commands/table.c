@@ -16,7 +16,7 @@ const struct command_row command_table[] = {
       "plumestone check datasets/roof-terrace-pavers/specimens.csv", check_groups}, command_check},
     {{"results", "one row a specimen: density, strengths, absorption, flags", "SPECIMENS.csv...",
       "Computes each specimen's results from its measurements, in the rounding of the test standards. "
-      "JSON and CSV are for further work; JSON is not rounded.",
+      "JSON and CSV are for further work and not rounded.",
       "plumestone results datasets/roof-terrace-pavers/specimens.csv", results_groups}, command_results},
     {{"fit", "how a property goes with the aggregate fraction, or any column with others", "SPECIMENS.csv...",
       "Fits density, strengths and absorption on the aggregate fraction for each aggregate, with the batch as a random effect, "
@@ -62,7 +62,7 @@ static struct program describe(const struct command_page *pages[COMMANDS])
     for (size_t i = 0; i < COMMANDS; i++)
         pages[i] = &command_table[i].page;
     return (struct program){"plumestone", PLUMESTONE_VERSION,
-                            "the lightest concrete recipe that is still strong enough, from your trial batches", pages, COMMANDS};
+                            "picks the lightest concrete recipe that is still strong enough", pages, COMMANDS};
 }
 
 void command_overview(struct text *out)

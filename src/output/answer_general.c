@@ -23,9 +23,9 @@ enum status answer_general_table(const struct general_fit *fit, struct text *out
 {
     struct table table = {0};
     text_add_printable(out, fit->response);
-    if (fit->predictor) {
-        text_add(out, " on ");
-        text_add_printable(out, fit->predictor);
+    for (size_t i = 0; i < fit->n_explaining; i++) {
+        text_add(out, i == 0 ? " on " : i + 1 == fit->n_explaining ? " and " : ", ");
+        text_add_printable(out, fit->explaining[i]);
     }
     text_addf(out, ": %s\n%zu rows", fit->law, fit->n_specimens);
     if (fit->fit.has_batch_effect)

@@ -45,6 +45,8 @@ enum status print_bytes(int descriptor, const char *name, const struct text *tex
     if (text->length == 0 || file_write_all(descriptor, text->bytes, text->length))
         return STATUS_OK;
     int reason = errno;
+    if (descriptor < 0)
+        return problem_set(problem, STATUS_IO, NULL, "%s is closed", name);
     enum status status = problem_set(problem, STATUS_IO, NULL, "%s: %s", name, strerror(reason));
     if (reason == EPIPE)
         problem->text[0] = '\0';
