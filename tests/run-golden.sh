@@ -1,19 +1,19 @@
 #!/bin/sh
 # Runs cases: a case is a folder with `command` (a shell line that calls
 # "$PLUMESTONE"), input files, expected.out, expected.err and exit. Each runs in
-# a copy of its folder; bytes are compared. UPDATE=1 rewrites what is expected.
+# a copy of its folder that also holds the datasets; bytes are compared. UPDATE=1 rewrites what is expected.
 # usage: run-golden.sh PROGRAM FOLDER [CASE...]
 program=$1; folder=$2; shift 2
 case $program in /*) ;; *) program=$PWD/$program ;; esac
 [ -x "$program" ] || { echo "$program: not built" >&2; exit 2; }
 root=$(cd "$(dirname "$0")/.." && pwd) || exit 2
-export PLUMESTONE="$program" DATASETS="$root/datasets"
+export PLUMESTONE="$program"
 passed=0; failed=0
 work=$(mktemp -d) || exit 2
 trap 'rm -rf "$work"' EXIT
 
 run_case() { # $1 the case's folder
-    rm -rf "$work/case" && cp -r "$1" "$work/case" || return 2
+    rm -rf "$work/case" && cp -r "$1" "$work/case" && ln -s "$root/datasets" "$work/case/datasets" || exit 2
     (cd "$work/case" && rm -f expected.out expected.err exit && sh ./command >"$work/out" 2>"$work/err" </dev/null)
     echo $? >"$work/exit"
 }
