@@ -17,7 +17,7 @@ need_command diff diffutils
 
 if ! command -v apt-get >/dev/null 2>&1 || ! command -v dpkg-query >/dev/null 2>&1; then
     echo "this is no Debian system: install gcc, make, pkg-config, gnuplot, pmccabe, the GNU Scientific Library," >&2
-    echo "R's standalone mathlib, libcsv, jansson, md4c, inih and CUnit by hand" >&2
+    echo "R's standalone mathlib, libcsv, jansson, md4c, inih, zlib and CUnit by hand" >&2
     [ -z "$missing" ] || { echo "not found:$missing" >&2; exit 1; }
     exit 0
 fi
