@@ -131,6 +131,12 @@ const char *lines_ahead(const struct line_source *source, size_t *length)
     return source->buffer + source->at;
 }
 
+const char *lines_buffered(const struct line_source *source, size_t *length)
+{
+    *length = source->end - source->kept;
+    return source->buffer + source->kept;
+}
+
 const char *lines_row(const struct line_source *source, size_t *length)
 {
     *length = source->at - source->kept;

@@ -40,6 +40,9 @@ enum line_result lines_next(struct line_source *source, struct line *line, struc
 /* The bytes read but not yet handed out, for a look ahead. */
 const char *lines_ahead(const struct line_source *source, size_t *length);
 
+/* All bytes read from the start of the row on, handed out or not. */
+const char *lines_buffered(const struct line_source *source, size_t *length);
+
 /* Bytes from the start of the row that is being gathered. */
 const char *lines_row(const struct line_source *source, size_t *length);
 

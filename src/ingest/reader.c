@@ -78,6 +78,7 @@ static enum status take_heading(struct reader *reader, const struct row *row)
     if (!reader->headings)
         return memory_out(reader);
     reader->n_columns = row->n_cells;
+    reader->heading_line = row->line;
     for (size_t i = 0; i < row->n_cells; i++)
         if (!(reader->headings[i] = memory_text(row->cells[i].text, row->cells[i].length)))
             return memory_out(reader);
@@ -224,7 +225,7 @@ static enum status end_file(struct reader *reader)
     if (!reader->headings)
         return input_error(reader, 1, "is empty: it needs a heading line and rows");
     if (reader->n_rows == 0 && !reader->receiver->rows_optional)
-        return input_error(reader, 0, "has a heading but no rows");
+        return input_error(reader, reader->heading_line, "has a heading but no rows");
     return reader->refused_rows ? STATUS_INPUT : STATUS_OK;
 }
 

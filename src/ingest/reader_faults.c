@@ -15,7 +15,7 @@ static void add_error(const struct reader *reader, size_t line, const char *colu
 static const char *column_at(const struct reader *reader, size_t offset)
 {
     size_t length, start;
-    const char *row = lines_row(&reader->source, &length);
+    const char *row = lines_buffered(&reader->source, &length);
     size_t cell = quotes_cell_at(row, offset < length ? offset : length, reader->dialect->separator, &start);
     return reader->headings && cell < reader->n_columns ? reader->headings[cell] : NULL;
 }
@@ -50,13 +50,13 @@ static const char *find_order_mark(const char *bytes, size_t length)
     return NULL;
 }
 
-static void add_return(const struct reader *reader, size_t offset)
+static void add_return(const struct reader *reader, size_t line, size_t offset)
 {
     if (!reader->headings)
-        add_error(reader, reader->source.line, NULL,
+        add_error(reader, line, NULL,
                   "has CR line ends alone, as on old Macs: save it with LF or CRLF line ends");
     else
-        add_error(reader, reader->source.line, column_at(reader, offset),
+        add_error(reader, line, column_at(reader, offset),
                   "has a carriage return (CR) inside the line: remove it, or end each line with LF or CRLF");
 }
 
@@ -83,7 +83,7 @@ bool fault_line(const struct reader *reader, const struct line *line)
         return false;
     }
     if (reader->quotes.bare_return) {
-        add_return(reader, reader->quotes.return_offset);
+        add_return(reader, reader->source.line, reader->quotes.return_offset);
         return false;
     }
     return true;
@@ -120,18 +120,20 @@ void fault_open_quote(const struct reader *reader, bool too_long)
 
 void fault_too_long(struct reader *reader)
 {
-    size_t length, given;
+    size_t length, given, line = reader->source.line + 1;
     const char *ahead = lines_ahead(&reader->source, &length);
     lines_row(&reader->source, &given);
-    quotes_scan(&reader->quotes, ahead, length, reader->source.line + 1, given);
+    if (!reader->pending)
+        reader->quotes = (struct quotes){ 0 };
+    quotes_scan(&reader->quotes, ahead, length, line, given);
     if (reader->quotes.open && given + length - reader->quotes.offset > CELL_LONGEST)
         fault_open_quote(reader, true);
     else if (!reader->headings && reader->quotes.bare_return)
-        add_return(reader, reader->quotes.return_offset);
+        add_return(reader, line, reader->quotes.return_offset);
     else {
         char text[80];
         snprintf(text, sizeof text, "the line is longer than %u bytes", ROW_LONGEST);
-        add_error(reader, reader->source.line + 1, NULL, text);
+        add_error(reader, line, NULL, text);
     }
 }
 

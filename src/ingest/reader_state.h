@@ -15,6 +15,7 @@ struct reader {
     struct row_parser *parser;
     char **headings;      /* NULL until the heading is read */
     size_t n_columns;
+    size_t heading_line;
     size_t row_line;      /* where the row being gathered starts */
     bool pending;         /* its last cell goes on in the next line */
     struct quotes quotes;
