@@ -1,6 +1,7 @@
 #include "stats/mixed.h"
 
 #include "base/memory.h"
+#include "stats/mixed_careful.h"
 #include "stats/mixed_design.h"
 #include "stats/mixed_information.h"
 #include "stats/mixed_profile.h"
@@ -9,6 +10,9 @@
 
 #include <math.h>
 #include <string.h>
+
+/* Above this condition number of the scaled terms, digits are worth a second, careful look. */
+static const double CAREFUL_CONDITION = 1e3;
 
 /* Below this share of the response's variance the results inside each batch count as identical. */
 static const double IDENTICAL = 1e-17;
@@ -48,21 +52,6 @@ static void fill_factor(const struct profile *profile, double *factor)
         for (size_t k = 0; k < n; k++)
             factor[k * n + j] = column[k];
     }
-}
-
-/* covariance = F (variance I + increase) F'; increase may be NULL */
-static void fill_covariance(const double *factor, double variance, const double *increase, size_t n, double *covariance)
-{
-    for (size_t i = 0; i < n; i++)
-        for (size_t j = 0; j < n; j++) {
-            double sum = 0;
-            for (size_t a = 0; a < n; a++) {
-                sum += variance * factor[i * n + a] * factor[j * n + a];
-                for (size_t b = 0; increase && b < n; b++)
-                    sum += factor[i * n + a] * increase[a * n + b] * factor[j * n + b];
-            }
-            covariance[i * n + j] = sum;
-        }
 }
 
 static bool fit_reserve(struct mixed_fit *fit)
@@ -107,8 +96,7 @@ static void fill_least_squares(struct profile *profile, struct mixed_fit *fit, b
     fit->variance_covariance[means_only ? 0 : 3] = 2 * variance * variance / df;
     fill_coefficients(profile, fit);
     fill_factor(profile, information.factor);
-    fill_covariance(information.factor, variance, NULL, n, fit->covariance);
-    memcpy(fit->covariance_kr, fit->covariance, n * n * sizeof(double));
+    information_covariance(fit);
 }
 
 static enum status fit_mixed(struct profile *profile, struct mixed_fit *fit)
@@ -137,8 +125,7 @@ static enum status fit_mixed(struct profile *profile, struct mixed_fit *fit)
     enum status status = information_fill(profile, fit->var_specimen, &information, fit->variance_covariance);
     if (status != STATUS_OK)
         return status;
-    fill_covariance(information.factor, fit->var_specimen, NULL, n, fit->covariance);
-    fill_covariance(information.factor, fit->var_specimen, information.increase, n, fit->covariance_kr);
+    information_covariance(fit);
     return STATUS_OK;
 }
 
@@ -161,7 +148,7 @@ static enum status fit_plain(const struct mixed_data *data, struct profile *prof
 }
 
 static enum status fit_summed(const struct mixed_data *data, struct profile *profile,
-                              struct mixed_fit *fit, struct problem *problem)
+                              struct mixed_fit *fit, bool *wants_care, struct problem *problem)
 {
     const struct mixed_sums *sums = profile->sums;
     bool batches = sums->has_batches && sums->n_batches < sums->n_rows;
@@ -176,6 +163,9 @@ static enum status fit_summed(const struct mixed_data *data, struct profile *pro
     status = design_describe(data, profile, fit);
     if (status != STATUS_OK)
         return problem_set(problem, status, NULL, "no memory left for a fit");
+    if (*wants_care && fit->condition > CAREFUL_CONDITION)
+        return STATUS_OK;
+    *wants_care = false;
     double inside = sums->within[sums->width * sums->width - 1];
     bool means_only = batches && inside * inside <= IDENTICAL * sums->total_weight;
     if (!batches || means_only)
@@ -187,8 +177,9 @@ static enum status fit_summed(const struct mixed_data *data, struct profile *pro
     return status;
 }
 
-enum status mixed_fit_estimate(const struct mixed_data *data, enum mixed_method method,
-                               struct mixed_fit *fit, struct problem *problem)
+/* Fits; with *wants_care it stops after the condition when that is bad, and leaves *wants_care true. */
+static enum status fit_once(const struct mixed_data *data, enum mixed_method method, struct mixed_fit *fit,
+                            bool *wants_care, struct problem *problem)
 {
     struct mixed_sums sums;
     *fit = (struct mixed_fit){.method = method, .n_rows = data->n_rows, .n_terms = data->n_terms,
@@ -198,7 +189,7 @@ enum status mixed_fit_estimate(const struct mixed_data *data, enum mixed_method 
         struct profile profile;
         fit->n_batches = sums.has_batches ? sums.n_batches : 0;
         if (profile_open(&sums, &profile) && fit_reserve(fit))
-            status = fit_summed(data, &profile, fit, problem);
+            status = fit_summed(data, &profile, fit, wants_care, problem);
         else
             status = problem_set(problem, STATUS_MEMORY, NULL, "no memory left for a fit");
         profile_close(&profile);
@@ -207,6 +198,36 @@ enum status mixed_fit_estimate(const struct mixed_data *data, enum mixed_method 
     if (status != STATUS_OK)
         mixed_fit_release(fit);
     return status;
+}
+
+/* The same fit in terms made orthogonal beforehand, turned back into the caller's terms. */
+static enum status fit_carefully(const struct mixed_data *data, enum mixed_method method, double condition,
+                                 struct mixed_fit *fit, struct problem *problem)
+{
+    struct careful_terms terms;
+    enum status status = careful_terms_build(data, &terms);
+    if (status != STATUS_OK)
+        return problem_set(problem, status, NULL, "no memory left for a fit");
+    bool wants_care = false;
+    status = fit_once(&terms.data, method, fit, &wants_care, problem);
+    if (status == STATUS_OK) {
+        fit->condition = condition;
+        careful_terms_turn_back(&terms, fit);
+    }
+    careful_terms_release(&terms);
+    return status;
+}
+
+enum status mixed_fit_estimate(const struct mixed_data *data, enum mixed_method method,
+                               struct mixed_fit *fit, struct problem *problem)
+{
+    bool wants_care = careful_terms_allowed(data);
+    enum status status = fit_once(data, method, fit, &wants_care, problem);
+    if (status != STATUS_OK || !wants_care)
+        return status;
+    double condition = fit->condition;
+    mixed_fit_release(fit);
+    return fit_carefully(data, method, condition, fit, problem);
 }
 
 void mixed_fit_release(struct mixed_fit *fit)

@@ -168,3 +168,30 @@ enum status information_fill(struct profile *profile, double var_specimen, struc
     memory_free(space);
     return STATUS_OK;
 }
+
+/* covariance = F (variance I + increase) F' */
+static void fill_covariance(const struct information *information, double variance, bool increased, size_t n,
+                            double *covariance)
+{
+    const double *f = information->factor;
+    for (size_t i = 0; i < n; i++)
+        for (size_t j = 0; j < n; j++) {
+            double sum = 0;
+            for (size_t a = 0; a < n; a++) {
+                sum += variance * f[i * n + a] * f[j * n + a];
+                for (size_t b = 0; increased && b < n; b++)
+                    sum += f[i * n + a] * information->increase[a * n + b] * f[j * n + b];
+            }
+            covariance[i * n + j] = sum;
+        }
+}
+
+void information_covariance(struct mixed_fit *fit)
+{
+    struct information information = information_of(fit->kr_derivatives, fit->n_terms);
+    bool means_only = fit->has_batch_effect && fit->var_specimen == 0;
+    double variance = means_only ? fit->var_batch : fit->var_specimen;
+    bool increased = fit->has_batch_effect && !means_only;
+    fill_covariance(&information, variance, false, fit->n_terms, fit->covariance);
+    fill_covariance(&information, variance, increased, fit->n_terms, fit->covariance_kr);
+}

@@ -28,4 +28,7 @@ struct information information_of(double *block, size_t n_terms);
 enum status information_fill(struct profile *profile, double var_specimen, struct information *information,
                              double *expected);
 
+/* Fills covariance and covariance_kr of a fit from its block and variances. */
+void information_covariance(struct mixed_fit *fit);
+
 #endif
