@@ -18,6 +18,16 @@ struct recipe recipe_of_mix(const struct search *search, uint32_t mix)
     return recipe;
 }
 
+const struct curve *candidate_curve(const struct recommendation *answer, const struct candidate *candidate, enum property property)
+{
+    if (!candidate->interpolated) {
+        const struct mix_property *result = &answer->mixes.items[candidate->mix].property[property];
+        return result->available ? &result->curve : NULL;
+    }
+    const struct curve_set *curves = recommendation_curves(answer, candidate->aggregate, property);
+    return curves ? curve_set_chosen(curves) : NULL;
+}
+
 double recipe_sought(const struct search *search, const struct recipe *recipe)
 {
     switch (search->request->seek) {

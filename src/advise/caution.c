@@ -18,7 +18,7 @@ void candidate_caution(struct candidate *candidate, const char *format, ...)
     va_end(arguments);
 }
 
-/* The lightest (strongest, cheapest) tested mix that meets everything; SAMPLE_ALL without one. */
+/* The best tested mix that meets everything; NULL without one. */
 static const struct candidate *tested_fallback(const struct search *search)
 {
     const struct recommendation *answer = search->answer;
@@ -46,17 +46,6 @@ static void caution_not_cast(const struct search *search, struct candidate *cand
                       search->set->mixes[fallback->mix].name, density);
 }
 
-/* The curves or means that a candidate stands on. */
-static const struct curve *candidate_curve(const struct search *search, const struct candidate *candidate, enum property property)
-{
-    if (!candidate->interpolated) {
-        const struct mix_property *result = &search->answer->mixes.items[candidate->mix].property[property];
-        return result->available ? &result->curve : NULL;
-    }
-    const struct curve_set *curves = recommendation_curves(search->answer, candidate->aggregate, property);
-    return curves ? curve_set_chosen(curves) : NULL;
-}
-
 static bool property_used(const struct candidate *candidate, enum property property)
 {
     for (size_t i = 0; i < candidate->n_outcomes; i++)
@@ -70,7 +59,7 @@ static void caution_batches(const struct search *search, struct candidate *candi
     bool none = false;
     size_t fewest = SIZE_MAX;
     for (enum property property = 0; property < PROPERTY_COUNT; property++) {
-        const struct curve *curve = property_used(candidate, property) ? candidate_curve(search, candidate, property) : NULL;
+        const struct curve *curve = property_used(candidate, property) ? candidate_curve(search->answer, candidate, property) : NULL;
         if (!curve)
             continue;
         none = none || curve->all_no_batch;
@@ -97,7 +86,7 @@ static void caution_curve(const struct curve *curve, struct candidate *candidate
 static void caution_curves(const struct search *search, struct candidate *candidate)
 {
     for (enum property property = 0; candidate->interpolated && property < PROPERTY_COUNT; property++) {
-        const struct curve *curve = property_used(candidate, property) ? candidate_curve(search, candidate, property) : NULL;
+        const struct curve *curve = property_used(candidate, property) ? candidate_curve(search->answer, candidate, property) : NULL;
         if (curve)
             caution_curve(curve, candidate);
     }

@@ -58,6 +58,8 @@ enum property demand_property(const struct demand *demand);
 double recipe_sought(const struct search *search, const struct recipe *recipe);
 void candidate_fill(const struct search *search, const struct recipe *recipe, struct candidate *candidate);
 struct recipe recipe_of_mix(const struct search *search, uint32_t mix);
+/* The curve or mean that a candidate's property stands on; NULL without results. */
+const struct curve *candidate_curve(const struct recommendation *answer, const struct candidate *candidate, enum property property);
 
 /* interpolate.c */
 /* The best point on the curves of an aggregate, or the nearest to meeting the demands. False when there are no curves for it. */
@@ -101,7 +103,11 @@ void outcome_words(const struct demand_outcome *outcome, double value, bool us, 
 void recipe_words(const struct specimen_set *set, const struct candidate *candidate, char *out, size_t size);
 /* A fraction as far as it has decimals, five at most: "0.46". */
 void fraction_words(double fraction, char *out, size_t size);
-/* "the next batch of 3", "the mean", "95 of 100 specimens": whose assured value it is */
-void assured_subject_words(const struct assurance *assurance, char *out, size_t size);
+/*
+ * "the next batch of 3", "the mean of the recipe", "95 of 100 specimens":
+ * whose assured value it is. Where the scatter of batches and of specimens
+ * cannot be told apart, the next batch is the next specimen.
+ */
+void assured_subject_words(const struct assurance *assurance, bool batches_apart, char *out, size_t size);
 
 #endif

@@ -64,15 +64,28 @@ static void add_outcomes(const struct candidate *candidate, bool is_limit, bool 
     }
 }
 
+/* Whether batches could be told from specimens in every property that is demanded. */
+static bool batches_apart(const struct recommendation *answer, const struct candidate *candidate)
+{
+    for (size_t i = 0; i < candidate->n_outcomes; i++) {
+        enum property property = demand_property(&candidate->outcomes[i].demand);
+        const struct curve *curve = property < PROPERTY_COUNT ? candidate_curve(answer, candidate, property) : NULL;
+        if (curve && !curve->fit.has_batch_effect)
+            return false;
+    }
+    return true;
+}
+
 /* "; the next batch of 3 should reach a compressive strength of 12.3 MPa against the target of 12 MPa (95 % assured)" */
-static void add_assured(const struct recommend_request *request, const struct candidate *candidate, bool us, struct text *text)
+static void add_assured(const struct recommend_request *request, const struct recommendation *answer,
+                        const struct candidate *candidate, bool us, struct text *text)
 {
     char subject[80];
     struct text said = { 0 };
     size_t n_said = 0;
     add_outcomes(candidate, false, us, &n_said, &said);
     add_outcomes(candidate, true, us, &n_said, &said);
-    assured_subject_words(&request->assurance, subject, sizeof subject);
+    assured_subject_words(&request->assurance, batches_apart(answer, candidate), subject, sizeof subject);
     if (n_said > 0 && said.bytes)
         text_addf(text, "; %s should %s (%g %% assured)", subject, said.bytes, 100 * request->assurance.confidence);
     text->failed = text->failed || said.failed;
@@ -101,7 +114,7 @@ static void add_found(const struct specimen_set *set, const struct recommend_req
     text_addf(text, "Cast %s: ", recipe);
     add_sought(request, answer, winner, us, text);
     add_lighter(set, answer, winner, text);
-    add_assured(request, winner, us, text);
+    add_assured(request, answer, winner, us, text);
     add_cost(winner, text);
     if (winner->n_cautions > 0)
         text_addf(text, "; %s", winner->cautions[0]);

@@ -89,9 +89,13 @@ void outcome_words(const struct demand_outcome *outcome, double value, bool us, 
     double shown = value / unit.factor, demanded = outcome->demand.value / unit.factor, step = unit.step;
     /* A value exactly at the demand by a root may lie a rounding error beside it: "at" is then the truth to show. */
     bool at = fabs(shown - demanded) <= FINEST * unit.step;
-    while (!at && step > FINEST * unit.step && !same_side(number_round(shown, step, false), shown, demanded))
+    if (at) {
+        demand_value_words(&outcome->demand, us, out, size);
+        return;
+    }
+    while (step > FINEST * unit.step && !same_side(number_round(shown, step, false), shown, demanded))
         step /= 10;
-    number_show(at ? demanded : shown, step, "-", number, sizeof number);
+    number_show(shown, step, "-", number, sizeof number);
     snprintf(out, size, "%s %s", number, unit.symbol);
 }
 
@@ -120,13 +124,14 @@ void recipe_words(const struct specimen_set *set, const struct candidate *candid
         snprintf(out, size, volume[0] ? "mix '%.80s' (%s)" : "mix '%.80s'%s", set->mixes[candidate->mix].name, volume);
 }
 
-void assured_subject_words(const struct assurance *assurance, char *out, size_t size)
+void assured_subject_words(const struct assurance *assurance, bool batches_apart, char *out, size_t size)
 {
     if (assurance->kind == ASSURANCE_MEAN)
         snprintf(out, size, "the mean of the recipe");
+    else if (assurance->kind == ASSURANCE_NEXT_BATCH && batches_apart)
+        snprintf(out, size, "the next batch of %g", assurance->specimens_per_batch);
     else if (assurance->kind == ASSURANCE_NEXT_BATCH)
-        snprintf(out, size, assurance->specimens_per_batch == 1 ? "the next specimen" : "the next batch of %g",
-                 assurance->specimens_per_batch);
+        snprintf(out, size, "the next specimen");
     else
         snprintf(out, size, "%g of 100 specimens", 100 * (1 - assurance->fractile));
 }
