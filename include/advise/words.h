@@ -26,7 +26,11 @@ void recipe_words(const struct specimen_set *set, const struct candidate *candid
 /* A fraction as far as it has decimals, five at most: "0.46". */
 void fraction_words(double fraction, char *out, size_t size);
 
-/* "the next batch of 3", "the mean of the recipe", "95 of 100 specimens": whose assured value it is. */
-void assured_subject_words(const struct assurance *assurance, char *out, size_t size);
+/*
+ * "the next batch of 3", "the mean of the recipe", "95 of 100 specimens":
+ * whose assured value it is. Where the scatter of batches and of specimens
+ * cannot be told apart, the next batch is the next specimen.
+ */
+void assured_subject_words(const struct assurance *assurance, bool batches_apart, char *out, size_t size);
 
 #endif

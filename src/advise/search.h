@@ -2,6 +2,7 @@
 #define ADVISE_SRC_SEARCH_H
 
 #include "advise/recommend.h"
+#include "advise/words.h"
 
 /* Costs of the tested mixes, money per m3 of concrete. */
 struct cost_book {
@@ -91,23 +92,5 @@ enum status rank_candidates(struct search *search, struct problem *problem);
 void candidate_caution(struct candidate *candidate, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void candidate_add_cautions(const struct search *search, struct candidate *candidate);
 void search_add_notices(const struct search *search);
-
-/* words.c: values in words */
-void value_words(enum property property, double value, bool us, char *out, size_t size);
-const char *demand_words(const struct demand *demand);
-/* The demanded value itself, not rounded: "12 MPa". */
-void demand_value_words(const struct demand *demand, bool us, char *out, size_t size);
-/* An outcome's estimate or assured value, with as many digits as keep it on its side of the demand. */
-void outcome_words(const struct demand_outcome *outcome, double value, bool us, char *out, size_t size);
-/* "mix 'P40' (perlite at 0.4 by loose volume)" or "perlite at 0.42 by loose volume" */
-void recipe_words(const struct specimen_set *set, const struct candidate *candidate, char *out, size_t size);
-/* A fraction as far as it has decimals, five at most: "0.46". */
-void fraction_words(double fraction, char *out, size_t size);
-/*
- * "the next batch of 3", "the mean of the recipe", "95 of 100 specimens":
- * whose assured value it is. Where the scatter of batches and of specimens
- * cannot be told apart, the next batch is the next specimen.
- */
-void assured_subject_words(const struct assurance *assurance, bool batches_apart, char *out, size_t size);
 
 #endif

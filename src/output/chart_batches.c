@@ -43,7 +43,7 @@ static enum status gather(struct batch_chart *chart)
         return STATUS_MEMORY;
     for (uint32_t mix = 0; mix < set->n_mixes && chart->n_mixes < CHART_ROWS_MAX; mix++) {
         struct sample sample = { 0 };
-        enum status status = sample_take(set, &chart->source->request->selection, SAMPLE_ALL, mix, chart->property, PROPERTY_COUNT, &sample, &problem);
+        enum status status = sample_take(set, &chart->source->answer->selection, SAMPLE_ALL, mix, chart->property, PROPERTY_COUNT, &sample, &problem);
         if (status == STATUS_OK && sample.n > 0)
             chart->mixes[chart->n_mixes++] = mix;
         for (size_t i = 0; status == STATUS_OK && i < sample.n; i++)

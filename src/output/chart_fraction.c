@@ -221,7 +221,7 @@ static void describe(const struct fraction_chart *chart, struct chart *out, char
     const struct property_row *row = property_row(chart->property);
     char age[48], meaning[WORDS_MAX];
     chart_age(chart->source, age, sizeof age);
-    words_assurance(&chart->source->request->assurance, meaning);
+    words_assurance(chart->source->set, &chart->source->request->assurance, meaning);
     snprintf(out->title, sizeof out->title, "%c%s by aggregate fraction", row->words[0] - 'a' + 'A', row->words + 1);
     double percent = 100 * chart->source->request->assurance.confidence;
     if (shows_assured(chart))

@@ -228,7 +228,7 @@ enum status chart_candidates(const struct chart_source *source, struct chart *ou
     double limit = chart_demanded(source, PROPERTY_DENSITY, &is_limit);
     chart_axis_title(PROPERTY_DENSITY, source->us, x_title, sizeof x_title);
     add_shapes(source, shapes, sizeof shapes);
-    words_assurance(&source->request->assurance, meaning);
+    words_assurance(source->set, &source->request->assurance, meaning);
     struct interval_chart chart = { .rows = rows, .n_rows = n, .x_title = x_title, .subtitle = subtitle,
                                     .line = is_limit ? words_shown(PROPERTY_DENSITY, limit, source->us) : NAN };
     snprintf(out->title, sizeof out->title, "Candidates, best first");

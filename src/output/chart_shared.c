@@ -2,7 +2,6 @@
 
 #include "base/memory.h"
 #include "output/escape.h"
-#include "output/recommend_tables.h"
 #include "output/words.h"
 
 #include <math.h>
@@ -12,7 +11,7 @@
 
 enum property chart_strength(const struct chart_source *source)
 {
-    return recommend_strength(source->set, source->request);
+    return source->answer->strength;
 }
 
 const struct candidate *chart_winner(const struct chart_source *source)
@@ -27,7 +26,7 @@ void chart_axis_title(enum property property, bool us, char *out, size_t size)
 
 void chart_age(const struct chart_source *source, char *out, size_t size)
 {
-    double age = source->request->selection.age_days;
+    double age = source->answer->selection.age_days;
     if (isfinite(age))
         snprintf(out, size, " at %g days", age);
     else

@@ -255,7 +255,7 @@ static void draw(const struct trade_off *chart, const struct box *ends, struct c
     double left = ends->left, right = ends->right, bottom = ends->bottom, top = ends->top;
     drawing_widen(&left, &right, 0.05);
     drawing_widen(&bottom, &top, 0.05);
-    words_assurance(&chart->source->request->assurance, meaning);
+    words_assurance(chart->source->set, &chart->source->request->assurance, meaning);
     snprintf(out->title, sizeof out->title, "What lightness costs in %s", property_row(chart->strength)->words);
     snprintf(subtitle, sizeof subtitle, "Points: means of mixes. Lines: fitted curves; dashed: assured (%s). "
              "Grey steps: the lightest mix for each strength.", meaning);

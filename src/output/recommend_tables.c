@@ -8,29 +8,12 @@
 #include <stdio.h>
 #include <string.h>
 
-bool recommend_is_limited(const struct recommend_request *request, enum property property)
+static bool is_limited(const struct recommend_request *request, enum property property)
 {
     for (size_t i = 0; i < request->n_limits; i++)
         if (request->limits[i].kind == DEMAND_PROPERTY && request->limits[i].property == property)
             return true;
     return false;
-}
-
-static bool is_strength(enum property property)
-{
-    return property == PROPERTY_COMPRESSIVE_STRENGTH || property == PROPERTY_FLEXURAL_STRENGTH
-        || property == PROPERTY_SPLITTING_STRENGTH;
-}
-
-enum property recommend_strength(const struct specimen_set *set, const struct recommend_request *request)
-{
-    for (size_t i = 0; i < request->n_targets; i++)
-        if (request->targets[i].kind == DEMAND_PROPERTY && is_strength(request->targets[i].property))
-            return request->targets[i].property;
-    for (enum property p = 0; p < PROPERTY_COUNT; p++)
-        if (is_strength(p) && set->value[p])
-            return p;
-    return PROPERTY_COUNT;
 }
 
 static void add_percent_cell(struct table *table, double value)
@@ -124,7 +107,7 @@ void recommend_demands_table(const struct recommendation *answer, bool us, struc
 static void add_law(const struct recommend_request *request, const struct curve *curve, double fraction, bool us, struct table *table)
 {
     char estimate[WORDS_MAX], assured[WORDS_MAX], aicc[64];
-    bool limited = curve->property == PROPERTY_DENSITY || recommend_is_limited(request, curve->property);
+    bool limited = curve->property == PROPERTY_DENSITY || is_limited(request, curve->property);
     words_value(curve->property, curve_value(curve, fraction), us, estimate);
     words_value(curve->property, curve_bound(curve, fraction, &request->assurance, limited ? 1 : -1), us, assured);
     number_show(curve->aicc, 0.1, "-", aicc, sizeof aicc);
@@ -167,9 +150,9 @@ static void add_property_cells(const struct mix_property *mean, enum property pr
     table_cell(table, cell);
 }
 
-void recommend_mixes_table(const struct specimen_set *set, const struct recommendation *answer,
-                           enum property strength, bool us, struct table *table)
+void recommend_mixes_table(const struct specimen_set *set, const struct recommendation *answer, bool us, struct table *table)
 {
+    enum property strength = answer->strength;
     table_column(table, "mix", false);
     table_column(table, "aggregate", false);
     table_column(table, "fraction", true);

@@ -19,14 +19,7 @@ void recommend_demands_table(const struct recommendation *answer, bool us, struc
  */
 bool recommend_laws_table(const struct recommend_request *request, const struct recommendation *answer, bool us, struct table *table);
 
-/* Means and scatter of all mixes for density and the first demanded strength. */
-void recommend_mixes_table(const struct specimen_set *set, const struct recommendation *answer,
-                           enum property strength, bool us, struct table *table);
-
-/* The strength that the answer is about: the first demanded one, else the first the set holds; PROPERTY_COUNT when none. */
-enum property recommend_strength(const struct specimen_set *set, const struct recommend_request *request);
-
-/* Whether a larger value of this property is held against a limit (upper bound) in the request. */
-bool recommend_is_limited(const struct recommend_request *request, enum property property);
+/* Means and scatter of all mixes for density and the strength that the answer is about. */
+void recommend_mixes_table(const struct specimen_set *set, const struct recommendation *answer, bool us, struct table *table);
 
 #endif

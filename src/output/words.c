@@ -85,10 +85,10 @@ void words_recipe(const struct specimen_set *set, const struct candidate *candid
         snprintf(out, WORDS_MAX, "mix %s", words_mix(set, candidate->mix));
 }
 
-void words_assurance(const struct assurance *assurance, char out[WORDS_MAX])
+void words_assurance(const struct specimen_set *set, const struct assurance *assurance, char out[WORDS_MAX])
 {
     char subject[128];
-    assured_subject_words(assurance, subject, sizeof subject);
+    assured_subject_words(assurance, set->n_batches < set->n, subject, sizeof subject);
     snprintf(out, WORDS_MAX, "%s, %g %% sure", subject, 100 * assurance->confidence);
 }
 

@@ -33,7 +33,7 @@ const char *words_mix(const struct specimen_set *set, uint32_t mix);
 void words_recipe(const struct specimen_set *set, const struct candidate *candidate, char out[WORDS_MAX]);
 
 /* "the next batch of 3, 95 % sure": how the assured value is meant. */
-void words_assurance(const struct assurance *assurance, char out[WORDS_MAX]);
+void words_assurance(const struct specimen_set *set, const struct assurance *assurance, char out[WORDS_MAX]);
 
 /* "tested" or "interpolated". */
 const char *words_kind(const struct candidate *candidate);

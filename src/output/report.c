@@ -1,0 +1,84 @@
+#include "output/report.h"
+
+#include "base/file.h"
+#include "output/load.h"
+#include "output/report_html.h"
+#include "output/report_text.h"
+
+static enum status no_memory(struct problem *problem)
+{
+    return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to write the report");
+}
+
+/* Writes text to folder/name and empties it; passes a failure of its making on. */
+static enum status put_file(const char *folder, const char *name, enum status made, struct text *text, struct problem *problem)
+{
+    char path[LOAD_PATH];
+    enum status status = made == STATUS_MEMORY || text->failed ? no_memory(problem) : made;
+    if (status == STATUS_OK)
+        status = load_path(folder, name, "", path, problem);
+    if (status == STATUS_OK)
+        status = file_replace(path, text->bytes ? text->bytes : "", text->length, problem);
+    text_release(text);
+    return status;
+}
+
+/* The tables and data that stand beside the text. */
+static enum status write_data(const struct report_source *source, struct problem *problem)
+{
+    const struct report_settings *settings = source->settings;
+    struct text text = { 0 };
+    enum status status = put_file(settings->folder, "results.csv", answer_results_csv(source->set, settings->us, &text), &text, problem);
+    if (status == STATUS_OK)
+        status = put_file(settings->folder, "summary.json",
+                          answer_recommend_json(source->set, source->request, source->answer, &text), &text, problem);
+    if (status == STATUS_OK && settings->set_aside_path && source->set->n_set_aside > 0) {
+        status = load_file(settings->set_aside_path, &text, problem);
+        status = put_file(settings->folder, "set-aside.csv", status, &text, problem);
+    }
+    text_release(&text);
+    return status;
+}
+
+static enum status write_text(const struct report_source *source, struct problem *problem)
+{
+    const struct report_settings *settings = source->settings;
+    struct text markdown = { 0 }, html = { 0 };
+    enum status status = report_text(source, &markdown);
+    if (status == STATUS_OK)
+        status = report_html(markdown.bytes, report_title(settings), settings->folder, &html, problem);
+    else
+        no_memory(problem);
+    if (status == STATUS_OK)
+        status = put_file(settings->folder, "report.html", status, &html, problem);
+    if (status == STATUS_OK)
+        status = put_file(settings->folder, "report.md", status, &markdown, problem);
+    text_release(&markdown);
+    text_release(&html);
+    return status;
+}
+
+enum status report_write(const struct specimen_set *set, const struct recommend_request *request,
+                         const struct recommendation *answer, const struct fit_list *fits,
+                         const struct report_settings *settings, struct problem *problem)
+{
+    char folder[LOAD_PATH];
+    struct problem drawing = { 0 };
+    struct chart_list charts = { 0 };
+    enum status status = file_make_folder(settings->folder, problem);
+    if (status == STATUS_OK)
+        status = load_path(settings->folder, "charts", "", folder, problem);
+    if (status != STATUS_OK)
+        return status;
+    enum status drawn = chart_write_all(set, request, answer, settings->us, settings->draw ? CHART_SVG | CHART_PNG : 0, folder, &charts, &drawing);
+    const struct report_source source = { set, request, answer, fits, settings, &charts };
+    status = drawn == STATUS_OK || drawn == STATUS_TOOL ? write_data(&source, problem) : drawn;
+    if (status == STATUS_OK)
+        status = write_text(&source, problem);
+    if (drawn != STATUS_OK && (status == STATUS_OK || status == drawn)) {
+        *problem = drawing;
+        status = drawn;
+    }
+    chart_list_release(&charts);
+    return status;
+}

@@ -1,0 +1,162 @@
+#include "output/report_text.h"
+
+#include "advise/words.h"
+#include "base/number.h"
+#include "output/escape.h"
+#include "output/recommend_tables.h"
+#include "output/words.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#define REASONS_SHOWN 12
+
+static const struct candidate *winner_of(const struct report_source *source)
+{
+    return source->answer->found ? &source->answer->candidates[source->answer->winner] : NULL;
+}
+
+static void add_item(struct text *out, const char *string)
+{
+    text_add(out, "- ");
+    escape_markdown(out, string);
+    text_add(out, "\n");
+}
+
+/* The closest a recipe came, when none meets everything. */
+static void add_closest(const struct report_source *source, struct text *out)
+{
+    if (source->answer->n_candidates == 0)
+        return;
+    const struct candidate *first = &source->answer->candidates[0];
+    char recipe[WORDS_MAX], line[WORDS_MAX + 400];
+    words_recipe(source->set, first, recipe);
+    snprintf(line, sizeof line, "Closest: %s: %s", recipe, first->why_not);
+    add_item(out, line);
+}
+
+static void add_mass(const struct report_source *source, const struct candidate *winner, struct text *out)
+{
+    const double *piece = source->request->piece_mm;
+    bool us = source->settings->us;
+    double factor = us ? unit_find(units_mass, "lb")->factor : 1;
+    char mass[64], assured[64];
+    if (!isfinite(winner->piece_mass_kg))
+        return;
+    number_show(winner->piece_mass_kg / factor, 0.1, "-", mass, sizeof mass);
+    number_show(winner->piece_mass_assured_kg / factor, 0.1, "-", assured, sizeof assured);
+    text_addf(out, "- A piece of %g × %g × %g mm weighs about %s %s", piece[0], piece[1], piece[2], mass, us ? "lb" : "kg");
+    if (source->request->inserts_mass_kg > 0)
+        text_addf(out, ", inserts of %.2g %s included", source->request->inserts_mass_kg / factor, us ? "lb" : "kg");
+    if (isfinite(winner->piece_mass_assured_kg))
+        text_addf(out, "; held against a limit: %s %s", assured, us ? "lb" : "kg");
+    text_add(out, ".\n");
+}
+
+static void add_lighter(const struct report_source *source, const struct candidate *winner, struct text *out)
+{
+    char percent[64], lower[64], upper[64];
+    if (!isfinite(winner->percent_lighter))
+        return;
+    number_show(winner->percent_lighter, 0.1, "-", percent, sizeof percent);
+    number_show(winner->percent_lighter_lower, 0.1, "-", lower, sizeof lower);
+    number_show(winner->percent_lighter_upper, 0.1, "-", upper, sizeof upper);
+    text_addf(out, "- It is %s %% lighter than reference mix ", percent);
+    escape_markdown(out, words_mix(source->set, source->answer->reference));
+    if (isfinite(winner->percent_lighter_lower) && isfinite(winner->percent_lighter_upper))
+        text_addf(out, " (%s to %s %%)", lower, upper);
+    text_add(out, ".\n");
+}
+
+static void add_fraction(const struct report_source *source, const struct candidate *winner, struct text *out)
+{
+    char lower[64], upper[64];
+    if (!isfinite(winner->fraction_lower) || !isfinite(winner->fraction_upper))
+        return;
+    number_show(winner->fraction_lower, 0.001, "-", lower, sizeof lower);
+    number_show(winner->fraction_upper, 0.001, "-", upper, sizeof upper);
+    text_addf(out, "- Had other batches been cast, the recommended fraction could have come out between %s and %s "
+                   "(%g %% of %zu resamplings of whole batches).\n",
+              lower, upper, 100 * source->request->assurance.confidence, source->request->n_resamples);
+}
+
+static void add_meaning(const struct report_source *source, struct text *out)
+{
+    const struct candidate *winner = winner_of(source);
+    text_add(out, "\n");
+    if (!winner) {
+        add_closest(source, out);
+        return;
+    }
+    add_mass(source, winner, out);
+    add_lighter(source, winner, out);
+    add_fraction(source, winner, out);
+    if (isfinite(winner->cost))
+        text_addf(out, "- Materials cost about %.2f a cubic metre.\n", winner->cost);
+    for (size_t i = 0; i < winner->n_cautions; i++) {
+        text_add(out, "- Caution: ");
+        escape_markdown(out, winner->cautions[i]);
+        text_add(out, "\n");
+    }
+}
+
+static void add_demands(const struct report_source *source, struct text *out)
+{
+    struct table table = { 0 };
+    char meaning[WORDS_MAX];
+    words_assurance(source->set, &source->request->assurance, meaning);
+    text_add(out, "\n## The demands\n\n");
+    text_addf(out, "Expected is the mean that the recipe should have. Assured is what is held against the demand (%s). "
+                   "The last chance is that of the next batch, were the fitted values the truth.\n\n", meaning);
+    recommend_demands_table(source->answer, source->settings->us, &table);
+    table_show_markdown(&table, out);
+    table_release(&table);
+}
+
+static void add_reasons(const struct report_source *source, struct text *out)
+{
+    size_t shown = 0;
+    for (size_t i = 0; i < source->answer->n_candidates && shown < REASONS_SHOWN; i++) {
+        const struct candidate *candidate = &source->answer->candidates[i];
+        if (!candidate->why_not[0])
+            continue;
+        char line[WORDS_MAX + 340], recipe[WORDS_MAX];
+        words_recipe(source->set, candidate, recipe);
+        snprintf(line, sizeof line, "%s: %s", recipe, candidate->why_not);
+        if (shown++ == 0)
+            text_add(out, "Why the others do not come first:\n\n");
+        add_item(out, line);
+    }
+    if (shown > 0)
+        text_add(out, "\n");
+}
+
+static void add_contents(const struct report_source *source, struct text *out)
+{
+    text_add(out, "\n");
+    if (source->answer->found)
+        text_add(out, "[The demands](#the-demands) · ");
+    text_add(out, "[The candidates](#the-candidates) · [What the trials show](#what-the-trials-show) · "
+                  "[How far the data can be trusted](#how-far-the-data-can-be-trusted) · [Before you cast](#before-you-cast) · "
+                  "[Methods](#methods) · [Where this report comes from](#where-this-report-comes-from)\n");
+}
+
+void report_add_answer(const struct report_source *source, struct text *out)
+{
+    char sentence[2048];
+    recommendation_sentence(source->set, source->request, source->answer, source->settings->us, sentence, sizeof sentence);
+    text_add(out, "**");
+    escape_markdown(out, sentence);
+    text_add(out, "**\n");
+    add_meaning(source, out);
+    add_contents(source, out);
+    if (source->answer->found)
+        add_demands(source, out);
+    text_add(out, "\n## The candidates\n\nEvery mix that was cast, and every aggregate's curve inside the range that was tested, best first.\n\n");
+    report_add_chart(source, "candidates", out);
+    struct table table = { 0 };
+    recommend_candidates_table(source->set, source->request, source->answer, source->settings->us, &table);
+    table_show_markdown(&table, out);
+    table_release(&table);
+    add_reasons(source, out);
+}

@@ -1,0 +1,84 @@
+#include "output/report_text.h"
+
+#include "advise/words.h"
+#include "output/escape.h"
+#include "output/words.h"
+
+#include <inttypes.h>
+#include <math.h>
+#include <stdio.h>
+
+const char *report_title(const struct report_settings *settings)
+{
+    return settings->title && *settings->title ? settings->title : "Trial batches: report";
+}
+
+static const char safety[] =
+    "\n## Before you cast\n\n"
+    "- Cement is caustic. Fresh concrete burns skin and eyes, often hours later: wear waterproof gloves and goggles, and rinse splashes off at once.\n"
+    "- Cement, perlite, pumice and sand raise dust that harms lungs; some of it holds crystalline silica. Wear a fitting P3 or N95 mask, wet what you cut, do not sweep dry.\n"
+    "- Specimens burst when they break: stand behind a guard and keep goggles on.\n"
+    "- Concrete is heavy. Lift with two above about 25 kg, and secure moulds before filling.\n"
+    "- Whatever carries people or part of a building is subject to local codes and needs a licensed engineer. This report is no design of a structure.\n";
+
+static const char methods[] =
+    "\n## Methods\n\n"
+    "- **Curves.** Each result is a smooth law of the aggregate fraction plus the luck of its batch plus the scatter of the specimen. "
+    "Both variances are estimated by restricted maximum likelihood (Patterson and Thompson 1971), with degrees of freedom after Kenward and Roger (1997).\n"
+    "- **Choice of law.** Smallest AICc (Hurvich and Tsai 1989) on the scale of the result; ties go to the law that predicts left-out batches better.\n"
+    "- **Assured values.** One-sided bounds for the mean of the recipe, for the mean of the next batch, or for single specimens "
+    "(tolerance bound with noncentral t, as ISO 16269-6 for a single mix). The mean alone never decides.\n"
+    "- **Interpolated recipes.** Only inside the range that was tested; the fraction is found where the assured value meets the demand.\n"
+    "- **Percent lighter.** Ratio of means with Fieller's interval (1954) on the variance of batches.\n"
+    "- **Spread of the fraction.** Whole batches resampled with replacement (bootstrap), everything recomputed each time.\n"
+    "- **Rounding.** Full precision inside; values shown are rounded as the test standards ask, ties to even (ASTM E29).\n";
+
+static void add_demand_list(const struct report_source *source, struct text *out)
+{
+    const struct recommend_request *request = source->request;
+    text_addf(out, "- Sought: the %s recipe", seek_word(request->seek));
+    for (size_t i = 0; i < request->n_targets + request->n_limits; i++) {
+        bool is_limit = i >= request->n_targets;
+        const struct demand *demand = is_limit ? &request->limits[i - request->n_targets] : &request->targets[i];
+        char value[WORDS_MAX];
+        demand_value_words(demand, source->settings->us, value, sizeof value);
+        text_addf(out, "%s %s of %s %s", i ? "," : " with", demand_words(demand), is_limit ? "at most" : "at least", value);
+    }
+    char meaning[WORDS_MAX];
+    words_assurance(source->set, &request->assurance, meaning);
+    text_addf(out, "; assured: %s\n", meaning);
+}
+
+static void add_origin(const struct report_source *source, struct text *out)
+{
+    const struct specimen_set *set = source->set;
+    text_add(out, "\n## Where this report comes from\n\n");
+    add_demand_list(source, out);
+    text_add(out, "- Read:");
+    for (size_t i = 0; i < set->n_paths; i++) {
+        text_add(out, i ? ", " : " ");
+        escape_markdown(out, set->paths[i]);
+    }
+    text_addf(out, "\n- Fingerprint of the data: %016" PRIx64 "\n", set->fingerprint);
+    text_addf(out, "- Seed of the random numbers: %" PRIu64 "\n", source->request->seed);
+    text_addf(out, "- plumestone %s; the same data, options and version give the same report to the last byte\n", PLUMESTONE_VERSION);
+    text_add(out, "- Beside this report: `results.csv` (every specimen), `summary.json` (the answer for programs), `charts/` (scripts that hold their data)\n");
+}
+
+enum status report_text(const struct report_source *source, struct text *out)
+{
+    struct text draft = { 0 };
+    text_add(&draft, "# ");
+    escape_markdown(&draft, report_title(source->settings));
+    text_add(&draft, "\n\n");
+    report_add_answer(source, &draft);
+    report_add_evidence(source, &draft);
+    report_add_quality(source, &draft);
+    text_add(&draft, safety);
+    text_add(&draft, methods);
+    add_origin(source, &draft);
+    words_add_printed(out, draft.bytes ? draft.bytes : "");
+    out->failed |= draft.failed;
+    text_release(&draft);
+    return out->failed ? STATUS_MEMORY : STATUS_OK;
+}
