@@ -25,7 +25,7 @@ enum specimen_flag {
     FLAG_FRACTURE_OUTSIDE = 1 << 2,    /* third-point: fracture just outside the middle third */
     FLAG_FRACTURE_DISCARD = 1 << 3,    /* more than 5 % of span outside: no strength */
     FLAG_NO_BATCH = 1 << 4,            /* counts as its own batch */
-    FLAG_DOUBTFUL_VALUE = 1 << 5,      /* outside the plausible range */
+    FLAG_DOUBTFUL_VALUE = 1 << 5,      /* something about it was asked: docs/methods/plausibility.md */
     FLAG_OUTLIER = 1 << 6,             /* named by an outlier test, never removed */
     FLAG_READY_VALUE = 1 << 7,         /* some property given ready, not computed */
     FLAG_RANGE_WIDE = 1 << 8           /* range within its batch beyond the precision limit */

@@ -84,14 +84,13 @@ static const char *column_behind(const struct specimen *specimen, enum property 
 
 static void doubt_property(struct derivation *run, enum property property)
 {
-    struct specimen *specimen = run->specimen;
+    const struct specimen *specimen = run->specimen;
     const struct property_row *row = property_row(property);
     const double value = specimen->value[property];
     const bool computed = !(run->ready & (1u << property));
     char shown[SHOWN_SIZE];
     if (isnan(value) || property_plausible(property, value))
         return;
-    specimen->flags |= FLAG_DOUBTFUL_VALUE;
     show_with_unit(value, row->si_unit, shown);
     const char *question = question_about(property, computed, value);
     if (computed)
@@ -105,14 +104,13 @@ static void doubt_property(struct derivation *run, enum property property)
 
 void find_doubtful_measures(struct derivation *run)
 {
-    struct specimen *specimen = run->specimen;
+    const struct specimen *specimen = run->specimen;
     char shown[SHOWN_SIZE];
     for (size_t i = 0; i < n_specimen_measures; i++) {
         const struct measure *measure = &specimen_measures[i];
         const double value = measure_value(specimen, measure);
         if (!(value > 0) || (value >= measure->least && value <= measure->most))
             continue;
-        specimen->flags |= FLAG_DOUBTFUL_VALUE;
         problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, AT_COLUMN(specimen, measure->column),
                          "'%s' is very %s: %s", show_with_unit(value, measure->unit, shown),
                          value < measure->least ? "small" : "large", measure->question);

@@ -156,7 +156,7 @@ static struct derivation derivation_begin(struct specimen *specimen, struct prob
 
 bool specimen_derive(struct specimen *specimen, struct problem_list *problems)
 {
-    const size_t errors_before = problems->n_errors;
+    const size_t errors_before = problems->n_errors, doubts_before = problems->n_doubts;
     struct derivation run = derivation_begin(specimen, problems);
     find_impossible(&run);
     derive_age(&run);
@@ -168,8 +168,10 @@ bool specimen_derive(struct specimen *specimen, struct problem_list *problems)
         specimen->flags |= FLAG_NO_BATCH;
     if (run.ready != 0)
         specimen->flags |= FLAG_READY_VALUE;
-    if (problems->n_errors != errors_before)
-        return false;
-    find_doubtful_results(&run);
-    return true;
+    const bool good = problems->n_errors == errors_before;
+    if (good)
+        find_doubtful_results(&run);
+    if (problems->n_doubts != doubts_before)
+        specimen->flags |= FLAG_DOUBTFUL_VALUE;
+    return good;
 }

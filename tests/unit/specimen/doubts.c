@@ -235,7 +235,9 @@ static void doubtful_strength(void)
 static void doubtful_measures(void)
 {
     struct specimen metres = round_specimen(SHAPE_CYLINDER, 0.1, NAN);
+    CU_ASSERT_EQUAL(metres.flags, 0);
     check_doubt(&metres, "diameter", "'0.1 mm' is very small: millimetres, centimetres, metres or inches?");
+    CU_ASSERT_EQUAL(metres.flags, FLAG_DOUBTFUL_VALUE);
     struct specimen old = blank_specimen();
     old.age_days = 2000;
     check_doubt(&old, "age", "'2000 days' is very large");
@@ -336,6 +338,7 @@ static void doubtful_shapes(void)
     struct specimen volumes = cube_specimen(100, 1.3, NAN);
     volumes.mass_submerged_kg = 0.5;
     check_doubt(&volumes, "mass_submerged", "gives a volume 22 % away from that by the sizes");
+    CU_ASSERT_EQUAL(volumes.flags, FLAG_DOUBTFUL_VALUE);
     struct specimen near = cube_specimen(100, 1.3, NAN);
     near.mass_submerged_kg = 0.35;
     derive_clean(&near);
