@@ -213,17 +213,13 @@ static void bind_maps(struct binder *binder)
 /* A map without its heading is an error, unless the file has the column under its own name (several files, one map). */
 static void check_maps(struct binder *binder)
 {
-    const char *headings[COLUMNS_MOST];
-    size_t n = binder->heading->n_cells;
-    for (size_t i = 0; i < n; i++)
-        headings[i] = heading_text(binder, i);
     for (size_t m = 0; m < binder->n_maps; m++) {
         const struct column_map *map = &binder->maps[m];
         long rule = rule_named(binder, map->name);
         char text[400];
         if (rule < 0 || binder->bindings[rule].index >= 0)
             continue;
-        const char *near = text_nearest(map->heading, headings, n);
+        const char *near = heading_nearest(binder->heading, map->heading);
         if (near)
             snprintf(text, sizeof text, "no heading is '%.100s', which --column wants for %s: did you mean '%.100s'", map->heading, map->name, near);
         else

@@ -1,5 +1,8 @@
 #include "ingest/headings.h"
 
+#include "base/text.h"
+
+#include <stdio.h>
 #include <string.h>
 
 #define SYMBOL_LONGEST 32
@@ -191,4 +194,23 @@ const struct unit *heading_inner_unit(const char *heading, const struct unit *un
             return unit;
     }
     return NULL;
+}
+
+const char *heading_nearest(const struct row *row, const char *wanted)
+{
+    const char *nearest = NULL;
+    unsigned best = 9;
+    for (size_t i = 0; i < row->n_cells; i++) {
+        struct span name, unit;
+        char bare[128];
+        heading_split(row->cells[i].text, &name, &unit);
+        snprintf(bare, sizeof bare, "%.*s", (int)(name.length < sizeof bare ? name.length : sizeof bare - 1), name.at);
+        unsigned whole = text_distance(wanted, row->cells[i].text), part = text_distance(wanted, bare);
+        unsigned distance = whole < part ? whole : part;
+        if (distance < best && (size_t)distance * 3 <= strlen(wanted)) {
+            best = distance;
+            nearest = row->cells[i].text;
+        }
+    }
+    return nearest;
 }

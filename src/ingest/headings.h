@@ -28,4 +28,7 @@ struct span heading_rest(const char *heading, const char *name);
  */
 const struct unit *heading_inner_unit(const char *heading, const struct unit *units);
 
+/* The heading of a row nearest to what was wanted, with or without its unit; NULL when none is near. */
+const char *heading_nearest(const struct row *row, const char *wanted);
+
 #endif

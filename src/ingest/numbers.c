@@ -24,16 +24,8 @@ static void missing_heading(struct gathering *gathering, const struct row *row, 
 {
     struct place place = { row->path, row->line, NULL };
     struct text text = { 0 };
-    const char *nearest = NULL;
-    unsigned best = 9;
+    const char *nearest = heading_nearest(row, wanted);
     text_addf(&text, "no heading is '%.100s'", wanted);
-    for (size_t i = 0; i < row->n_cells; i++) {
-        unsigned distance = text_distance(wanted, row->cells[i].text);
-        if (distance < best && (size_t)distance * 3 <= strlen(wanted)) {
-            best = distance;
-            nearest = row->cells[i].text;
-        }
-    }
     if (nearest)
         text_addf(&text, ": did you mean '%.100s'", nearest);
     for (size_t i = 0; !nearest && i < row->n_cells; i++)
