@@ -1,4 +1,5 @@
 #include "output/answer.h"
+#include "output/coefficients.h"
 #include "output/json_build.h"
 #include "output/table.h"
 #include "output/words.h"
@@ -36,41 +37,17 @@ static void add_number_cell(struct table *table, double value, int digits)
     table_cell(table, cell);
 }
 
-static void add_p_cell(struct table *table, double p)
-{
-    if (p < 0.0001)
-        table_cell(table, "< 0.0001");
-    else
-        add_number_cell(table, p, 2);
-}
-
 static void add_coefficients(const struct curve *curve, double confidence, struct text *out)
 {
     struct table table = { 0 };
-    table_column(&table, "coefficient", false);
-    table_column(&table, "estimate", true);
-    table_column(&table, "std. error", true);
-    table_column(&table, "df", true);
-    table_column(&table, "t", true);
-    table_column(&table, "p", true);
-    table_column(&table, "lower", true);
-    table_column(&table, "upper", true);
+    coefficients_start(&table);
     for (size_t j = 0; j < law_terms(curve->law); j++) {
         struct coefficient_row row;
-        char name[80];
         curve_coefficient(curve, j, confidence, &row);
-        law_term_name(curve->law, j, predictor_words(curve), name, sizeof name);
-        table_cell(&table, name);
-        add_number_cell(&table, row.estimate, 5);
-        add_number_cell(&table, row.std_error, 3);
-        add_number_cell(&table, row.df, 3);
-        add_number_cell(&table, row.t, 3);
-        add_p_cell(&table, row.p);
-        add_number_cell(&table, row.lower, 5);
-        add_number_cell(&table, row.upper, 5);
+        law_term_name(curve->law, j, predictor_words(curve), row.name, sizeof row.name);
+        coefficients_add(&table, &row);
     }
-    table_show(&table, out);
-    table_release(&table);
+    coefficients_show(&table, out);
 }
 
 /* One line in the unit of the fit: for log laws the spread is a share of the value. */
@@ -88,12 +65,7 @@ static void add_scatter(const struct curve *curve, struct text *out)
     else
         text_addf(out, "standard deviation about the curve %s (%s); batches cannot be told apart from specimens here", total, unit);
     text_addf(out, "; R squared %s\n", squared);
-    if (curve->lack_of_fit.available) {
-        char f[64], p[64];
-        number_show_significant(curve->lack_of_fit.f, 3, f, sizeof f);
-        number_show_significant(curve->lack_of_fit.p, 2, p, sizeof p);
-        text_addf(out, "lack of fit: F %s on %g and %g degrees of freedom, p %s\n", f, curve->lack_of_fit.df1, curve->lack_of_fit.df2, p);
-    }
+    coefficients_say_lack(&curve->lack_of_fit, out);
     if (curve->doubtful)
         text_add(out, "doubtful: this law turns back inside the tested range\n");
 }
@@ -172,18 +144,9 @@ static void put_coefficients(struct json_build *build, json_t *fit, const struct
     json_t *array = json_put_array(build, fit, "coefficients");
     for (size_t j = 0; j < law_terms(curve->law); j++) {
         struct coefficient_row row;
-        char name[80];
         curve_coefficient(curve, j, confidence, &row);
-        law_term_name(curve->law, j, predictor_name(curve), name, sizeof name);
-        json_t *object = json_append_object(build, array);
-        json_put_text(build, object, "name", name);
-        json_put_number(build, object, "estimate", row.estimate);
-        json_put_number(build, object, "std_error", row.std_error);
-        json_put_number(build, object, "df", row.df);
-        json_put_number(build, object, "t", row.t);
-        json_put_number(build, object, "p", row.p);
-        json_put_number(build, object, "lower", row.lower);
-        json_put_number(build, object, "upper", row.upper);
+        law_term_name(curve->law, j, predictor_name(curve), row.name, sizeof row.name);
+        coefficients_put(build, array, &row);
     }
 }
 
@@ -204,12 +167,7 @@ static void put_fit(struct json_build *build, json_t *array, const struct specim
     json_put_number(build, fit, "r_squared", curve->r_squared);
     json_put_number(build, fit, "aicc", curve->aicc);
     json_put_number(build, fit, "cross_validation_rmse", curve->cross_validation_rmse);
-    const struct lack_of_fit *lack = &curve->lack_of_fit;
-    json_t *object = json_put_object(build, fit, "lack_of_fit");
-    json_put_number(build, object, "f", lack->available ? lack->f : NAN);
-    json_put_number(build, object, "df1", lack->available ? lack->df1 : NAN);
-    json_put_number(build, object, "df2", lack->available ? lack->df2 : NAN);
-    json_put_number(build, object, "p", lack->available ? lack->p : NAN);
+    coefficients_put_lack(build, fit, &curve->lack_of_fit);
 }
 
 enum status answer_fit_json(const struct specimen_set *set, const struct fit_list *fits, double confidence, struct text *out)
