@@ -116,7 +116,11 @@ void recipe_words(const struct specimen_set *set, const struct candidate *candid
     char fraction[32], volume[160] = "";
     const char *aggregate = set->aggregates[candidate->aggregate];
     fraction_words(candidate->shown_fraction, fraction, sizeof fraction);
-    if (!isnan(candidate->shown_fraction))
+    /* A file without aggregates has one, named by us: a name to leave unsaid. */
+    bool nameless = !set->has_aggregate_column && strcmp(aggregate, "all") == 0;
+    if (!isnan(candidate->shown_fraction) && nameless)
+        snprintf(volume, sizeof volume, "aggregate fraction %s", fraction);
+    else if (!isnan(candidate->shown_fraction))
         snprintf(volume, sizeof volume, "%.80s at %s by loose volume", aggregate, fraction);
     if (candidate->interpolated)
         snprintf(out, size, "%s", volume);
