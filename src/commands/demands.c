@@ -3,6 +3,7 @@
 #include "base/number.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 enum { RESAMPLES = 400 }; /* enough for a 95 % interval of the recommended fraction to two digits */
@@ -28,24 +29,26 @@ static enum status unknown_demand(const char *option, const char *name, struct p
 static enum status parse_demand(const char *option, const char *text, struct demand *demand, struct problem *problem)
 {
     const char *equals = strchr(text, '='), *wrong;
-    char name[64];
+    char name[64], what[96];
     if (equals == NULL || equals == text || (size_t)(equals - text) >= sizeof name)
         return problem_set(problem, STATUS_USAGE, NULL,
                            "--%s: '%s' is not NAME=VALUE, such as compressive_strength=10MPa", option, text);
     memcpy(name, text, (size_t)(equals - text));
     name[equals - text] = '\0';
+    snprintf(what, sizeof what, "--%s %s", option, name);
     *demand = (struct demand){.kind = DEMAND_PROPERTY, .property = property_find(name)};
     if (demand->property != PROPERTY_COUNT)
-        return quantity_parse(equals + 1, property_row(demand->property)->units, name, &demand->value, problem);
+        return quantity_parse(equals + 1, property_row(demand->property)->units, what, &demand->value, problem);
     if (heading_same(name, "piece_mass")) {
         demand->kind = DEMAND_PIECE_MASS;
-        return quantity_parse(equals + 1, units_mass, name, &demand->value, problem);
+        return quantity_parse(equals + 1, units_mass, what, &demand->value, problem);
     }
     if (!heading_same(name, "cost"))
         return unknown_demand(option, name, problem);
     demand->kind = DEMAND_COST;
     wrong = number_parse(equals + 1, strlen(equals + 1), '.', &demand->value);
-    return wrong ? problem_set(problem, STATUS_USAGE, NULL, "--%s cost: '%s' %s", option, equals + 1, wrong) : STATUS_OK;
+    return wrong ? problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' %.*s", what, equals + 1, (int)strcspn(wrong, ":"), wrong)
+                 : STATUS_OK;
 }
 
 static void parse_demands(struct run *run, const char *option, const struct text_list *texts,
@@ -71,7 +74,7 @@ static void parse_piece(struct run *run, const struct study_options *options, st
     if (options->piece && quantity_parse_piece(options->piece, request->piece_mm, &problem) != STATUS_OK)
         problem_list_take(&run->problems, &problem);
     if (options->inserts_mass
-        && quantity_parse(options->inserts_mass, units_mass, "inserts-mass", &request->inserts_mass_kg, &problem) != STATUS_OK)
+        && quantity_parse(options->inserts_mass, units_mass, "--inserts-mass", &request->inserts_mass_kg, &problem) != STATUS_OK)
         problem_list_take(&run->problems, &problem);
     if (options->inserts_mass && options->piece == NULL)
         usage_error(run, "--inserts-mass needs the --piece that the inserts are in");

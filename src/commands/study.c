@@ -188,10 +188,9 @@ enum status study_deliver(struct run *run, const struct study *study, enum statu
     if (study->options.output == NULL)
         return status;
     enum status written = file_replace(study->options.output, run->out.bytes ? run->out.bytes : "", run->out.length, &problem);
-    if (written != STATUS_OK) {
-        problem_list_take(&run->problems, &problem);
-        return written;
-    }
     text_clear(&run->out);
-    return status;
+    if (written == STATUS_OK)
+        return status;
+    problem_list_take(&run->problems, &problem);
+    return written;
 }
