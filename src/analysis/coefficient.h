@@ -3,10 +3,7 @@
 
 #include "analysis/curve.h"
 
-/*
- * Estimate, standard error, t test against zero and two-sided limits of a
- * linear combination (n_terms numbers) of a fit's coefficients. Leaves row->name.
- */
-void coefficient_test(const struct mixed_fit *fit, const double *combination, double confidence, struct coefficient_row *row);
+/* Estimate, standard error, t test against zero and two-sided limits of a contrast. Leaves row->name. */
+void coefficient_test(const struct contrast *contrast, double confidence, struct coefficient_row *row);
 
 #endif

@@ -1,5 +1,6 @@
 #include "analysis/curve.h"
 
+#include "analysis/coefficient.h"
 #include "stats/distribution.h"
 #include "stats/tolerance.h"
 
@@ -126,12 +127,5 @@ void curve_coefficient(const struct curve *curve, size_t term, double confidence
         combination[term] = 1;
         mixed_fit_contrast(&curve->fit, combination, &contrast);
     }
-    double reach = t_quantile((1 + confidence) / 2, contrast.df) * contrast.std_error;
-    row->estimate = contrast.estimate;
-    row->std_error = contrast.std_error;
-    row->df = contrast.df;
-    row->t = contrast.estimate / contrast.std_error;
-    row->p = t_two_sided_p(row->t, contrast.df);
-    row->lower = contrast.estimate - reach;
-    row->upper = contrast.estimate + reach;
+    coefficient_test(&contrast, confidence, row);
 }

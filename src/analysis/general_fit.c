@@ -37,9 +37,11 @@ static enum status fill_coefficients(struct general_fit *fit, const struct gener
         return STATUS_MEMORY;
     }
     fit->n_coefficients = n_terms;
+    struct contrast contrast;
     for (size_t term = 0; term < n_terms; term++) {
         combination[term] = 1;
-        coefficient_test(&fit->fit, combination, confidence, &fit->coefficients[term]);
+        mixed_fit_contrast(&fit->fit, combination, &contrast);
+        coefficient_test(&contrast, confidence, &fit->coefficients[term]);
         combination[term] = 0;
         snprintf(fit->coefficients[term].name, sizeof fit->coefficients[term].name, "%s", design->names[term]);
     }
