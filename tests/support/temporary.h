@@ -14,9 +14,9 @@ static char temporary_folder[] = "/tmp/check-XXXXXX";
 
 static inline const char *temporary_path(const char *name)
 {
-    static char paths[8][320];
+    static char paths[64][320];
     static unsigned turn;
-    char *path = paths[turn++ % 8];
+    char *path = paths[turn++ % 64];
     snprintf(path, sizeof paths[0], "%s/%s", temporary_folder, name);
     return path;
 }
