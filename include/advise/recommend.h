@@ -55,7 +55,7 @@ struct candidate {
     double aggregate_fraction; /* NaN when the mix has none */
     double shown_fraction;     /* the same in thousandths, rounded to the side where the demands are still met */
     double density_kg_m3, density_lower, density_upper; /* two-sided confidence */
-    double fraction_lower, fraction_upper;              /* bootstrap, interpolated only; NaN */
+    double fraction_lower, fraction_upper;              /* bootstrap, of the best interpolated candidate only; NaN */
     double sought;             /* what is ranked by: density kg/m3, assured strength MPa or cost per m3; NaN */
     uint32_t at_mix;           /* interpolated: the tested mix whose very fraction this is, else SAMPLE_ALL */
     struct demand_outcome outcomes[2 * DEMANDS_MAX];

@@ -116,16 +116,9 @@ static void caution_load(const struct search *search, struct candidate *candidat
 
 void candidate_add_cautions(const struct search *search, struct candidate *candidate)
 {
-    char resampling[sizeof candidate->cautions[0]] = "";
-    bool resampled = candidate->n_cautions > 0;
-    if (resampled) /* said during the search, but it is not the first thing to say */
-        snprintf(resampling, sizeof resampling, "%s", candidate->cautions[0]);
-    candidate->n_cautions = 0;
     caution_not_cast(search, candidate);
     caution_batches(search, candidate);
     caution_curves(search, candidate);
-    if (resampled)
-        candidate_caution(candidate, "%s", resampling);
     caution_states(search, candidate);
     caution_load(search, candidate);
 }

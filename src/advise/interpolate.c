@@ -6,6 +6,7 @@
 #include <math.h>
 
 #define STEPS 400              /* of the walk along a tested range */
+#define STEPS_FRACTILE 64      /* ... where each step costs a noncentral t; laws turn once at most, so few will do */
 #define INTERVALS_MAX 32
 #define FRACTION_TOLERANCE 1e-10
 #define FRACTION_SHOWN 1e-3
@@ -117,17 +118,22 @@ static void try_tested_fractions(struct walk *walk, double *best, double *best_s
     }
 }
 
+static size_t walk_steps(const struct walk *walk)
+{
+    return walk->search->request->assurance.kind == ASSURANCE_FRACTILE ? STEPS_FRACTILE : STEPS;
+}
+
 /* The best x where all demands are met; NaN when there is none. */
 static double walk_best(struct walk *walk)
 {
     struct root_interval intervals[INTERVALS_MAX];
     size_t found = 0;
     double best = NAN, best_sought = NAN, x;
-    root_nonnegative(walk_margin, walk, walk->low, walk->high, STEPS, FRACTION_TOLERANCE, intervals, INTERVALS_MAX, &found);
+    root_nonnegative(walk_margin, walk, walk->low, walk->high, walk_steps(walk), FRACTION_TOLERANCE, intervals, INTERVALS_MAX, &found);
     for (size_t i = 0; i < found && i < INTERVALS_MAX; i++) {
         keep_better(walk, intervals[i].low, &best, &best_sought);
         keep_better(walk, intervals[i].high, &best, &best_sought);
-        if (root_minimum(walk_sought, walk, intervals[i].low, intervals[i].high, STEPS, FRACTION_TOLERANCE, &x) == STATUS_OK)
+        if (root_minimum(walk_sought, walk, intervals[i].low, intervals[i].high, walk_steps(walk), FRACTION_TOLERANCE, &x) == STATUS_OK)
             keep_better(walk, x, &best, &best_sought);
     }
     try_tested_fractions(walk, &best, &best_sought);
@@ -138,7 +144,7 @@ static double walk_best(struct walk *walk)
 static double walk_nearest(struct walk *walk)
 {
     double x;
-    if (root_minimum(walk_shortfall, walk, walk->low, walk->high, STEPS, FRACTION_TOLERANCE, &x) == STATUS_OK)
+    if (root_minimum(walk_shortfall, walk, walk->low, walk->high, walk_steps(walk), FRACTION_TOLERANCE, &x) == STATUS_OK)
         return x;
     return (walk->low + walk->high) / 2;
 }
@@ -166,13 +172,11 @@ static double fraction_to_show(struct walk *walk, double x)
     return x;
 }
 
-enum status interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate,
-                                  bool *has_curves, struct problem *problem)
+bool interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate)
 {
     struct walk walk;
-    *has_curves = walk_start(&walk, search, aggregate);
-    if (!*has_curves)
-        return STATUS_OK;
+    if (!walk_start(&walk, search, aggregate))
+        return false;
     double x = walk_best(&walk);
     walk_to(&walk, isnan(x) ? walk_nearest(&walk) : x);
     walk.recipe.cost = cost_at_fraction(search, aggregate, walk.recipe.x);
@@ -180,8 +184,14 @@ enum status interpolate_candidate(const struct search *search, uint32_t aggregat
     candidate->at_mix = mix_at_fraction(search->set, aggregate, walk.recipe.x);
     candidate->shown_fraction = candidate->feasible ? fraction_to_show(&walk, walk.recipe.x)
                                                     : number_round(walk.recipe.x, FRACTION_SHOWN, false);
-    if (!candidate->feasible || search->request->n_resamples == 0)
+    return true;
+}
+
+enum status interpolate_uncertainty(const struct search *search, struct candidate *candidate, struct problem *problem)
+{
+    struct walk walk;
+    if (!walk_start(&walk, search, candidate->aggregate))
         return STATUS_OK;
-    walk.recipe.x = candidate->aggregate_fraction;
+    walk_to(&walk, candidate->aggregate_fraction);
     return resample_fraction(search, &walk.recipe, walk.low, walk.high, candidate, problem);
 }

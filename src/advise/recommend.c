@@ -188,13 +188,9 @@ static enum status gather_candidates(const struct search *search, struct problem
             candidate_fill(search, &recipe, &answer->candidates[answer->n_candidates++]);
     }
     for (uint32_t aggregate = 0; aggregate < set->n_aggregates; aggregate++) {
-        bool has_curves;
-        if (!search->aggregate_wanted[aggregate])
-            continue;
-        enum status status = interpolate_candidate(search, aggregate, &answer->candidates[answer->n_candidates], &has_curves, problem);
-        if (status != STATUS_OK)
-            return status;
-        answer->n_candidates += has_curves;
+        struct candidate *next = &answer->candidates[answer->n_candidates];
+        if (search->aggregate_wanted[aggregate] && interpolate_candidate(search, aggregate, next))
+            answer->n_candidates++;
     }
     return STATUS_OK;
 }
@@ -212,6 +208,16 @@ static bool nothing_judged(const struct recommendation *answer)
     return true;
 }
 
+/* Only the first point on a curve that meets the demands is worth the resampling. */
+static enum status resample_best(const struct search *search, struct problem *problem)
+{
+    struct recommendation *answer = search->answer;
+    for (size_t i = 0; search->request->n_resamples > 0 && i < answer->n_candidates; i++)
+        if (answer->candidates[i].feasible && answer->candidates[i].interpolated)
+            return interpolate_uncertainty(search, &answer->candidates[i], problem);
+    return STATUS_OK;
+}
+
 static enum status conclude(struct search *search, struct problem *problem)
 {
     struct recommendation *answer = search->answer;
@@ -221,8 +227,9 @@ static enum status conclude(struct search *search, struct problem *problem)
     for (size_t i = 0; i < answer->n_candidates; i++)
         candidate_add_cautions(search, &answer->candidates[i]);
     search_add_notices(search);
-    if (answer->found)
-        return STATUS_OK;
+    status = resample_best(search, problem);
+    if (status != STATUS_OK || answer->found)
+        return status;
     if (nothing_judged(answer))
         return problem_set(problem, STATUS_TOO_FEW, NULL, "no recipe can be judged: %s",
                            answer->n_candidates > 0 ? answer->candidates[0].why_not : "no mix has results");

@@ -5,6 +5,7 @@
 
 #include <math.h>
 
+#define RUNG 4 /* divides LADDER */
 #define SHARE_WANTED 0.9 /* of resamples in which some fraction meets the demands; below it no limits are given */
 
 /* The batches of an aggregate as units, grouped by mix. */
@@ -108,14 +109,23 @@ static double on_fit_scale(const struct curve *curve, double value)
     return law_is_log(curve->law) ? log(value) : value;
 }
 
+/* The distance bends so little that every RUNG-th point and straight lines between them will do. */
 static void curve_climb(struct resample_curve *curve, const struct resample *resample, const struct recipe *recipe, enum property property)
 {
     struct recipe at = *recipe;
     for (size_t i = 0; i <= LADDER; i++) {
         at.x = resample->low + (resample->high - resample->low) * (double)i / LADDER;
         law_design(curve->curve->law, at.x, curve->ladder_terms[i]);
+        if (i % RUNG != 0)
+            continue;
         double assured = recipe_assured(&at, property, &resample->search->request->assurance, 1);
         curve->distance[i] = on_fit_scale(curve->curve, assured) - on_fit_scale(curve->curve, curve_value(curve->curve, at.x));
+    }
+    for (size_t i = 0; i <= LADDER; i++) {
+        size_t below = i - i % RUNG;
+        double part = (double)(i % RUNG) / RUNG;
+        if (part > 0)
+            curve->distance[i] = curve->distance[below] + part * (curve->distance[below + RUNG] - curve->distance[below]);
     }
 }
 

@@ -64,8 +64,9 @@ const struct curve *candidate_curve(const struct recommendation *answer, const s
 
 /* interpolate.c */
 /* The best point on the curves of an aggregate, or the nearest to meeting the demands. False when there are no curves for it. */
-enum status interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate,
-                                  bool *has_curves, struct problem *problem);
+bool interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate);
+/* The limits of its fraction, by resampling. */
+enum status interpolate_uncertainty(const struct search *search, struct candidate *candidate, struct problem *problem);
 
 /* resample.c */
 /* Fills fraction_lower and fraction_upper of a feasible interpolated candidate. */
