@@ -77,9 +77,10 @@ void demand_value_words(const struct demand *demand, bool us, char *out, size_t 
     snprintf(out, size, "%s %s", number, unit.symbol);
 }
 
-static bool same_side(double shown, double value, double demanded)
+/* What is met must not look missed, nor what is missed met. */
+static bool same_side(const struct demand_outcome *outcome, double shown, double value, double demanded)
 {
-    return (shown >= demanded) == (value >= demanded) && (shown <= demanded) == (value <= demanded);
+    return outcome->is_limit ? (shown <= demanded) == (value <= demanded) : (shown >= demanded) == (value >= demanded);
 }
 
 void outcome_words(const struct demand_outcome *outcome, double value, bool us, char *out, size_t size)
@@ -93,7 +94,7 @@ void outcome_words(const struct demand_outcome *outcome, double value, bool us, 
         demand_value_words(&outcome->demand, us, out, size);
         return;
     }
-    while (step > FINEST * unit.step && !same_side(number_round(shown, step, false), shown, demanded))
+    while (step > FINEST * unit.step && !same_side(outcome, number_round(shown, step, false), shown, demanded))
         step /= 10;
     number_show(shown, step, "-", number, sizeof number);
     snprintf(out, size, "%s %s", number, unit.symbol);

@@ -1,6 +1,8 @@
 #include "support/check.h"
 
 #include "advise/recommend.h"
+#include "advise/words.h"
+#include "base/memory.h"
 #include "stats/distribution.h"
 #include "support/invented.h"
 
@@ -198,15 +200,294 @@ static void the_sentence(void)
     demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
     struct recommendation answer = search(study, &request, STATUS_OK);
     recommendation_sentence(&study->set, &request, &answer, false, sentence, sizeof sentence);
-    puts(sentence);
+    check_text(sentence, "Cast clay at 0.689 by loose volume: 1310 kg/m3 (1300 to 1320, 95 %), 34 % lighter than the reference mix 'C0'; "
+                         "the next specimen should reach a compressive strength of 12 MPa against the target of 12 MPa (95 % assured); "
+                         "not yet cast: make a confirming batch first.");
     recommendation_sentence(&study->set, &request, &answer, true, sentence, sizeof sentence);
-    puts(sentence);
-    for (size_t i = 0; i < answer.n_candidates; i++) {
-        printf("%zu %d %g %g: %s\n", i, answer.candidates[i].interpolated, answer.candidates[i].aggregate_fraction, answer.candidates[i].density_kg_m3, answer.candidates[i].why_not);
-        for (size_t k = 0; k < answer.candidates[i].n_cautions; k++) printf("    ! %s\n", answer.candidates[i].cautions[k]);
-    }
-    for (size_t i = 0; i < answer.notices.n_items; i++) printf("* %s\n", answer.notices.items[i].text);
+    CU_ASSERT(strstr(sentence, "82 lb/ft3 (81 to 82, 95 %)") != NULL);
+    CU_ASSERT(strstr(sentence, "1740.45 psi against the target of 1740.45 psi") != NULL);
     recommendation_release(&answer);
+    /* Without fractions to fit on, only the mixes remain. */
+    study->set.has_fraction = false;
+    answer = search(study, &request, STATUS_OK);
+    recommendation_sentence(&study->set, &request, &answer, false, sentence, sizeof sentence);
+    CU_ASSERT(strncmp(sentence, "Cast mix 'C25' (clay at 0.25 by loose volume): 1750 kg/m3 (", 59) == 0);
+    CU_ASSERT(strstr(sentence, "12.0 MPa against the target of 12 MPa") != NULL);
+    recommendation_release(&answer);
+    free(study);
+}
+
+/* 11.96 against 12 must not be shown as 12.0. */
+static void rounding_keeps_the_side(void)
+{
+    char words[64];
+    struct demand_outcome outcome = { .demand = { DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, 12 } };
+    outcome_words(&outcome, 11.96, false, words, sizeof words);
+    check_text(words, "11.96 MPa");
+    outcome_words(&outcome, 11.94, false, words, sizeof words);
+    check_text(words, "11.9 MPa");
+    outcome_words(&outcome, 12.04, false, words, sizeof words);
+    check_text(words, "12.0 MPa");
+    outcome.demand.value = 12.03;
+    outcome_words(&outcome, 12.04, false, words, sizeof words);
+    check_text(words, "12.04 MPa");
+    outcome.demand = (struct demand){ DEMAND_PIECE_MASS, PROPERTY_DENSITY, 12 };
+    outcome.is_limit = true;
+    outcome_words(&outcome, 12.04, false, words, sizeof words);
+    check_text(words, "12.04 kg");
+    outcome_words(&outcome, NAN, false, words, sizeof words);
+    check_text(words, "- kg");
+    outcome.demand = (struct demand){ DEMAND_COST, PROPERTY_COUNT, 90 };
+    outcome_words(&outcome, 89.996, false, words, sizeof words);
+    check_text(words, "90.00 per m3");
+    outcome.is_limit = true;
+    outcome_words(&outcome, 90.004, false, words, sizeof words);
+    check_text(words, "90.004 per m3");
+}
+
+/* A second aggregate, pumice, lighter but weaker: 14 - 10 x and 1700 - 800 x. */
+static struct invented *two_aggregates(void)
+{
+    static const char *const pumice[] = { "P0", "P25", "P50", "P75", "P100" };
+    struct invented *study = hand_study();
+    for (size_t i = 0; i < 5; i++)
+        for (size_t k = 0; k < 2; k++) {
+            struct invented_row row = { pumice[i], "pumice", NULL, fractions[i], 28, MOISTURE_OVEN_DRY };
+            size_t at = invented_add(study, &row);
+            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 14 - 10 * fractions[i] + (k ? 0.5 : -0.5));
+            invented_value(study, at, PROPERTY_DENSITY, 1700 - 800 * fractions[i] + (k ? -10 : 10));
+        }
+    return study;
+}
+
+static void aggregates_compete(void)
+{
+    static const char *const only[] = { "pumice" };
+    struct invented *study = two_aggregates();
+    struct recommend_request request = request_of(LAW_LINEAR);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    /* Clay at 0.6896 weighs 1310; pumice reaches 12 MPa at 0.0843 with 1633. */
+    CU_ASSERT_EQUAL(answer.candidates[0].aggregate, 0);
+    CU_ASSERT(answer.candidates[1].interpolated && answer.candidates[1].aggregate == 1);
+    check_close("pumice", answer.candidates[1].aggregate_fraction, crossing_by_hand(18, 0.3125, 1), 5e-9);
+    CU_ASSERT(strstr(answer.candidates[1].why_not, "meets all demands, but is 320 kg/m3 heavier") != NULL);
+    recommendation_release(&answer);
+    request.selection.aggregates = only;
+    request.selection.n_aggregates = 1;
+    answer = search(study, &request, STATUS_OK);
+    CU_ASSERT_EQUAL(answer.candidates[0].aggregate, 1);
+    CU_ASSERT_EQUAL(answer.n_candidates, 7); /* five mixes, one point, and the reference of the other aggregate */
+    CU_ASSERT_EQUAL(answer.reference, 0);
+    const struct candidate *reference = candidate_of(&answer, 0);
+    CU_ASSERT(reference->outcomes[0].met && !reference->feasible);
+    CU_ASSERT(strstr(reference->why_not, "shown for reference") != NULL);
+    check_close("reference", reference->percent_lighter, 0, 0);
+    recommendation_release(&answer);
+    free(study);
+}
+
+static void asked_law_and_what_others_say(void)
+{
+    struct invented *study = hand_study();
+    struct recommend_request request = request_of(LAW_EXPONENTIAL);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    const struct curve_set *curves = recommendation_curves(&answer, 0, PROPERTY_COMPRESSIVE_STRENGTH);
+    CU_ASSERT_EQUAL(curves->chosen, LAW_EXPONENTIAL);
+    CU_ASSERT(curves->curves[LAW_EXPONENTIAL].chosen && !curves->curves[LAW_LINEAR].chosen);
+    CU_ASSERT(curves->curves[LAW_LINEAR].fitted && curves->curves[LAW_QUADRATIC].fitted);
+    recommendation_release(&answer);
+    request.law = LAW_POWER; /* a fraction of 0 has no logarithm: only the mixes remain, and that is said */
+    answer = search(study, &request, STATUS_OK);
+    CU_ASSERT_PTR_NULL(recommendation_curves(&answer, 0, PROPERTY_COMPRESSIVE_STRENGTH));
+    CU_ASSERT_EQUAL(answer.n_candidates, 5);
+    CU_ASSERT_EQUAL(answer.candidates[0].mix, 1);
+    bool said = false;
+    for (size_t i = 0; i < answer.notices.n_items; i++)
+        said = said || strstr(answer.notices.items[i].text, "compressive strength of 'clay' has no curve");
+    CU_ASSERT(said);
+    recommendation_release(&answer);
+    free(study);
+}
+
+static void one_batch_is_no_bound(void)
+{
+    struct invented *study = invented_new();
+    for (size_t k = 0; k < 3; k++) {
+        struct invented_row row = { "C1", "clay", "1", 0.3, 28, MOISTURE_OVEN_DRY };
+        size_t at = invented_add(study, &row);
+        invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 15 + (double)k);
+        invented_value(study, at, PROPERTY_DENSITY, 1500);
+    }
+    struct recommend_request request = request_of(LAW_AUTO);
+    struct recommendation answer;
+    struct problem problem;
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
+    CU_ASSERT_EQUAL(recommend_search(&study->set, &request, &answer, &problem), STATUS_TOO_FEW);
+    check_text(problem.text, "no recipe can be judged: 1 batch cannot assure its compressive strength: cast 2 more, for 3 in all");
+    CU_ASSERT_PTR_NULL(answer.candidates);
+    free(study);
+}
+
+static void batches_that_would_do(void)
+{
+    static const char *const batches[] = { "1", "2", "3" };
+    static const double means[] = { 13, 14, 15 };
+    struct invented *study = invented_new();
+    for (size_t j = 0; j < 3; j++)
+        for (size_t k = 0; k < 2; k++) {
+            struct invented_row row = { "C1", "clay", batches[j], 0.3, 28, MOISTURE_OVEN_DRY };
+            size_t at = invented_add(study, &row);
+            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, means[j] + (k ? 0.5 : -0.5));
+            invented_value(study, at, PROPERTY_DENSITY, 1500 + 10 * means[j]);
+        }
+    struct recommend_request request = request_of(LAW_AUTO);
+    request.assurance.specimens_per_batch = 2;
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
+    struct recommendation answer = search(study, &request, STATUS_ANSWER_NO);
+    /*
+     * Batch means vary by 1; with n batches the bound is 14 - t(0.95; n-1) sqrt(1 + 1/n):
+     * n 3: 10.6, 4: 11.37, 5: 11.66, 6: 11.82, 7: 11.92, 8: 11.99, 9: 12.04.
+     */
+    CU_ASSERT(strstr(answer.candidates[0].why_not, "about 6 more batches would do if mean and scatter stay") != NULL);
+    recommendation_release(&answer);
+    free(study);
+}
+
+/* Costs by hand: 1 m3 = 1000 L; parts 1 : 3 with yield 0.8 make a part 312.5 L. */
+static void costs(void)
+{
+    struct mix mixes[] = {
+        { .name = (char *)"C25", .aggregate = (char *)"clay", .binder = (char *)"cement", .binder_parts = 3, .light_parts = 1,
+          .sand_parts = NAN, .gravel_parts = NAN, .yield = 0.8, .fibre_kg_m3 = NAN, .pigment_pct = NAN, .water_binder = NAN },
+        { .name = (char *)"C75", .aggregate = (char *)"clay", .binder = (char *)"cement", .binder_parts = 1, .light_parts = 3,
+          .sand_parts = NAN, .gravel_parts = NAN, .yield = 0.8, .fibre_kg_m3 = 1, .pigment_pct = 2, .pigment_name = (char *)"ochre", .water_binder = NAN },
+    };
+    struct material materials[] = {
+        { .name = (char *)"cement", .bulk_density_kg_m3 = 1200, .price_per_kg = 0.15 },
+        { .name = (char *)"clay", .bulk_density_kg_m3 = 400, .price_per_kg = 0.3 },
+        { .name = (char *)"fibre", .bulk_density_kg_m3 = NAN, .price_per_kg = 5 },
+        { .name = (char *)"ochre", .bulk_density_kg_m3 = NAN, .price_per_kg = 2 },
+    };
+    struct mix_list mix_list = { mixes, 2, NULL };
+    struct material_list material_list = { materials, 4, NULL };
+    /* C25: 937.5 L of cement = 1125 kg, 312.5 L of clay = 125 kg; C75: 375 kg and 375 kg, 1 kg of fibre, 7.5 kg of ochre. */
+    double c25 = 1125 * 0.15 + 125 * 0.3, c75 = 375 * 0.15 + 375 * 0.3 + 5 + 7.5 * 2;
+    struct invented *study = hand_study();
+    struct recommend_request request = request_of(LAW_LINEAR);
+    request.seek = SEEK_CHEAPEST;
+    request.mixes = &mix_list;
+    request.materials = &material_list;
+    request.limits[request.n_limits++] = (struct demand){ DEMAND_COST, PROPERTY_COUNT, 200 };
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    check_close("C25", candidate_of(&answer, 1)->cost, c25, 1e-12);
+    check_close("C75", candidate_of(&answer, 3)->cost, c75, 1e-12);
+    CU_ASSERT(isnan(candidate_of(&answer, 2)->cost));
+    CU_ASSERT(strstr(candidate_of(&answer, 2)->why_not, "its cost cannot be told: mix 'C0' is not in the mixes file") != NULL);
+    /* Between them a straight line: the cheapest that is strong enough lies at the strength's crossing. */
+    double x = crossing_by_hand(12, 0.3125, 1);
+    CU_ASSERT(answer.candidates[0].interpolated);
+    check_close("fraction", answer.candidates[0].aggregate_fraction, x, 1e-9);
+    check_close("cost", answer.candidates[0].cost, c25 + (c75 - c25) * (x - 0.25) / 0.5, 1e-9);
+    CU_ASSERT(isnan(answer.candidates[0].outcomes[1].chance) && answer.candidates[0].outcomes[1].met);
+    recommendation_release(&answer);
+    mixes[1].yield = NAN;
+    answer = search(study, &request, STATUS_ANSWER_NO);
+    CU_ASSERT(isnan(candidate_of(&answer, 3)->cost));
+    recommendation_release(&answer);
+    mixes[1].yield = 0.8;
+    free(study);
+}
+
+static void resampling(void)
+{
+    static const char *const batches[] = { "1", "2", "3", "4" };
+    static const double luck[] = { 0.7, -0.4, 0.2, -0.5 };
+    struct invented *study = invented_new();
+    for (size_t i = 0; i < 5; i++)
+        for (size_t j = 0; j < 4; j++)
+            for (size_t k = 0; k < 2; k++) {
+                struct invented_row row = { names[i], "clay", batches[j], fractions[i], 28, MOISTURE_OVEN_DRY };
+                size_t at = invented_add(study, &row);
+                invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 20 - 10 * fractions[i] + luck[(i + j) % 4] + (k ? 0.2 : -0.2));
+                invented_value(study, at, PROPERTY_DENSITY, 2000 - 1000 * fractions[i] + 10 * luck[j]);
+            }
+    struct recommend_request request = request_of(LAW_LINEAR);
+    request.n_resamples = 999;
+    request.seed = 11;
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 14);
+    struct recommendation answer = search(study, &request, STATUS_OK), again = search(study, &request, STATUS_OK);
+    const struct candidate *winner = &answer.candidates[0];
+    CU_ASSERT(winner->fraction_lower < winner->aggregate_fraction && winner->aggregate_fraction < winner->fraction_upper);
+    check_close("the same seed", again.candidates[0].fraction_lower, winner->fraction_lower, 0);
+    /*
+     * Sampling sd of the crossing is about that of the line there over its slope:
+     * mean squares of batch luck (0.94 / 3) over 20 batches, x 0.05 to 0.1 from the middle.
+     */
+    double sd = sqrt(0.94 / 3 * (1.0 / 20 + pow(winner->aggregate_fraction - 0.5, 2) / 2.5)) / 10;
+    check_close("width", winner->fraction_upper - winner->fraction_lower, 2 * 1.96 * sd, 0.15);
+    recommendation_release(&again);
+    request.seed = 12;
+    again = search(study, &request, STATUS_OK);
+    CU_ASSERT(again.candidates[0].fraction_lower != winner->fraction_lower);
+    recommendation_release(&again);
+    recommendation_release(&answer);
+    free(study);
+}
+
+static void impossible_requests(void)
+{
+    static const char *const unknown[] = { "perlite" };
+    struct invented *study = hand_study();
+    struct recommendation answer;
+    struct problem problem;
+    struct recommend_request request = request_of(LAW_AUTO);
+    request.limits[request.n_limits++] = (struct demand){ DEMAND_PIECE_MASS, PROPERTY_DENSITY, 12 };
+    CU_ASSERT_EQUAL(recommend_search(&study->set, &request, &answer, &problem), STATUS_USAGE);
+    check_text(problem.text, "a limit on piece mass needs the piece: give --piece, such as 400x400x40mm");
+    request = request_of(LAW_AUTO);
+    demand_target(&request, PROPERTY_FLEXURAL_STRENGTH, 2);
+    CU_ASSERT_EQUAL(recommend_search(&study->set, &request, &answer, &problem), STATUS_TOO_FEW);
+    check_text(problem.text, "there is no result of flexural strength: map its column with --column flexural_strength=HEADING");
+    request = request_of(LAW_AUTO);
+    request.selection.aggregates = unknown;
+    request.selection.n_aggregates = 1;
+    CU_ASSERT_EQUAL(recommend_search(&study->set, &request, &answer, &problem), STATUS_USAGE);
+    CU_ASSERT(strstr(problem.text, "no aggregate 'perlite' in the results") != NULL);
+    request = request_of(LAW_AUTO);
+    request.reference_mix = "X";
+    CU_ASSERT_EQUAL(recommend_search(&study->set, &request, &answer, &problem), STATUS_USAGE);
+    request = request_of(LAW_AUTO);
+    request.assurance.confidence = 1;
+    CU_ASSERT_EQUAL(recommend_search(&study->set, &request, &answer, &problem), STATUS_USAGE);
+    CU_ASSERT_EQUAL(answer.n_candidates, 0);
+    free(study);
+}
+
+static void each_allocation_failing(void)
+{
+    struct invented *study = two_aggregates();
+    struct recommend_request request = request_of(LAW_AUTO);
+    request.n_resamples = 20;
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
+    size_t failed = 0;
+    for (unsigned long n = 1;; n++) {
+        struct recommendation answer;
+        struct problem problem = { 0 };
+        memory_fail_at(n, false);
+        enum status status = recommend_search(&study->set, &request, &answer, &problem);
+        bool reached = memory_calls() >= n;
+        memory_fail_at(0, false);
+        CU_ASSERT(status == STATUS_OK || status == STATUS_MEMORY);
+        failed += status == STATUS_MEMORY;
+        if (status == STATUS_OK)
+            recommendation_release(&answer);
+        if (!reached)
+            break;
+    }
+    CU_ASSERT(failed > 100);
     free(study);
 }
 
@@ -219,6 +500,15 @@ int main(void)
         { "the strongest under a piece mass", strongest_under_a_piece_mass },
         { "nothing is strong enough", nothing_is_strong_enough },
         { "the sentence", the_sentence },
+        { "rounding keeps the side of the demand", rounding_keeps_the_side },
+        { "aggregates compete, or one is asked for", aggregates_compete },
+        { "the law asked for, and the others beside it", asked_law_and_what_others_say },
+        { "one batch is no bound", one_batch_is_no_bound },
+        { "batches that would do", batches_that_would_do },
+        { "costs by hand", costs },
+        { "limits of the fraction by resampling", resampling },
+        { "impossible requests", impossible_requests },
+        { "each allocation failing", each_allocation_failing },
     };
     return check_run("recommend", cases, sizeof cases / sizeof cases[0]);
 }
