@@ -64,6 +64,7 @@ check: ## install what is missing, build, and run every test
 		'sh tests/run-suites.sh $(UNIT_TESTS) $(CERTIFIED_TESTS)' \
 		'sh tests/run-golden.sh $(BUILD)/plumestone tests/golden' \
 		'sh tests/run-golden.sh $(BUILD)/plumestone tests/messy' \
+		'sh tests/run-messy.sh $(BUILD)/plumestone tests/messy' \
 		'sh tests/run-docs.sh $(BUILD)/plumestone README.md docs'
 
 .PHONY: all
@@ -114,6 +115,7 @@ golden: all ## run the command cases (UPDATE=1 rewrites what they expect)
 .PHONY: messy
 messy: all ## run the cases of bad and hostile input
 	@sh tests/run-golden.sh $(BUILD)/plumestone tests/messy
+	@sh tests/run-messy.sh $(BUILD)/plumestone tests/messy
 
 .PHONY: docs-check
 docs-check: all ## run the examples of README and docs (UPDATE=1 rewrites what they show)

@@ -274,6 +274,18 @@ static long rule_of_heading(const struct binder *binder, const char *heading, st
     return rule;
 }
 
+/* "densty_kg_m3": near "density", and what follows is a unit of it. */
+static const char *nearest_before_unit(const struct binder *binder, struct span name)
+{
+    for (size_t end = name.length; end-- > 1;) {
+        const char *near = strchr("_- ", name.at[end]) ? nearest_rule(binder, (struct span){ name.at, end }) : NULL;
+        long rule = near ? rule_named(binder, near) : -1;
+        if (rule >= 0 && unit_match(binder->rules[rule].units, name.at + end + 1, name.length - end - 1))
+            return near;
+    }
+    return NULL;
+}
+
 static void unused_heading(struct binder *binder, const char *heading)
 {
     struct place place = { binder->heading->path, binder->heading->line, heading };
@@ -291,6 +303,8 @@ static void unused_heading(struct binder *binder, const char *heading)
         return;
     }
     const char *near = nearest_rule(binder, name);
+    if (!near)
+        near = nearest_before_unit(binder, name);
     problem_list_add(binder->problems, SEVERITY_NOTICE, STATUS_OK, &place, near ? "is not used: did you mean '%s'" : "is not used%s", near ? near : "");
 }
 

@@ -164,6 +164,7 @@ static void unknown_headings(void)
     struct binding_try try = bind("specimen|densty_kg_m3|colour", NULL);
     CU_ASSERT_EQUAL(try.status, STATUS_OK);
     SAYS(&try.problems, SEVERITY_NOTICE, "column 'colour'", "is not used");
+    SAYS(&try.problems, SEVERITY_NOTICE, "column 'densty_kg_m3'", "did you mean 'density'");
     problem_list_release(&try.problems);
     try = bind("mas (g)", NULL);
     SAYS(&try.problems, SEVERITY_NOTICE, "column 'mas (g)'", "did you mean 'mass'");
