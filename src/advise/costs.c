@@ -105,25 +105,31 @@ enum status cost_book_make(struct search *search, struct problem *problem)
     return STATUS_OK;
 }
 
+/* A tested fraction with its cost. */
+struct cost_point { double fraction, cost; };
+
+/* Takes the candidate when it lies nearer to x; of mixes of one fraction the dearest counts. */
+static void take_nearer(struct cost_point *point, const struct cost_point *candidate, double x)
+{
+    double far = fabs(point->fraction - x), near = fabs(candidate->fraction - x);
+    if (near < far || (near == far && candidate->cost > point->cost))
+        *point = *candidate;
+}
+
 double cost_at_fraction(const struct search *search, uint32_t aggregate, double x)
 {
-    double below = -INFINITY, above = INFINITY, cost_below = NAN, cost_above = NAN;
+    struct cost_point below = { -INFINITY, NAN }, above = { INFINITY, NAN };
     for (size_t i = 0; i < search->set->n_mixes; i++) {
         const struct set_mix *mix = &search->set->mixes[i];
-        double cost = search->costs.per_m3[i], fraction = mix->aggregate_fraction;
-        if (mix->aggregate != aggregate || isnan(cost) || isnan(fraction))
+        struct cost_point point = { mix->aggregate_fraction, search->costs.per_m3[i] };
+        if (mix->aggregate != aggregate || isnan(point.cost))
             continue;
-        /* Of mixes of one fraction the dearest counts. */
-        if (fraction <= x && (fraction > below || (fraction == below && cost > cost_below))) {
-            below = fraction;
-            cost_below = cost;
-        }
-        if (fraction >= x && (fraction < above || (fraction == above && cost > cost_above))) {
-            above = fraction;
-            cost_above = cost;
-        }
+        if (point.fraction <= x)
+            take_nearer(&below, &point, x);
+        if (point.fraction >= x)
+            take_nearer(&above, &point, x);
     }
-    if (isnan(cost_below) || isnan(cost_above))
-        return NAN;
-    return above == below ? cost_below : cost_below + (cost_above - cost_below) * (x - below) / (above - below);
+    if (above.fraction == below.fraction)
+        return below.cost;
+    return below.cost + (above.cost - below.cost) * (x - below.fraction) / (above.fraction - below.fraction);
 }

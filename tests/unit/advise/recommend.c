@@ -1,65 +1,4 @@
-#include "support/check.h"
-
-#include "advise/recommend.h"
-#include "advise/words.h"
-#include "base/memory.h"
-#include "stats/distribution.h"
-#include "support/invented.h"
-
-/*
- * A study that can be checked by hand: no batches, two specimens at each of
- * five fractions, the same distance above and below a straight line, so that
- * least squares gives the line itself.
- *   strength = 20 - 10 x +- 0.5 MPa, density = 2000 - 1000 x +- 10 kg/m3
- * n = 10, mean x 0.5, squares of x about it 1.25, s2 of strength = 10 * 0.25 / 8.
- */
-static const double fractions[] = { 0, 0.25, 0.5, 0.75, 1 };
-static const char *const names[] = { "C0", "C25", "C50", "C75", "C100" };
-
-static struct invented *hand_study(void)
-{
-    struct invented *study = invented_new();
-    for (size_t i = 0; i < 5; i++)
-        for (size_t k = 0; k < 2; k++) {
-            struct invented_row row = { names[i], "clay", NULL, fractions[i], 28, MOISTURE_OVEN_DRY };
-            size_t at = invented_add(study, &row);
-            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 20 - 10 * fractions[i] + (k ? 0.5 : -0.5));
-            invented_value(study, at, PROPERTY_DENSITY, 2000 - 1000 * fractions[i] + (k ? -10 : 10));
-        }
-    return study;
-}
-
-static struct recommend_request request_of(enum law law)
-{
-    return (struct recommend_request){
-        .selection = selection_all(), .law = law, .piece_mm = { NAN, NAN, NAN },
-        .assurance = { ASSURANCE_NEXT_BATCH, 0.95, 0.05, 3 },
-    };
-}
-
-static void demand_target(struct recommend_request *request, enum property property, double value)
-{
-    request->targets[request->n_targets++] = (struct demand){ DEMAND_PROPERTY, property, value };
-}
-
-static struct recommendation search(const struct invented *study, const struct recommend_request *request, enum status want)
-{
-    struct recommendation answer;
-    struct problem problem = { 0 };
-    enum status status = recommend_search(&study->set, request, &answer, &problem);
-    if (status != want)
-        fprintf(stderr, "status %d: %s\n", (int)status, problem.text);
-    CU_ASSERT_EQUAL_FATAL(status, want);
-    return answer;
-}
-
-/* x where 20 - 10 x less t s sqrt(1 + 1/10 + (x - 0.5)^2 / 1.25) is the target, from the quadratic it comes to. */
-static double crossing_by_hand(double target, double spread, double extra)
-{
-    double t = t_quantile(0.95, 8), v = t * t * spread;
-    double a = 100 - v / 1.25, b = -20 * (20 - target) + v / 1.25, c = (20 - target) * (20 - target) - v * (extra + 0.1 + 0.25 / 1.25);
-    return (-b - sqrt(b * b - 4 * a * c)) / (2 * a);
-}
+#include "hand_study.h"
 
 static void lightest_by_hand(void)
 {
@@ -91,15 +30,6 @@ static void lightest_by_hand(void)
     CU_ASSERT(winner->percent_lighter_lower < winner->percent_lighter && winner->percent_lighter < winner->percent_lighter_upper);
     recommendation_release(&answer);
     free(study);
-}
-
-static const struct candidate *candidate_of(const struct recommendation *answer, uint32_t mix)
-{
-    for (size_t i = 0; i < answer->n_candidates; i++)
-        if (answer->candidates[i].mix == mix)
-            return &answer->candidates[i];
-    CU_FAIL_FATAL("no such candidate");
-    return NULL;
 }
 
 /* Mean +- 0.5 of two: s = 0.7071, t(0.95; 1) = 6.3138, so a mix is assured its mean less 5.4679. */
@@ -175,91 +105,6 @@ static void strongest_under_a_piece_mass(void)
     free(study);
 }
 
-static void nothing_is_strong_enough(void)
-{
-    char sentence[1024];
-    struct invented *study = hand_study();
-    struct recommend_request request = request_of(LAW_LINEAR);
-    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 30);
-    struct recommendation answer = search(study, &request, STATUS_ANSWER_NO);
-    CU_ASSERT_FALSE(answer.found);
-    CU_ASSERT(answer.candidates[0].interpolated); /* the curve at 0 comes nearest: 20 less 1.86 * 0.559 * 1.14 */
-    check_close("nearest", answer.candidates[0].aggregate_fraction, 0, 0);
-    recommendation_sentence(&study->set, &request, &answer, false, sentence, sizeof sentence);
-    check_text(sentence, "No recipe meets the demands; the nearest is clay at 0 by loose volume: its assured compressive strength "
-                         "of 18.8 MPa is below the target of 30 MPa (mean 20.0 MPa).");
-    recommendation_release(&answer);
-    free(study);
-}
-
-static void the_sentence(void)
-{
-    char sentence[1024];
-    struct invented *study = hand_study();
-    struct recommend_request request = request_of(LAW_LINEAR);
-    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
-    struct recommendation answer = search(study, &request, STATUS_OK);
-    recommendation_sentence(&study->set, &request, &answer, false, sentence, sizeof sentence);
-    check_text(sentence, "Cast clay at 0.689 by loose volume: 1310 kg/m3 (1300 to 1320, 95 %), 34 % lighter than the reference mix 'C0'; "
-                         "the next specimen should reach a compressive strength of 12 MPa against the target of 12 MPa (95 % assured); "
-                         "not yet cast: make a confirming batch first.");
-    recommendation_sentence(&study->set, &request, &answer, true, sentence, sizeof sentence);
-    CU_ASSERT(strstr(sentence, "82 lb/ft3 (81 to 82, 95 %)") != NULL);
-    CU_ASSERT(strstr(sentence, "1740.45 psi against the target of 1740.45 psi") != NULL);
-    recommendation_release(&answer);
-    /* Without fractions to fit on, only the mixes remain. */
-    study->set.has_fraction = false;
-    answer = search(study, &request, STATUS_OK);
-    recommendation_sentence(&study->set, &request, &answer, false, sentence, sizeof sentence);
-    CU_ASSERT(strncmp(sentence, "Cast mix 'C25' (clay at 0.25 by loose volume): 1750 kg/m3 (", 59) == 0);
-    CU_ASSERT(strstr(sentence, "12.0 MPa against the target of 12 MPa") != NULL);
-    recommendation_release(&answer);
-    free(study);
-}
-
-/* 11.96 against 12 must not be shown as 12.0. */
-static void rounding_keeps_the_side(void)
-{
-    char words[64];
-    struct demand_outcome outcome = { .demand = { DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, 12 } };
-    outcome_words(&outcome, 11.96, false, words, sizeof words);
-    check_text(words, "11.96 MPa");
-    outcome_words(&outcome, 11.94, false, words, sizeof words);
-    check_text(words, "11.9 MPa");
-    outcome_words(&outcome, 12.04, false, words, sizeof words);
-    check_text(words, "12.0 MPa");
-    outcome.demand.value = 12.03;
-    outcome_words(&outcome, 12.04, false, words, sizeof words);
-    check_text(words, "12.04 MPa");
-    outcome.demand = (struct demand){ DEMAND_PIECE_MASS, PROPERTY_DENSITY, 12 };
-    outcome.is_limit = true;
-    outcome_words(&outcome, 12.04, false, words, sizeof words);
-    check_text(words, "12.04 kg");
-    outcome_words(&outcome, NAN, false, words, sizeof words);
-    check_text(words, "- kg");
-    outcome.demand = (struct demand){ DEMAND_COST, PROPERTY_COUNT, 90 };
-    outcome_words(&outcome, 89.996, false, words, sizeof words);
-    check_text(words, "90.00 per m3");
-    outcome.is_limit = true;
-    outcome_words(&outcome, 90.004, false, words, sizeof words);
-    check_text(words, "90.004 per m3");
-}
-
-/* A second aggregate, pumice, lighter but weaker: 14 - 10 x and 1700 - 800 x. */
-static struct invented *two_aggregates(void)
-{
-    static const char *const pumice[] = { "P0", "P25", "P50", "P75", "P100" };
-    struct invented *study = hand_study();
-    for (size_t i = 0; i < 5; i++)
-        for (size_t k = 0; k < 2; k++) {
-            struct invented_row row = { pumice[i], "pumice", NULL, fractions[i], 28, MOISTURE_OVEN_DRY };
-            size_t at = invented_add(study, &row);
-            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 14 - 10 * fractions[i] + (k ? 0.5 : -0.5));
-            invented_value(study, at, PROPERTY_DENSITY, 1700 - 800 * fractions[i] + (k ? -10 : 10));
-        }
-    return study;
-}
-
 static void aggregates_compete(void)
 {
     static const char *const only[] = { "pumice" };
@@ -307,50 +152,6 @@ static void asked_law_and_what_others_say(void)
     for (size_t i = 0; i < answer.notices.n_items; i++)
         said = said || strstr(answer.notices.items[i].text, "compressive strength of 'clay' has no curve");
     CU_ASSERT(said);
-    recommendation_release(&answer);
-    free(study);
-}
-
-static void one_batch_is_no_bound(void)
-{
-    struct invented *study = invented_new();
-    for (size_t k = 0; k < 3; k++) {
-        struct invented_row row = { "C1", "clay", "1", 0.3, 28, MOISTURE_OVEN_DRY };
-        size_t at = invented_add(study, &row);
-        invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 15 + (double)k);
-        invented_value(study, at, PROPERTY_DENSITY, 1500);
-    }
-    struct recommend_request request = request_of(LAW_AUTO);
-    struct recommendation answer;
-    struct problem problem;
-    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
-    CU_ASSERT_EQUAL(recommend_search(&study->set, &request, &answer, &problem), STATUS_TOO_FEW);
-    check_text(problem.text, "no recipe can be judged: 1 batch cannot assure its compressive strength: cast 2 more, for 3 in all");
-    CU_ASSERT_PTR_NULL(answer.candidates);
-    free(study);
-}
-
-static void batches_that_would_do(void)
-{
-    static const char *const batches[] = { "1", "2", "3" };
-    static const double means[] = { 13, 14, 15 };
-    struct invented *study = invented_new();
-    for (size_t j = 0; j < 3; j++)
-        for (size_t k = 0; k < 2; k++) {
-            struct invented_row row = { "C1", "clay", batches[j], 0.3, 28, MOISTURE_OVEN_DRY };
-            size_t at = invented_add(study, &row);
-            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, means[j] + (k ? 0.5 : -0.5));
-            invented_value(study, at, PROPERTY_DENSITY, 1500 + 10 * means[j]);
-        }
-    struct recommend_request request = request_of(LAW_AUTO);
-    request.assurance.specimens_per_batch = 2;
-    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
-    struct recommendation answer = search(study, &request, STATUS_ANSWER_NO);
-    /*
-     * Batch means vary by 1; with n batches the bound is 14 - t(0.95; n-1) sqrt(1 + 1/n):
-     * n 3: 10.6, 4: 11.37, 5: 11.66, 6: 11.82, 7: 11.92, 8: 11.99, 9: 12.04.
-     */
-    CU_ASSERT(strstr(answer.candidates[0].why_not, "about 6 more batches would do if mean and scatter stay") != NULL);
     recommendation_release(&answer);
     free(study);
 }
@@ -409,10 +210,10 @@ static void resampling(void)
     for (size_t i = 0; i < 5; i++)
         for (size_t j = 0; j < 4; j++)
             for (size_t k = 0; k < 2; k++) {
-                struct invented_row row = { names[i], "clay", batches[j], fractions[i], 28, MOISTURE_OVEN_DRY };
+                struct invented_row row = { hand_names[i], "clay", batches[j], hand_fractions[i], 28, MOISTURE_OVEN_DRY };
                 size_t at = invented_add(study, &row);
-                invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 20 - 10 * fractions[i] + luck[(i + j) % 4] + (k ? 0.2 : -0.2));
-                invented_value(study, at, PROPERTY_DENSITY, 2000 - 1000 * fractions[i] + 10 * luck[j]);
+                invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 20 - 10 * hand_fractions[i] + luck[(i + j) % 4] + (k ? 0.2 : -0.2));
+                invented_value(study, at, PROPERTY_DENSITY, 2000 - 1000 * hand_fractions[i] + 10 * luck[j]);
             }
     struct recommend_request request = request_of(LAW_LINEAR);
     request.n_resamples = 999;
@@ -437,60 +238,6 @@ static void resampling(void)
     free(study);
 }
 
-static void impossible_requests(void)
-{
-    static const char *const unknown[] = { "perlite" };
-    struct invented *study = hand_study();
-    struct recommendation answer;
-    struct problem problem;
-    struct recommend_request request = request_of(LAW_AUTO);
-    request.limits[request.n_limits++] = (struct demand){ DEMAND_PIECE_MASS, PROPERTY_DENSITY, 12 };
-    CU_ASSERT_EQUAL(recommend_search(&study->set, &request, &answer, &problem), STATUS_USAGE);
-    check_text(problem.text, "a limit on piece mass needs the piece: give --piece, such as 400x400x40mm");
-    request = request_of(LAW_AUTO);
-    demand_target(&request, PROPERTY_FLEXURAL_STRENGTH, 2);
-    CU_ASSERT_EQUAL(recommend_search(&study->set, &request, &answer, &problem), STATUS_TOO_FEW);
-    check_text(problem.text, "there is no result of flexural strength: map its column with --column flexural_strength=HEADING");
-    request = request_of(LAW_AUTO);
-    request.selection.aggregates = unknown;
-    request.selection.n_aggregates = 1;
-    CU_ASSERT_EQUAL(recommend_search(&study->set, &request, &answer, &problem), STATUS_USAGE);
-    CU_ASSERT(strstr(problem.text, "no aggregate 'perlite' in the results") != NULL);
-    request = request_of(LAW_AUTO);
-    request.reference_mix = "X";
-    CU_ASSERT_EQUAL(recommend_search(&study->set, &request, &answer, &problem), STATUS_USAGE);
-    request = request_of(LAW_AUTO);
-    request.assurance.confidence = 1;
-    CU_ASSERT_EQUAL(recommend_search(&study->set, &request, &answer, &problem), STATUS_USAGE);
-    CU_ASSERT_EQUAL(answer.n_candidates, 0);
-    free(study);
-}
-
-static void each_allocation_failing(void)
-{
-    struct invented *study = two_aggregates();
-    struct recommend_request request = request_of(LAW_AUTO);
-    request.n_resamples = 20;
-    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
-    size_t failed = 0;
-    for (unsigned long n = 1;; n++) {
-        struct recommendation answer;
-        struct problem problem = { 0 };
-        memory_fail_at(n, false);
-        enum status status = recommend_search(&study->set, &request, &answer, &problem);
-        bool reached = memory_calls() >= n;
-        memory_fail_at(0, false);
-        CU_ASSERT(status == STATUS_OK || status == STATUS_MEMORY);
-        failed += status == STATUS_MEMORY;
-        if (status == STATUS_OK)
-            recommendation_release(&answer);
-        if (!reached)
-            break;
-    }
-    CU_ASSERT(failed > 100);
-    free(study);
-}
-
 int main(void)
 {
     static const struct check_case cases[] = {
@@ -498,17 +245,10 @@ int main(void)
         { "tested mixes, by hand", tested_mixes_by_hand },
         { "mean and fractile", assurances_by_hand },
         { "the strongest under a piece mass", strongest_under_a_piece_mass },
-        { "nothing is strong enough", nothing_is_strong_enough },
-        { "the sentence", the_sentence },
-        { "rounding keeps the side of the demand", rounding_keeps_the_side },
         { "aggregates compete, or one is asked for", aggregates_compete },
         { "the law asked for, and the others beside it", asked_law_and_what_others_say },
-        { "one batch is no bound", one_batch_is_no_bound },
-        { "batches that would do", batches_that_would_do },
         { "costs by hand", costs },
         { "limits of the fraction by resampling", resampling },
-        { "impossible requests", impossible_requests },
-        { "each allocation failing", each_allocation_failing },
     };
     return check_run("recommend", cases, sizeof cases / sizeof cases[0]);
 }
