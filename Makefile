@@ -134,8 +134,12 @@ SHARE = $(DESTDIR)$(PREFIX)/share
 .PHONY: install
 install: all ## install under PREFIX (/usr/local), into DESTDIR when given
 	install -d $(DESTDIR)$(PREFIX)/bin $(SHARE)/man/man1 $(SHARE)/bash-completion/completions \
-		$(SHARE)/zsh/site-functions $(SHARE)/fish/vendor_completions.d
+		$(SHARE)/zsh/site-functions $(SHARE)/fish/vendor_completions.d \
+		$(SHARE)/doc/plumestone/commands $(SHARE)/doc/plumestone/methods
 	install -m 755 $(BUILD)/plumestone $(DESTDIR)$(PREFIX)/bin/plumestone
+	install -m 644 README.md LICENSE docs/*.md $(SHARE)/doc/plumestone
+	install -m 644 docs/commands/*.md $(SHARE)/doc/plumestone/commands
+	install -m 644 docs/methods/*.md $(SHARE)/doc/plumestone/methods
 	$(BUILD)/plumestone help --man --output $(SHARE)/man/man1/plumestone.1
 	$(BUILD)/plumestone help --completion bash --output $(SHARE)/bash-completion/completions/plumestone
 	$(BUILD)/plumestone help --completion zsh --output $(SHARE)/zsh/site-functions/_plumestone

@@ -51,6 +51,7 @@ static void complete_bash(const struct program *program, struct text *out)
 {
     text_addf(out, "# bash completion for %s\n_%s() {\n", program->name, program->name);
     text_add(out, "    local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options='' words=''\n"
+                  "    [ \"$before\" = = ] && before=${COMP_WORDS[COMP_CWORD-2]}\n"
                   "    if [ \"$COMP_CWORD\" -eq 1 ]; then\n        COMPREPLY=($(compgen -W '");
     add_names(program, out);
     text_add(out, "' -- \"$word\"))\n        return\n    fi\n    case ${COMP_WORDS[1]},$before in\n");
