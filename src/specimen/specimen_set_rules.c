@@ -1,3 +1,4 @@
+#include "specimen/specimen_fields.h"
 #include "specimen/specimen_set_store.h"
 
 #include "base/utf8.h"
@@ -45,19 +46,10 @@ const struct column_rule specimen_rules[] = {
 };
 const size_t n_specimen_rules = sizeof specimen_rules / sizeof specimen_rules[0];
 
-enum field_kind { FIELD_IGNORED, FIELD_TEXT, FIELD_NUMBER, FIELD_DATE, FIELD_SHAPE, FIELD_LOADING, FIELD_MOISTURE, FIELD_RESULT };
-
-/* Where a column goes, in the order of specimen_rules. */
-struct field {
-    enum field_kind kind;
-    size_t offset;
-    bool measured; /* says something about a specimen, not only what it is */
-};
-
 #define AT(member) offsetof(struct specimen, member)
 #define VALUE(property) (AT(value) + (property) * sizeof(double))
 
-static const struct field fields[] = {
+const struct specimen_field specimen_fields[] = {
     { FIELD_TEXT, AT(id), false },
     { FIELD_TEXT, AT(mix), false },
     { FIELD_TEXT, AT(batch), false },
@@ -94,8 +86,8 @@ static const struct field fields[] = {
     { FIELD_IGNORED, 0, false },
     { FIELD_IGNORED, 0, false },
 };
-_Static_assert(sizeof fields / sizeof fields[0] == sizeof specimen_rules / sizeof specimen_rules[0], "each column needs its field");
-_Static_assert(sizeof fields / sizeof fields[0] <= SPECIMEN_RULES_MOST, "more columns than SPECIMEN_RULES_MOST");
+_Static_assert(sizeof specimen_fields / sizeof specimen_fields[0] == sizeof specimen_rules / sizeof specimen_rules[0], "each column needs its field");
+_Static_assert(sizeof specimen_fields / sizeof specimen_fields[0] <= SPECIMEN_RULES_MOST, "more columns than SPECIMEN_RULES_MOST");
 
 size_t specimen_rule_index(const char *name)
 {
@@ -109,7 +101,7 @@ size_t specimen_active_rules(const struct column_binding *bindings, uint8_t *act
 {
     size_t n = 0;
     for (size_t i = 0; i < n_specimen_rules; i++)
-        if (bindings[i].index >= 0 && fields[i].kind != FIELD_IGNORED)
+        if (bindings[i].index >= 0 && specimen_fields[i].kind != FIELD_IGNORED)
             active[n++] = (uint8_t)i;
     return n;
 }
@@ -117,7 +109,7 @@ size_t specimen_active_rules(const struct column_binding *bindings, uint8_t *act
 bool specimen_rules_measure(const struct column_binding *bindings)
 {
     for (size_t i = 0; i < n_specimen_rules; i++)
-        if (bindings[i].index >= 0 && fields[i].measured)
+        if (bindings[i].index >= 0 && specimen_fields[i].measured)
             return true;
     return false;
 }
@@ -126,7 +118,7 @@ bool specimen_rules_us(const struct column_binding *bindings)
 {
     const struct column_binding *first = NULL;
     for (size_t i = 0; i < n_specimen_rules; i++) {
-        bool has_systems = fields[i].measured && bindings[i].unit && specimen_rules[i].units != units_percent;
+        bool has_systems = specimen_fields[i].measured && bindings[i].unit && specimen_rules[i].units != units_percent;
         if (has_systems && bindings[i].index >= 0 && (!first || bindings[i].index < first->index))
             first = &bindings[i];
     }
@@ -175,15 +167,15 @@ static bool take_word(struct specimen *specimen, enum field_kind kind, const str
 }
 
 /* Fields are reached by offset; memcpy keeps that free of aliasing. */
-static void put_field(struct specimen *specimen, const struct field *field, const void *value, size_t size)
+static void put_field(struct specimen *specimen, const struct specimen_field *field, const void *value, size_t size)
 {
     memcpy((char *)specimen + field->offset, value, size);
 }
 
-static bool take_field(struct specimen *specimen, size_t rule, const struct row *row, const struct column_binding *binding,
-                       const struct dialect *dialect, struct problem_list *problems)
+bool specimen_take_field(struct specimen *specimen, size_t rule, const struct row *row, const struct column_binding *binding,
+                         const struct dialect *dialect, struct problem_list *problems)
 {
-    const struct field *field = &fields[rule];
+    const struct specimen_field *field = &specimen_fields[rule];
     double number;
     long days;
     const char *text;
@@ -215,6 +207,6 @@ bool specimen_take_row(struct specimen *specimen, const struct row *row, const s
     specimen->path = row->path;
     specimen->line = row->line;
     for (size_t i = 0; i < n_active; i++)
-        good = take_field(specimen, active[i], row, &bindings[active[i]], dialect, problems) && good;
+        good = specimen_take_field(specimen, active[i], row, &bindings[active[i]], dialect, problems) && good;
     return good;
 }

@@ -1,0 +1,22 @@
+#ifndef SPECIMEN_SPECIMEN_FIELDS_H
+#define SPECIMEN_SPECIMEN_FIELDS_H
+
+#include "specimen/specimen_set.h"
+
+enum field_kind { FIELD_IGNORED, FIELD_TEXT, FIELD_NUMBER, FIELD_DATE, FIELD_SHAPE, FIELD_LOADING, FIELD_MOISTURE, FIELD_RESULT };
+
+/* Where a column goes in a struct specimen. */
+struct specimen_field {
+    enum field_kind kind;
+    size_t offset;
+    bool measured; /* says something about a specimen, not only what it is */
+};
+
+/* One for each of specimen_rules, in their order. */
+extern const struct specimen_field specimen_fields[];
+
+/* Fills the field of a rule from its bound cell. False after a problem was added. */
+bool specimen_take_field(struct specimen *specimen, size_t rule, const struct row *row, const struct column_binding *binding,
+                         const struct dialect *dialect, struct problem_list *problems);
+
+#endif
