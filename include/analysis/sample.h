@@ -15,6 +15,9 @@ struct selection {
 /* Nothing told: every aggregate, any age, any moisture state. */
 struct selection selection_all(void);
 
+/* Whether the selection is about this aggregate: it names it (case, blanks, '_' and '-' aside), or names none. */
+bool selection_wants(const struct selection *selection, const char *aggregate);
+
 /*
  * Rows of a set that have a property (and belong to one aggregate or mix), as
  * arrays for the statistics. Release with sample_release().

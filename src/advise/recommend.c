@@ -2,7 +2,6 @@
 
 #include "advise/search.h"
 #include "base/memory.h"
-#include "base/text.h"
 
 #include <math.h>
 #include <string.h>
@@ -83,12 +82,8 @@ static enum status want_aggregates(struct search *search, struct problem *proble
     search->aggregate_wanted = memory_new(search->set->n_aggregates, sizeof *search->aggregate_wanted);
     if (!search->aggregate_wanted)
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for the list of aggregates");
-    for (size_t i = 0; i < search->set->n_aggregates; i++) {
-        search->aggregate_wanted[i] = selection->n_aggregates == 0;
-        for (size_t k = 0; k < selection->n_aggregates; k++)
-            if (text_distance(selection->aggregates[k], search->set->aggregates[i]) == 0)
-                search->aggregate_wanted[i] = true;
-    }
+    for (size_t i = 0; i < search->set->n_aggregates; i++)
+        search->aggregate_wanted[i] = selection_wants(selection, search->set->aggregates[i]);
     return STATUS_OK;
 }
 

@@ -14,6 +14,14 @@ struct selection selection_all(void)
     return selection;
 }
 
+bool selection_wants(const struct selection *selection, const char *aggregate)
+{
+    for (size_t i = 0; i < selection->n_aggregates; i++)
+        if (text_distance(selection->aggregates[i], aggregate) == 0)
+            return true;
+    return selection->n_aggregates == 0;
+}
+
 /* What decides whether a row of the set belongs. */
 struct scope {
     const struct specimen_set *set;
@@ -26,14 +34,6 @@ struct scope {
     enum moisture moisture;     /* MOISTURE_UNKNOWN: any */
 };
 
-static bool name_listed(const struct selection *selection, const char *name)
-{
-    for (size_t i = 0; i < selection->n_aggregates; i++)
-        if (text_distance(selection->aggregates[i], name) == 0)
-            return true;
-    return false;
-}
-
 static enum status scope_list_aggregates(struct scope *scope, const struct selection *selection, struct problem *problem)
 {
     const struct specimen_set *set = scope->set;
@@ -43,7 +43,7 @@ static enum status scope_list_aggregates(struct scope *scope, const struct selec
     if (!scope->aggregate_wanted)
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for the list of aggregates");
     for (size_t i = 0; i < set->n_aggregates; i++)
-        scope->aggregate_wanted[i] = name_listed(selection, set->aggregates[i]);
+        scope->aggregate_wanted[i] = selection_wants(selection, set->aggregates[i]);
     return STATUS_OK;
 }
 
