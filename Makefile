@@ -65,7 +65,8 @@ check: ## install what is missing, build, and run every test
 		'sh tests/run-golden.sh $(BUILD)/plumestone tests/golden' \
 		'sh tests/run-golden.sh $(BUILD)/plumestone tests/messy' \
 		'sh tests/run-messy.sh $(BUILD)/plumestone tests/messy' \
-		'sh tests/run-docs.sh $(BUILD)/plumestone README.md docs'
+		'sh tests/run-docs.sh $(BUILD)/plumestone README.md docs' \
+		'BUILD=$(BUILD) sh tests/run-demo-data.sh'
 
 .PHONY: all
 all: $(BUILD)/plumestone ## build the program

@@ -12,4 +12,5 @@ for source in tests/unit/*/*.c tests/certified/*.c; do
 done
 sh tests/run-check.sh "sh tests/run-suites.sh $programs" \
     "sh tests/run-golden.sh $build/plumestone tests/golden" \
-    "sh tests/run-golden.sh $build/plumestone tests/messy"
+    "sh tests/run-golden.sh $build/plumestone tests/messy" \
+    "sh tests/run-messy.sh $build/plumestone tests/messy"
