@@ -35,8 +35,11 @@ void chart_axis_title(enum property property, bool us, char *out, size_t size);
 /* "at 28 days" or "". */
 void chart_age(const struct chart_source *source, char *out, size_t size);
 
-/* Demanded value of a property: lowest limit or highest target, NaN without; *is_limit says which. */
-double chart_demanded(const struct chart_source *source, enum property property, bool *is_limit);
+/* The demand on a property that bites: highest target, else lowest limit; NULL without. *is_limit says which. */
+const struct demand *chart_demand(const struct chart_source *source, enum property property, bool *is_limit);
+
+/* "target 12 MPa". */
+void chart_demand_label(const struct demand *demand, bool is_limit, bool us, char *out, size_t size);
 
 /* Colour and shape slot of an aggregate, from 0: light aggregates first, in set order. */
 size_t chart_slot(const struct chart_source *source, uint32_t aggregate);

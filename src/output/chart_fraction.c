@@ -24,8 +24,9 @@ struct fraction_chart {
     enum property property;
     struct fraction_panel panels[PANELS_MAX];
     size_t n_panels;
-    double demanded, reference; /* base unit, NaN when there is none */
+    const struct demand *demand; /* NULL without */
     bool is_limit;
+    double reference;            /* base unit, NaN when there is none */
     struct axis x, y;
 };
 
@@ -37,12 +38,12 @@ static double shown(const struct fraction_chart *chart, double value)
 /* Density is held from above whenever it is held; any other property from the side its demand says. */
 static int assured_side(const struct fraction_chart *chart)
 {
-    return chart->is_limit || chart->property == PROPERTY_DENSITY ? 1 : -1;
+    return (chart->demand && chart->is_limit) || chart->property == PROPERTY_DENSITY ? 1 : -1;
 }
 
 static bool shows_assured(const struct fraction_chart *chart)
 {
-    return isfinite(chart->demanded) || chart->property != PROPERTY_DENSITY;
+    return chart->demand || chart->property != PROPERTY_DENSITY;
 }
 
 static double assured_at(const struct fraction_chart *chart, const struct curve *curve, double x)
@@ -90,7 +91,8 @@ static void settle_axes(struct fraction_chart *chart)
             drawing_span(&y_low, &y_high, assured < 0 ? 0 : assured);
         }
     }
-    drawing_span(&y_low, &y_high, shown(chart, chart->demanded));
+    if (chart->demand)
+        drawing_span(&y_low, &y_high, shown(chart, chart->demand->value));
     drawing_span(&y_low, &y_high, shown(chart, chart->reference));
     drawing_widen(&x_low, &x_high, 0.06);
     drawing_widen(&y_low, &y_high, 0.03);
@@ -162,28 +164,31 @@ static void add_winner(const struct fraction_chart *chart, const struct fraction
         fraction_words(winner->shown_fraction, fraction, sizeof fraction);
         snprintf(label, sizeof label, "recommended: %s", fraction);
         drawing_avoid(drawing, x, y);
-        drawing_label(drawing, x, y, label, DRAWING_INK);
+        drawing_label(drawing, x, y, -1, label, DRAWING_INK);
     }
 }
 
-static void add_lines(const struct fraction_chart *chart, struct drawing *drawing)
+/* A level across the panel with its name at the right end. */
+static void add_level(struct drawing *drawing, double y, const char *label, const char *dashes)
 {
-    struct { double value; const char *what; } lines[] = {
-        { chart->demanded, chart->is_limit ? "limit" : "target" }, { chart->reference, "reference mix" }
-    };
+    text_addf(&drawing->script, "set arrow from graph 0, first %.17g to graph 1, first %.17g nohead linestyle 20%s\n", y, y, dashes);
+    for (size_t j = 0; j <= CURVE_STEPS; j++)
+        drawing_avoid(drawing, drawing->x.low + (drawing->x.high - drawing->x.low) * (double)j / CURVE_STEPS, y);
+    drawing_label(drawing, drawing->x.high, y, -1, label, DRAWING_INK);
+}
+
+static void add_levels(const struct fraction_chart *chart, struct drawing *drawing)
+{
+    char label[WORDS_MAX + 32], value[WORDS_MAX];
     text_add(&drawing->script, "unset arrow\n");
-    for (size_t i = 0; i < 2; i++) {
-        double y = shown(chart, lines[i].value);
-        if (!isfinite(y))
-            continue;
-        char value[WORDS_MAX], label[2 * WORDS_MAX];
-        text_addf(&drawing->script, "set arrow from graph 0, first %.17g to graph 1, first %.17g nohead linestyle 20 %s\n",
-                  y, y, i ? "dashtype 3" : "");
-        for (size_t j = 0; j <= CURVE_STEPS; j++)
-            drawing_avoid(drawing, drawing->x.low + (drawing->x.high - drawing->x.low) * (double)j / CURVE_STEPS, y);
-        words_value(chart->property, lines[i].value, chart->source->us, value);
-        snprintf(label, sizeof label, "%s %s", lines[i].what, value);
-        drawing_label(drawing, drawing->x.high, y, label, DRAWING_INK);
+    if (chart->demand) {
+        chart_demand_label(chart->demand, chart->is_limit, chart->source->us, label, sizeof label);
+        add_level(drawing, shown(chart, chart->demand->value), label, "");
+    }
+    if (isfinite(chart->reference)) {
+        words_value(chart->property, chart->reference, chart->source->us, value);
+        snprintf(label, sizeof label, "reference mix %s", value);
+        add_level(drawing, shown(chart, chart->reference), label, " dashtype 3");
     }
 }
 
@@ -194,11 +199,11 @@ static void add_panel(const struct fraction_chart *chart, size_t index, struct d
     size_t slot = chart_slot(chart->source, aggregate);
     unsigned style = drawing_line_style(slot);
     add_blocks(chart, index, drawing);
-    add_lines(chart, drawing);
+    add_levels(chart, drawing);
     add_winner(chart, panel, drawing);
     if (panel->curve && shows_assured(chart)) {
         double end = panel->curve->x_max;
-        drawing_label(drawing, end, shown(chart, assured_at(chart, panel->curve, end)), "assured", drawing_colour(slot));
+        drawing_label(drawing, end, shown(chart, assured_at(chart, panel->curve, end)), -assured_side(chart), "assured", drawing_colour(slot));
     }
     drawing_text(drawing, drawing->panel.left + 6, drawing->panel.top - 12, -1, 14,
                  words_aggregate(chart->source->set, aggregate), drawing_colour(slot));
@@ -268,7 +273,7 @@ enum status chart_by_fraction(const struct chart_source *source, enum property p
                               struct chart *out, struct drawing *drawing)
 {
     struct fraction_chart chart = { .source = source, .property = property, .reference = NAN };
-    chart.demanded = chart_demanded(source, property, &chart.is_limit);
+    chart.demand = chart_demand(source, property, &chart.is_limit);
     if (property == PROPERTY_DENSITY)
         chart.reference = chart_mix_mean(source, source->answer->reference, property);
     enum status status = gather(&chart);

@@ -1,6 +1,5 @@
 #include "output/chart_builders.h"
 
-#include "advise/words.h"
 #include "base/memory.h"
 #include "base/number.h"
 #include "output/words.h"
@@ -191,17 +190,17 @@ enum status chart_percent_lighter(const struct chart_source *source, struct char
     return status;
 }
 
-/* The first demand it fails, or its assured value for the first demand. */
+/* The assured value of the first demand it fails, or of the first demand. */
 static void candidate_note(const struct chart_source *source, const struct candidate *candidate, char out[64])
 {
-    out[0] = '\0';
-    for (size_t i = 0; i < candidate->n_outcomes; i++)
-        if (!candidate->outcomes[i].met || (candidate->feasible && i == 0)) {
-            char value[WORDS_MAX];
-            words_outcome(&candidate->outcomes[i], candidate->outcomes[i].assured, source->us, value);
-            snprintf(out, 64, "%.26s %.20s", candidate->outcomes[i].met ? "assured" : demand_words(&candidate->outcomes[i].demand), value);
-            return;
-        }
+    const struct demand_outcome *outcome = candidate->n_outcomes ? &candidate->outcomes[0] : NULL;
+    for (size_t i = candidate->n_outcomes; i-- > 0;)
+        if (!candidate->outcomes[i].met)
+            outcome = &candidate->outcomes[i];
+    char value[WORDS_MAX] = "";
+    if (outcome)
+        words_outcome(outcome, outcome->assured, source->us, value);
+    snprintf(out, 64, "%.60s", value);
 }
 
 enum status chart_candidates(const struct chart_source *source, struct chart *out, struct drawing *drawing)
@@ -225,14 +224,14 @@ enum status chart_candidates(const struct chart_source *source, struct chart *ou
         rows[i].hollow = !candidate->feasible;
     }
     bool is_limit;
-    double limit = chart_demanded(source, PROPERTY_DENSITY, &is_limit);
+    const struct demand *demand = chart_demand(source, PROPERTY_DENSITY, &is_limit);
     chart_axis_title(PROPERTY_DENSITY, source->us, x_title, sizeof x_title);
     add_shapes(source, shapes, sizeof shapes);
     words_assurance(source->set, &source->request->assurance, meaning);
     struct interval_chart chart = { .rows = rows, .n_rows = n, .x_title = x_title, .subtitle = subtitle,
-                                    .line = is_limit ? words_shown(PROPERTY_DENSITY, limit, source->us) : NAN };
+                                    .line = demand && is_limit ? words_shown(PROPERTY_DENSITY, demand->value, source->us) : NAN };
     snprintf(out->title, sizeof out->title, "Candidates, best first");
-    snprintf(subtitle, sizeof subtitle, "Density with its interval. Filled: meets every demand by its assured value (%s); hollow: fails, with the value that fails. %s", meaning, shapes);
+    snprintf(subtitle, sizeof subtitle, "Density with its interval, and the assured value (%s) that fails a demand or meets the first. Filled: meets every demand; hollow: fails. %s", meaning, shapes);
     snprintf(out->alternative, sizeof out->alternative, "Ranking of %zu candidates by density, with intervals; filled marks meet every demand.", n);
     enum status status = n ? draw(&chart, out, drawing) : STATUS_ANSWER_NO;
     memory_free(rows);

@@ -1,5 +1,6 @@
 #include "output/chart_builders.h"
 
+#include "advise/words.h"
 #include "base/memory.h"
 #include "output/escape.h"
 #include "output/words.h"
@@ -33,22 +34,27 @@ void chart_age(const struct chart_source *source, char *out, size_t size)
         snprintf(out, size, "%s", "");
 }
 
-double chart_demanded(const struct chart_source *source, enum property property, bool *is_limit)
+const struct demand *chart_demand(const struct chart_source *source, enum property property, bool *is_limit)
 {
     const struct recommend_request *request = source->request;
-    double demanded = NAN;
-    *is_limit = false;
+    const struct demand *demand = NULL;
     for (size_t i = 0; i < request->n_targets; i++)
-        if (request->targets[i].kind == DEMAND_PROPERTY && request->targets[i].property == property)
-            demanded = fmax(demanded, request->targets[i].value); /* fmax passes over NaN */
-    if (isfinite(demanded))
-        return demanded;
-    for (size_t i = 0; i < request->n_limits; i++)
-        if (request->limits[i].kind == DEMAND_PROPERTY && request->limits[i].property == property) {
-            demanded = fmin(demanded, request->limits[i].value);
-            *is_limit = true;
-        }
-    return demanded;
+        if (request->targets[i].kind == DEMAND_PROPERTY && request->targets[i].property == property
+            && (!demand || request->targets[i].value > demand->value))
+            demand = &request->targets[i];
+    *is_limit = demand == NULL;
+    for (size_t i = 0; *is_limit && i < request->n_limits; i++)
+        if (request->limits[i].kind == DEMAND_PROPERTY && request->limits[i].property == property
+            && (!demand || request->limits[i].value < demand->value))
+            demand = &request->limits[i];
+    return demand;
+}
+
+void chart_demand_label(const struct demand *demand, bool is_limit, bool us, char *out, size_t size)
+{
+    char value[128];
+    demand_value_words(demand, us, value, sizeof value);
+    snprintf(out, size, "%s %s", is_limit ? "limit" : "target", value);
 }
 
 static bool has_light_mix(const struct specimen_set *set, uint32_t aggregate)

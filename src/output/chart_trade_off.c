@@ -8,13 +8,13 @@
 #include <stdlib.h>
 
 #define CURVE_STEPS 80
+#define LINE_STEPS 40
 #define CHART_HEIGHT 500u
 
 struct trade_off {
     const struct chart_source *source;
     enum property strength;
-    double target;         /* shown unit, NaN without */
-    double density_limit;
+    const struct demand *target, *limit; /* on the strength and on the density; NULL without */
 };
 
 static double strength_shown(const struct trade_off *chart, double value)
@@ -82,8 +82,10 @@ static bool spans(const struct trade_off *chart, struct box *ends)
             drawing_span(&ends->bottom, &ends->top, assured < 0 ? 0 : assured);
         }
     }
-    drawing_span(&ends->bottom, &ends->top, chart->target);
-    drawing_span(&ends->left, &ends->right, chart->density_limit);
+    if (chart->target)
+        drawing_span(&ends->bottom, &ends->top, strength_shown(chart, chart->target->value));
+    if (chart->limit)
+        drawing_span(&ends->left, &ends->right, density_shown(chart, chart->limit->value));
     return true;
 }
 
@@ -132,6 +134,14 @@ static bool add_curve(const struct trade_off *chart, uint32_t aggregate, struct 
     return true;
 }
 
+static void avoid_line(struct drawing *drawing, double x1, double y1, double x2, double y2)
+{
+    for (size_t j = 0; j <= LINE_STEPS; j++) {
+        double share = (double)j / LINE_STEPS;
+        drawing_avoid(drawing, x1 + share * (x2 - x1), y1 + share * (y2 - y1));
+    }
+}
+
 struct front_point { double density, strength; };
 
 static int by_density(const void *left, const void *right)
@@ -157,13 +167,15 @@ static void add_front(const struct trade_off *chart, struct drawing *drawing)
     }
     qsort(points, kept, sizeof *points, by_density);
     drawing_block(drawing, "front");
-    double best = -INFINITY;
+    struct front_point last = { NAN, -INFINITY };
     for (size_t i = 0; i < kept; i++) {
-        if (points[i].strength <= best)
+        if (points[i].strength <= last.strength)
             continue;
-        best = points[i].strength;
-        drawing_number(drawing, points[i].density);
-        drawing_number(drawing, best);
+        avoid_line(drawing, last.density, last.strength, last.density, points[i].strength);
+        avoid_line(drawing, last.density, points[i].strength, points[i].density, points[i].strength);
+        last = points[i];
+        drawing_number(drawing, last.density);
+        drawing_number(drawing, last.strength);
         drawing_row_end(drawing);
     }
     drawing_block_end(drawing);
@@ -172,22 +184,21 @@ static void add_front(const struct trade_off *chart, struct drawing *drawing)
 
 static void add_demand_lines(const struct trade_off *chart, struct drawing *drawing)
 {
-    char label[2 * WORDS_MAX], value[WORDS_MAX];
-    bool is_limit;
+    char label[2 * WORDS_MAX];
     text_add(&drawing->script, "unset arrow\n");
-    if (isfinite(chart->target)) {
-        text_addf(&drawing->script, "set arrow from graph 0, first %.17g to graph 1, first %.17g nohead linestyle 20\n", chart->target, chart->target);
-        words_value(chart->strength, chart_demanded(chart->source, chart->strength, &is_limit), chart->source->us, value);
-        snprintf(label, sizeof label, "target %s", value);
-        for (size_t j = 0; j <= CURVE_STEPS; j++)
-            drawing_avoid(drawing, drawing->x.low + (drawing->x.high - drawing->x.low) * (double)j / CURVE_STEPS, chart->target);
-        drawing_label(drawing, drawing->x.high, chart->target, label, DRAWING_INK);
+    if (chart->target) {
+        double y = strength_shown(chart, chart->target->value);
+        text_addf(&drawing->script, "set arrow from graph 0, first %.17g to graph 1, first %.17g nohead linestyle 20\n", y, y);
+        avoid_line(drawing, drawing->x.low, y, drawing->x.high, y);
+        chart_demand_label(chart->target, false, chart->source->us, label, sizeof label);
+        drawing_label(drawing, drawing->x.high, y, -1, label, DRAWING_INK);
     }
-    if (isfinite(chart->density_limit)) {
-        text_addf(&drawing->script, "set arrow from first %.17g, graph 0 to first %.17g, graph 1 nohead linestyle 20\n", chart->density_limit, chart->density_limit);
-        words_value(PROPERTY_DENSITY, chart_demanded(chart->source, PROPERTY_DENSITY, &is_limit), chart->source->us, value);
-        snprintf(label, sizeof label, "limit %s", value);
-        drawing_label(drawing, chart->density_limit, drawing->y.high, label, DRAWING_INK);
+    if (chart->limit) {
+        double x = density_shown(chart, chart->limit->value);
+        text_addf(&drawing->script, "set arrow from first %.17g, graph 0 to first %.17g, graph 1 nohead linestyle 20\n", x, x);
+        avoid_line(drawing, x, drawing->y.low, x, drawing->y.high);
+        chart_demand_label(chart->limit, true, chart->source->us, label, sizeof label);
+        drawing_label(drawing, x, drawing->y.high, 1, label, DRAWING_INK);
     }
 }
 
@@ -204,11 +215,8 @@ static void add_winner(const struct trade_off *chart, struct drawing *drawing)
     drawing_row_end(drawing);
     drawing_block_end(drawing);
     if (winner && isfinite(strength)) {
-        char recipe[WORDS_MAX], label[2 * WORDS_MAX];
-        words_recipe(chart->source->set, winner, recipe);
-        snprintf(label, sizeof label, "recommended: %s", recipe);
         drawing_avoid(drawing, density, strength);
-        drawing_label(drawing, density, strength, label, DRAWING_INK);
+        drawing_label(drawing, density, strength, -1, "recommended", DRAWING_INK);
     }
 }
 
@@ -230,7 +238,7 @@ static void add_name(const struct trade_off *chart, uint32_t aggregate, struct d
         }
     }
     if (isfinite(density) && isfinite(strength))
-        drawing_label(drawing, density, strength, words_aggregate(chart->source->set, aggregate),
+        drawing_label(drawing, density, strength, -1, words_aggregate(chart->source->set, aggregate),
                       drawing_colour(chart_slot(chart->source, aggregate)));
 }
 
@@ -284,15 +292,17 @@ static void draw(const struct trade_off *chart, const struct box *ends, struct c
 
 enum status chart_trade_off(const struct chart_source *source, struct chart *out, struct drawing *drawing)
 {
-    struct trade_off chart = { .source = source, .strength = chart_strength(source), .density_limit = NAN, .target = NAN };
+    struct trade_off chart = { .source = source, .strength = chart_strength(source) };
     struct box ends;
-    bool is_limit;
+    bool strength_limited, density_limited;
     if (chart.strength == PROPERTY_COUNT)
         return STATUS_ANSWER_NO;
-    double target = chart_demanded(source, chart.strength, &is_limit);
-    chart.target = is_limit ? NAN : strength_shown(&chart, target);
-    double limit = chart_demanded(source, PROPERTY_DENSITY, &is_limit);
-    chart.density_limit = is_limit ? density_shown(&chart, limit) : NAN;
+    chart.target = chart_demand(source, chart.strength, &strength_limited);
+    chart.limit = chart_demand(source, PROPERTY_DENSITY, &density_limited);
+    if (strength_limited)
+        chart.target = NULL;
+    if (!density_limited)
+        chart.limit = NULL;
     if (!spans(&chart, &ends))
         return STATUS_ANSWER_NO;
     draw(&chart, &ends, out, drawing);

@@ -173,15 +173,21 @@ double drawing_pixel_y(const struct drawing *drawing, double y)
     return drawing->panel.bottom - share * (drawing->panel.bottom - drawing->panel.top);
 }
 
-static void add_axis_title(struct drawing *drawing, char axis, const char *title)
+/*
+ * Axis titles are placed like all other text: gnuplot's own depend on how each
+ * terminal measures tic labels, and are dropped where they do not fit.
+ */
+static void add_axis_titles(struct drawing *drawing, const char *x_title, const char *y_title)
 {
-    if (!title) {
-        text_addf(&drawing->script, "unset %clabel\n", axis);
-        return;
+    const struct box *panel = &drawing->panel;
+    if (x_title)
+        drawing_text(drawing, (panel->left + panel->right) / 2, panel->bottom + 44, 0, TEXT_SIZE, x_title, DRAWING_QUIET);
+    if (y_title) {
+        text_add(&drawing->script, "set label ");
+        add_label(&drawing->script, y_title, LABEL_CHARACTERS);
+        text_addf(&drawing->script, " at screen %.5f, screen %.5f center rotate by 90 font ',%d' textcolor rgb '" DRAWING_QUIET "' noenhanced front\n",
+                  22.0 / drawing->width, 1 - (panel->top + panel->bottom) / 2 / drawing->height, TEXT_SIZE);
     }
-    text_addf(&drawing->script, "set %clabel ", axis);
-    add_label(&drawing->script, title, LABEL_CHARACTERS);
-    text_addf(&drawing->script, " font ',%d' textcolor rgb '" DRAWING_QUIET "' noenhanced\n", TEXT_SIZE);
 }
 
 void drawing_panel(struct drawing *drawing, struct box place, struct axis x, struct axis y,
@@ -197,8 +203,7 @@ void drawing_panel(struct drawing *drawing, struct box place, struct axis x, str
     text_addf(&drawing->script, "set xrange [%.17g:%.17g]\nset yrange [%.17g:%.17g]\nset xtics %.17g\nset ytics %.17g\n",
               x.low, x.high, y.low, y.high, x.step, y.step);
     text_addf(&drawing->script, "set tics font ',%d'\n", TEXT_SIZE);
-    add_axis_title(drawing, 'x', x_title);
-    add_axis_title(drawing, 'y', y_title);
+    add_axis_titles(drawing, x_title, y_title);
 }
 
 void drawing_row_names(struct drawing *drawing, const char *const *names, size_t n)
@@ -249,7 +254,7 @@ void drawing_avoid(struct drawing *drawing, double x, double y)
     drawing->spots[drawing->n_spots++].y = drawing_pixel_y(drawing, y);
 }
 
-/* What a label here would cover: a label counts most, then leaving the panel, then points. */
+/* What a label here would cover: leaving the panel counts most, then another label, then points. */
 static double label_cost(const struct drawing *drawing, const struct box *box)
 {
     double cost = 0;
@@ -260,7 +265,7 @@ static double label_cost(const struct drawing *drawing, const struct box *box)
     }
     if (box->left < drawing->panel.left || box->right > drawing->width - 4.0
         || box->top < drawing->panel.top - 6 || box->bottom > drawing->panel.bottom)
-        cost += 300;
+        cost += 10000;
     for (size_t i = 0; i < drawing->n_spots; i++) {
         double x = drawing->spots[i].x, y = drawing->spots[i].y;
         if (x > box->left - 4 && x < box->right + 4 && y > box->top - 3 && y < box->bottom + 3)
@@ -280,11 +285,20 @@ static void remember_label(struct drawing *drawing, const struct box *box)
     drawing->labels[drawing->n_labels++] = *box;
 }
 
-/* Places tried, nearest and most natural first: share of the text's width to the left of the point, lines up or down. */
-static const struct { double share, gap, lines; } places[] = {
-    { 0, 11, 0 }, { 0, 8, -0.8 }, { 0, 8, 0.8 }, { 1, -8, -0.8 }, { 1, -8, 0.8 }, { 0.5, 0, -1 }, { 0.5, 0, 1 }, { 1, -11, 0 },
-    { 0, 8, -1.6 }, { 0, 8, 1.6 }, { 1, -8, -1.6 }, { 1, -8, 1.6 }, { 0, 10, -2.6 }, { 1, -10, -2.6 }, { 0, 10, 2.6 }, { 1, -10, 2.6 }
-};
+#define LABEL_SIDES 3
+#define LABEL_LINES 13
+
+/* Where label number i goes: right of the point, left of it or across it; beside it, then ever further to the preferred side and the other. */
+static struct box label_place(double x, double y, double width, int prefer, size_t i)
+{
+    static const double shares[LABEL_SIDES] = { 0, 1, 0.5 };
+    size_t side = i % LABEL_SIDES, step = i / LABEL_SIDES;
+    double lines = step == 0 ? 0 : (0.75 + 0.5 * (double)((step - 1) / 2)) * (step % 2 ? prefer : -prefer);
+    double gap = step == 0 ? 14 : 8, half = 0.6 * TEXT_SIZE;
+    double left = x - shares[side] * width + (side == 0 ? gap : side == 1 ? -gap : 0);
+    double middle = y + lines * LINE_PX;
+    return (struct box){ left, left + width, middle - half, middle + half };
+}
 
 /* A thin line to the point when the label had to stand off. */
 static void add_leader(struct drawing *drawing, const struct box *label, double x, double y)
@@ -299,22 +313,25 @@ static void add_leader(struct drawing *drawing, const struct box *label, double 
               near_x / drawing->width, 1 - near_y / drawing->height);
 }
 
-void drawing_label(struct drawing *drawing, double x, double y, const char *string, const char *colour)
+void drawing_label(struct drawing *drawing, double x, double y, int prefer, const char *string, const char *colour)
 {
-    double width = drawing_text_width(string, TEXT_SIZE), half = 0.6 * TEXT_SIZE;
+    double width = drawing_text_width(string, TEXT_SIZE);
     double at_x = drawing_pixel_x(drawing, x), at_y = drawing_pixel_y(drawing, y);
     struct box best = { 0 };
     double best_cost = INFINITY;
-    for (size_t i = 0; i < sizeof places / sizeof places[0]; i++) {
-        double left = at_x + places[i].gap - places[i].share * width, middle = at_y + places[i].lines * LINE_PX;
-        struct box box = { left, left + width, middle - half, middle + half };
-        double cost = label_cost(drawing, &box) + 0.5 * (double)i;
+    size_t side = 0;
+    for (size_t i = 0; i < LABEL_SIDES * LABEL_LINES; i++) {
+        struct box box = label_place(at_x, at_y, width, prefer, i);
+        double cost = label_cost(drawing, &box) + (double)i;
         if (cost < best_cost) {
             best_cost = cost;
             best = box;
+            side = i % LABEL_SIDES;
         }
     }
     remember_label(drawing, &best);
     add_leader(drawing, &best, at_x, at_y);
-    drawing_text(drawing, best.left, (best.top + best.bottom) / 2, -1, TEXT_SIZE, string, colour);
+    const double anchors[LABEL_SIDES] = { best.left, best.right, (best.left + best.right) / 2 };
+    static const int aligned[LABEL_SIDES] = { -1, 1, 0 };
+    drawing_text(drawing, anchors[side], (best.top + best.bottom) / 2, aligned[side], TEXT_SIZE, string, colour);
 }

@@ -61,8 +61,8 @@ void drawing_block_end(struct drawing *drawing);
 /* Keeps labels off a point. */
 void drawing_avoid(struct drawing *drawing, double x, double y);
 
-/* Text near a point, on the side with least in the way. Comes before the panel's plot command. */
-void drawing_label(struct drawing *drawing, double x, double y, const char *string, const char *colour);
+/* Text near a point where least is in the way, rather above (prefer -1) or below it (1). Comes before the panel's plot command. */
+void drawing_label(struct drawing *drawing, double x, double y, int prefer, const char *string, const char *colour);
 
 /* Text at a fixed pixel; side -1 begins there, 0 is centred, 1 ends there. */
 void drawing_text(struct drawing *drawing, double pixel_x, double pixel_y, int side, unsigned size,

@@ -89,13 +89,18 @@ static size_t markdown_opening(const char *string)
 
 void escape_markdown(struct text *out, const char *string)
 {
+    add_replaced(out, string, markdown_stand_in);
+}
+
+void escape_markdown_line(struct text *out, const char *string)
+{
     string += strspn(string, " ");
     size_t opening = markdown_opening(string);
     if (opening > 0) {
         text_add_bytes(out, string, opening - 1);
         text_addf(out, "\\%c", string[opening - 1]);
     }
-    add_replaced(out, string + opening, markdown_stand_in);
+    escape_markdown(out, string + opening);
 }
 
 static const char *html_stand_in(unsigned char byte)

@@ -16,8 +16,11 @@ void escape_gnuplot(struct text *out, const char *string);
 /* As escape_gnuplot, for the label of a tic, which gnuplot also takes for a number format. */
 void escape_gnuplot_tic(struct text *out, const char *string);
 
-/* Inside Markdown text, at the start of a line, or in a table cell: every sign that Markdown reads stands for itself. */
+/* Inside a line of Markdown or in a table cell: every sign that Markdown reads stands for itself. */
 void escape_markdown(struct text *out, const char *string);
+
+/* The same where a line, or the text of a list item, begins: no heading, list or code block either. */
+void escape_markdown_line(struct text *out, const char *string);
 
 /* Inside HTML text or a quoted attribute. */
 void escape_html(struct text *out, const char *string);

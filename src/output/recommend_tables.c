@@ -46,8 +46,7 @@ static void add_candidate(const struct specimen_set *set, const struct candidate
     table_cellf(table, "%zu", rank);
     table_cell(table, recipe);
     table_cell(table, words_kind(candidate));
-    table_cell(table, density);
-    table_cell(table, range);
+    table_cellf(table, "%s (%s)", density, range);
     for (size_t j = 0; j < n_demands; j++)
         add_outcome_cell(candidate, j, us, table);
     add_percent_cell(table, candidate->percent_lighter);
@@ -55,7 +54,7 @@ static void add_candidate(const struct specimen_set *set, const struct candidate
 }
 
 /* Columns beside the demands. */
-#define OTHER_COLUMNS 7
+#define OTHER_COLUMNS 6
 void recommend_candidates_table(const struct specimen_set *set, const struct recommend_request *request,
                                 const struct recommendation *answer, bool us, struct table *table)
 {
@@ -64,8 +63,7 @@ void recommend_candidates_table(const struct specimen_set *set, const struct rec
     table_column(table, "", true);
     table_column(table, "recipe", false);
     table_column(table, "kind", false);
-    table_column(table, us ? "lb/ft3" : "kg/m3", true);
-    table_column(table, "interval", true);
+    table_column(table, us ? "density, lb/ft3" : "density, kg/m3", true);
     n_demands = n_demands < most ? n_demands : most;
     for (size_t j = 0; j < n_demands; j++) {
         const struct demand *demand = j < request->n_targets ? &request->targets[j] : &request->limits[j - request->n_targets];
@@ -157,11 +155,11 @@ void recommend_mixes_table(const struct specimen_set *set, const struct recommen
     table_column(table, "aggregate", false);
     table_column(table, "fraction", true);
     table_column(table, "batches", true);
-    table_column(table, us ? "density lb/ft3" : "density kg/m3", true);
+    table_column(table, us ? "density, lb/ft3" : "density, kg/m3", true);
     table_column(table, "between", true);
     table_column(table, "within", true);
     if (strength < PROPERTY_COUNT) {
-        table_column(table, us ? "strength psi" : "strength MPa", true);
+        table_column(table, us ? "strength, psi" : "strength, MPa", true);
         table_column(table, "between", true);
         table_column(table, "within", true);
     }

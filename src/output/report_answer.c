@@ -19,7 +19,7 @@ static const struct candidate *winner_of(const struct report_source *source)
 static void add_item(struct text *out, const char *string)
 {
     text_add(out, "- ");
-    escape_markdown(out, string);
+    escape_markdown_line(out, string);
     text_add(out, "\n");
 }
 
@@ -49,7 +49,7 @@ static void add_mass(const struct report_source *source, const struct candidate 
     if (source->request->inserts_mass_kg > 0)
         text_addf(out, ", inserts of %.2g %s included", source->request->inserts_mass_kg / factor, us ? "lb" : "kg");
     if (isfinite(winner->piece_mass_assured_kg))
-        text_addf(out, "; held against a limit: %s %s", assured, us ? "lb" : "kg");
+        text_addf(out, ", at most %s %s as assured", assured, us ? "lb" : "kg");
     text_add(out, ".\n");
 }
 
@@ -92,7 +92,7 @@ static void add_meaning(const struct report_source *source, struct text *out)
     add_lighter(source, winner, out);
     add_fraction(source, winner, out);
     if (isfinite(winner->cost))
-        text_addf(out, "- Materials cost about %.2f a cubic metre.\n", winner->cost);
+        text_addf(out, "- Materials cost about %.2f a cubic metre, in the money of the materials file.\n", winner->cost);
     for (size_t i = 0; i < winner->n_cautions; i++) {
         text_add(out, "- Caution: ");
         escape_markdown(out, winner->cautions[i]);
@@ -107,7 +107,7 @@ static void add_demands(const struct report_source *source, struct text *out)
     words_assurance(source->set, &source->request->assurance, meaning);
     text_add(out, "\n## The demands\n\n");
     text_addf(out, "Expected is the mean that the recipe should have. Assured is what is held against the demand (%s). "
-                   "The last chance is that of the next batch, were the fitted values the truth.\n\n", meaning);
+                   "Chance is how often a next batch would meet the demand, were the fitted values the truth.\n\n", meaning);
     recommend_demands_table(source->answer, source->settings->us, &table);
     table_show_markdown(&table, out);
     table_release(&table);
@@ -152,7 +152,7 @@ void report_add_answer(const struct report_source *source, struct text *out)
     add_contents(source, out);
     if (source->answer->found)
         add_demands(source, out);
-    text_add(out, "\n## The candidates\n\nEvery mix that was cast, and every aggregate's curve inside the range that was tested, best first.\n\n");
+    text_add(out, "\n## The candidates\n\nEvery mix that was cast, and every aggregate's curve inside the range that was tested, best first. Strengths and masses are the assured values.\n\n");
     report_add_chart(source, "candidates", out);
     struct table table = { 0 };
     recommend_candidates_table(source->set, source->request, source->answer, source->settings->us, &table);

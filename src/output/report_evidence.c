@@ -162,7 +162,7 @@ static void add_problems(const struct report_source *source, enum severity sever
         problem_sentence(&problems->items[i], sentence, sizeof sentence);
         text_add(out, shown++ == 0 ? lead : "");
         text_add(out, "- ");
-        escape_markdown(out, sentence);
+        escape_markdown_line(out, sentence);
         text_add(out, "\n");
     }
     if (all > shown)

@@ -14,20 +14,20 @@ static const char page_style[] =
     "@media(prefers-color-scheme:dark){:root{--ink:#e6e7e9;--quiet:#a6acb3;--paper:#191b1e;--rule:#3a3e43;--shade:#23262a;--link:#9ec1ea}}"
     "*{box-sizing:border-box}"
     "body{margin:0;background:var(--paper);color:var(--ink);font:17px/1.55 'DejaVu Sans','Liberation Sans',sans-serif;overflow-wrap:anywhere}"
-    "main{max-width:46rem;margin:0 auto;padding:1.2rem 1rem 3rem}"
+    "main{max-width:56rem;margin:0 auto;padding:1.2rem 1rem 3rem}"
     "h1{font-size:1.5rem;line-height:1.25;margin:.3em 0 .8em}h2{font-size:1.2rem;margin:2.2em 0 .6em;padding-top:.5em;border-top:1px solid var(--rule)}"
     "h3{font-size:1.03rem;margin:1.6em 0 .5em}"
-    "h1+p{font-size:1.12rem;line-height:1.45;background:var(--shade);border-left:5px solid #bf4f33;padding:.8rem 1rem;margin:0 0 1rem}h1+p strong{font-weight:600}"
+    "h1+p{font-size:1.12rem;line-height:1.45;background:var(--shade);border-left:5px solid #bf4f33;padding:.8rem 1rem;margin:0 0 1rem}h1+p strong{font-weight:inherit}"
     "a{color:var(--link)}code{font-size:.9em;background:var(--shade);padding:.1em .3em;border-radius:3px}"
-    "ul{padding-left:1.2rem}li{margin:.25em 0}"
-    "img{display:block;width:100%;max-width:34rem;height:auto;margin:.6rem auto;background:#fff;border:1px solid var(--rule);border-radius:6px}"
+    "p,ul{max-width:46rem}ul{padding-left:1.2rem}li{margin:.25em 0}"
+    "img{display:block;width:100%;max-width:34rem;height:auto;margin:.6rem 0;background:#fff;border:1px solid var(--rule);border-radius:6px}"
     ".scroll{overflow-x:auto;margin:.8rem 0 1.2rem}.scroll:focus{outline:2px solid var(--link)}"
     "table{border-collapse:collapse;font-size:.82rem;line-height:1.35;overflow-wrap:normal;font-variant-numeric:tabular-nums}"
     "th,td{padding:.35rem .6rem;border-bottom:1px solid var(--rule);text-align:left;white-space:nowrap}"
     "th{color:var(--quiet);font-weight:600;vertical-align:bottom}th[align=right],td[align=right]{text-align:right}"
     "@media print{:root{--ink:#000;--quiet:#333;--paper:#fff;--rule:#bbb;--shade:#f4f5f6;--link:#000}body{font-size:10.5pt}main{max-width:none;padding:0}"
-    "h2,h3{break-after:avoid}img,tr,li,h1+p{break-inside:avoid}img{max-width:13cm}.scroll{overflow:visible}table{font-size:7.6pt}"
-    "th,td{padding:.2rem .3rem;white-space:normal}a{text-decoration:none}@page{margin:18mm}}";
+    "h2,h3{break-after:avoid}img,tr,li,h1+p{break-inside:avoid}img{width:auto;max-width:11.5cm;max-height:13.5cm}.scroll{overflow:visible}table{font-size:7.6pt}"
+    "th,td{padding:.2rem .3rem}th{white-space:normal}a{text-decoration:none}@page{margin:18mm}}";
 
 static void add_base64(struct text *out, const struct text *bytes)
 {

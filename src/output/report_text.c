@@ -61,8 +61,22 @@ static void add_origin(const struct report_source *source, struct text *out)
     }
     text_addf(out, "\n- Fingerprint of the data: %016" PRIx64 "\n", set->fingerprint);
     text_addf(out, "- Seed of the random numbers: %" PRIu64 "\n", source->request->seed);
-    text_addf(out, "- plumestone %s; the same data, options and version give the same report to the last byte\n", PLUMESTONE_VERSION);
+    text_addf(out, "- plumestone %s; the same data, options and versions (of gnuplot too) give the same report to the last byte\n", PLUMESTONE_VERSION);
     text_add(out, "- Beside this report: `results.csv` (every specimen), `summary.json` (the answer for programs), `charts/` (scripts that hold their data)\n");
+}
+
+/* Adds text with never more than one blank line. */
+static void add_tidy(struct text *out, const char *string)
+{
+    struct text tidy = { 0 };
+    for (size_t i = 0, breaks = 0; string[i]; i++) {
+        breaks = string[i] == '\n' ? breaks + 1 : 0;
+        if (breaks <= 2)
+            text_add_bytes(&tidy, string + i, 1);
+    }
+    words_add_printed(out, tidy.bytes ? tidy.bytes : "");
+    out->failed |= tidy.failed;
+    text_release(&tidy);
 }
 
 enum status report_text(const struct report_source *source, struct text *out)
@@ -77,7 +91,7 @@ enum status report_text(const struct report_source *source, struct text *out)
     text_add(&draft, safety);
     text_add(&draft, methods);
     add_origin(source, &draft);
-    words_add_printed(out, draft.bytes ? draft.bytes : "");
+    add_tidy(out, draft.bytes ? draft.bytes : "");
     out->failed |= draft.failed;
     text_release(&draft);
     return out->failed ? STATUS_MEMORY : STATUS_OK;

@@ -53,9 +53,12 @@ static void markdown_keeps_signs_as_signs(void)
     check_escape(escape_markdown, "a|b", "a\\|b");
     check_escape(escape_markdown, "[x](javascript:alert(1))", "\\[x\\](javascript:alert(1))");
     check_escape(escape_markdown, "<b>&lt;", "\\<b\\>\\&lt;");
-    check_escape(escape_markdown, "# x", "\\# x");
-    check_escape(escape_markdown, "12. x", "12\\. x");
-    check_escape(escape_markdown, "0.42 of x", "0.42 of x");
+    check_escape(escape_markdown, "-3.2", "-3.2");
+    check_escape(escape_markdown_line, "# x", "\\# x");
+    check_escape(escape_markdown_line, "    code", "code");
+    check_escape(escape_markdown_line, "- x|", "\\- x\\|");
+    check_escape(escape_markdown_line, "12. x", "12\\. x");
+    check_escape(escape_markdown_line, "0.42 of x", "0.42 of x");
     check_escape(escape_markdown, "P-40", "P-40");
     check_escape(escape_markdown, "a\nb", "a\xEF\xBF\xBD" "b");
     for (size_t i = 0; i < N_HOSTILE; i++) {

@@ -5,13 +5,14 @@
 #include "base/memory.h"
 #include "specimen/specimen_set.h"
 
-#include <limits.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 /*
- * An invented study made in memory: a gravel reference and three light
+ * An invented study, written as CSV and read by the program: a gravel reference and three light
  * aggregates at five fractions, four batches a mix, three cubes a batch, with
  * scatter from a fixed sequence. Curves and summaries come from the real
  * analysis; candidates are written by hand, so that what is shown can be known.
@@ -27,14 +28,9 @@ struct study {
     struct specimen_set set;
     struct recommend_request request;
     struct recommendation answer;
-    char names[STUDY_MIXES][96], batch_names[STUDY_MIXES * STUDY_BATCHES][16], aggregates[STUDY_AGGREGATES][96];
-    char *aggregate_list[STUDY_AGGREGATES], *paths[1], path[32];
-    uint32_t mix[STUDY_N], batch[STUDY_N], line[STUDY_N], flags[STUDY_N], id[STUDY_N];
-    uint16_t file[STUDY_N];
-    uint8_t moisture[STUDY_N], result[STUDY_N];
-    double age[STUDY_N], density[STUDY_N], strength[STUDY_N];
-    struct set_mix mixes[STUDY_MIXES];
-    struct set_batch batches[STUDY_MIXES * STUDY_BATCHES];
+    struct problem_list problems;
+    char names[STUDY_MIXES][96];
+    const char *aggregates[STUDY_AGGREGATES];
     struct curve_set curves[2 * STUDY_AGGREGATES];
     struct candidate candidates[3];
 };
@@ -50,57 +46,66 @@ static inline double study_scatter(uint32_t *state)
     return sum;
 }
 
-static inline void study_fill(struct study *study)
+static inline uint32_t study_aggregate_of(uint32_t mix)
+{
+    return mix == 0 ? 0 : 1 + (mix - 1) / STUDY_FRACTIONS;
+}
+
+static inline double study_fraction_of(uint32_t mix)
+{
+    return mix == 0 ? 0 : 0.2 + 0.1 * ((mix - 1) % STUDY_FRACTIONS);
+}
+
+static inline void study_csv_text(FILE *file, const char *string)
+{
+    fputc('"', file);
+    for (; *string; string++)
+        fprintf(file, *string == '"' ? "\"\"" : "%c", *string);
+    fputs("\",", file);
+}
+
+static inline void study_write_csv(struct study *study, FILE *file)
 {
     uint32_t state = 7;
+    fputs("specimen,mix,aggregate,batch,aggregate_fraction,age_days,moisture,density_kg_m3,compressive_strength_mpa\n", file);
     for (uint32_t m = 0, i = 0; m < STUDY_MIXES; m++) {
-        double x = study->mixes[m].aggregate_fraction;
-        double slope = 1.9 + 0.5 * study->mixes[m].aggregate;
+        uint32_t aggregate = study_aggregate_of(m);
+        double x = study_fraction_of(m), slope = 1.9 + 0.5 * aggregate;
         for (uint32_t b = 0; b < STUDY_BATCHES; b++) {
             double luck = study_scatter(&state), heavy = study_scatter(&state);
-            study->batches[m * STUDY_BATCHES + b] = (struct set_batch){ study->batch_names[m * STUDY_BATCHES + b], m };
             for (uint32_t k = 0; k < STUDY_CUBES; k++, i++) {
-                study->mix[i] = m;
-                study->batch[i] = m * STUDY_BATCHES + b;
-                study->line[i] = i + 2;
-                study->moisture[i] = MOISTURE_AIR_DRY;
-                study->age[i] = 28;
-                study->density[i] = 2250 - (1650 + 120 * study->mixes[m].aggregate) * x + 14 * heavy + 8 * study_scatter(&state);
-                study->strength[i] = exp(3.5 - slope * x + 0.05 * luck + 0.04 * study_scatter(&state));
+                double density = 2250 - (1650 + 120 * aggregate) * x + 14 * heavy + 8 * study_scatter(&state);
+                double strength = exp(3.5 - slope * x + 0.05 * luck + 0.04 * study_scatter(&state));
+                fprintf(file, "s%u,", (unsigned)i + 1);
+                study_csv_text(file, study->names[m]);
+                study_csv_text(file, study->aggregates[aggregate]);
+                fprintf(file, "b%u,%.2f,28,air-dry,%.3f,%.4f\n", (unsigned)b + 1, x, density, strength);
             }
         }
     }
 }
 
-static inline void study_names(struct study *study)
+/* The set as the program would read it. */
+static inline bool study_read(struct study *study)
 {
-    static const char *const aggregates[] = { "gravel", "pumice", "expanded clay", "perlite" }; /* G P C L */
-    for (size_t a = 0; a < STUDY_AGGREGATES; a++) {
-        snprintf(study->aggregates[a], sizeof study->aggregates[a], "%s", aggregates[a]);
-        study->aggregate_list[a] = study->aggregates[a];
-    }
-    for (uint32_t m = 0; m < STUDY_MIXES; m++) {
-        uint32_t a = m == 0 ? 0 : 1 + (m - 1) / STUDY_FRACTIONS;
-        double x = m == 0 ? 0 : 0.2 + 0.1 * ((m - 1) % STUDY_FRACTIONS);
-        snprintf(study->names[m], sizeof study->names[m], m == 0 ? "reference" : "%c-%02.0f", "GPCL"[a], 100 * x);
-        study->mixes[m] = (struct set_mix){ study->names[m], a, x, STUDY_BATCHES * STUDY_CUBES, STUDY_BATCHES };
-    }
-    for (size_t b = 0; b < STUDY_MIXES * STUDY_BATCHES; b++)
-        snprintf(study->batch_names[b], sizeof study->batch_names[b], "b%zu", b % STUDY_BATCHES + 1);
-    snprintf(study->path, sizeof study->path, "trial.csv");
-    study->paths[0] = study->path;
+    char path[] = "/tmp/plumestone-study-XXXXXX";
+    int descriptor = mkstemp(path);
+    FILE *file = descriptor < 0 ? NULL : fdopen(descriptor, "w");
+    if (!file)
+        return false;
+    study_write_csv(study, file);
+    fclose(file);
+    const char *const paths[] = { path };
+    const struct specimen_set_settings settings = { 0 };
+    enum status status = specimen_set_read(paths, 1, &settings, &study->set, &study->problems);
+    unlink(path);
+    for (size_t i = 0; i < study->problems.n_items && status != STATUS_OK; i++)
+        fprintf(stderr, "%s\n", study->problems.items[i].text);
+    return status == STATUS_OK;
 }
 
-static inline void study_connect(struct study *study)
+static inline void study_ask(struct study *study)
 {
-    struct specimen_set *set = &study->set;
-    *set = (struct specimen_set){ .n = STUDY_N, .mix = study->mix, .batch = study->batch, .line = study->line, .file = study->file,
-        .moisture = study->moisture, .result = study->result, .flags = study->flags, .age_days = study->age, .id = study->id,
-        .mixes = study->mixes, .n_mixes = STUDY_MIXES, .batches = study->batches, .n_batches = STUDY_MIXES * STUDY_BATCHES,
-        .aggregates = study->aggregate_list, .n_aggregates = STUDY_AGGREGATES, .paths = study->paths, .n_paths = 1,
-        .has_aggregate_column = true, .has_batch_column = true, .has_fraction = true, .fingerprint = UINT64_C(0x0123456789abcdef) };
-    set->value[PROPERTY_DENSITY] = study->density;
-    set->value[PROPERTY_COMPRESSIVE_STRENGTH] = study->strength;
     study->request = (struct recommend_request){
         .selection = { .age_days = 28, .moisture = MOISTURE_AIR_DRY }, .n_targets = 1, .law = LAW_AUTO,
         .targets = { { DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, 10 } },
@@ -123,7 +128,7 @@ static inline bool study_analyse(struct study *study)
 {
     struct recommendation *answer = &study->answer;
     struct problem problem;
-    bool good = mix_summary_list_make(&study->set, &study->request.selection, "reference", 0.95, &answer->mixes, &problem) == STATUS_OK;
+    bool good = mix_summary_list_make(&study->set, &study->request.selection, study->names[0], 0.95, &answer->mixes, &problem) == STATUS_OK;
     size_t n = 0;
     for (uint32_t a = 1; good && a < STUDY_AGGREGATES; a++) {
         static const enum property properties[] = { PROPERTY_DENSITY, PROPERTY_COMPRESSIVE_STRENGTH };
@@ -142,19 +147,39 @@ static inline bool study_analyse(struct study *study)
     answer->candidates = study->candidates;
     answer->n_candidates = 3;
     answer->reference = 0;
+    answer->strength = PROPERTY_COMPRESSIVE_STRENGTH;
+    answer->selection = study->request.selection;
     answer->curves = study->curves;
     answer->n_curves = n;
     return good;
 }
 
-/* False when the analysis below failed. Release with study_release(). */
+static inline bool study_finish(struct study *study)
+{
+    study_ask(study);
+    return study_read(study) && study_analyse(study);
+}
+
+/* False when the reading or the analysis below failed. Release with study_release(). */
 static inline bool study_make(struct study *study)
 {
+    static const char *const aggregates[STUDY_AGGREGATES] = { "gravel", "pumice", "expanded clay", "perlite" };
     memset(study, 0, sizeof *study);
-    study_names(study);
-    study_fill(study);
-    study_connect(study);
-    return study_analyse(study);
+    memcpy(study->aggregates, aggregates, sizeof aggregates);
+    for (uint32_t m = 0; m < STUDY_MIXES; m++)
+        snprintf(study->names[m], sizeof study->names[m], m == 0 ? "reference" : "%c-%02.0f", "GPCL"[study_aggregate_of(m)], 100 * study_fraction_of(m));
+    return study_finish(study);
+}
+
+/* The same study with these STUDY_MIXES names of mixes and STUDY_AGGREGATES names of aggregates. */
+static inline bool study_make_named(struct study *study, const char *const *mixes, const char *const *aggregates)
+{
+    memset(study, 0, sizeof *study);
+    for (size_t a = 0; a < STUDY_AGGREGATES; a++)
+        study->aggregates[a] = aggregates[a];
+    for (uint32_t m = 0; m < STUDY_MIXES; m++)
+        snprintf(study->names[m], sizeof study->names[m], "%s", mixes[m]);
+    return study_finish(study);
 }
 
 static inline void study_release(struct study *study)
@@ -162,6 +187,8 @@ static inline void study_release(struct study *study)
     for (size_t i = 0; i < study->answer.n_curves; i++)
         curve_set_release(&study->curves[i]);
     mix_summary_list_release(&study->answer.mixes);
+    specimen_set_release(&study->set);
+    problem_list_release(&study->problems);
 }
 
 #endif
