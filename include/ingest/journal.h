@@ -64,4 +64,18 @@ struct journal_result {
 enum status journal_append(const struct journal_request *request, struct journal_result *result,
                            struct problem *problem);
 
+/* What the seal of a row says. */
+enum journal_seal_state {
+    JOURNAL_SEAL_NONE,    /* its row_check is empty: typed in by hand */
+    JOURNAL_SEAL_AGREES,
+    JOURNAL_SEAL_CHANGED, /* the row or the seal was changed after it was recorded */
+    JOURNAL_SEAL_BROKEN   /* the last cell is no seal at all */
+};
+
+/*
+ * Judges a row as it stands in the file, without its line end. A seal that
+ * agrees also tells that the row is number *k of *n recorded at once.
+ */
+enum journal_seal_state journal_seal_judge(const char *row, size_t length, unsigned long *k, unsigned long *n);
+
 #endif

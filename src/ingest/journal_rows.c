@@ -1,5 +1,7 @@
 #include "ingest/journal_rows.h"
 
+#include "ingest/journal.h"
+
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -91,6 +93,19 @@ enum journal_line journal_line_read(const char *line, size_t length, struct jour
     if (!read_seal(line + cell, line + length, seal, &crc))
         return LINE_UNSEALED;
     return crc == seal_crc(line, cell - 1, *seal) ? LINE_SEALED : LINE_CHANGED;
+}
+
+enum journal_seal_state journal_seal_judge(const char *row, size_t length, unsigned long *k, unsigned long *n)
+{
+    struct journal_seal seal = { 0, 0 };
+    enum journal_line kind = journal_line_read(row, length, &seal);
+    *k = seal.k;
+    *n = seal.n;
+    if (kind == LINE_BY_HAND)
+        return JOURNAL_SEAL_NONE;
+    if (kind == LINE_SEALED)
+        return JOURNAL_SEAL_AGREES;
+    return kind == LINE_CHANGED ? JOURNAL_SEAL_CHANGED : JOURNAL_SEAL_BROKEN;
 }
 
 /* Behind a quoted cell that starts at line, or NULL when it does not close. */

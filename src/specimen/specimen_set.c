@@ -2,6 +2,7 @@
 
 #include "base/file.h"
 #include "base/memory.h"
+#include "specimen/row_seals.h"
 #include "specimen/specimen_set_store.h"
 
 #include <math.h>
@@ -19,6 +20,7 @@ struct loader {
     uint8_t active[SPECIMEN_RULES_MOST];
     size_t n_active;
     struct dialect dialect;
+    struct row_seals seals;
     uint32_t file;
 };
 
@@ -104,6 +106,7 @@ static enum status take_row(const struct row *row, void *context)
     struct specimen specimen;
     specimen_clear(&specimen);
     bool good = specimen_take_row(&specimen, row, loader->bindings, loader->active, loader->n_active, &loader->dialect, &loader->found);
+    good = row_seals_judge(&loader->seals, row, &loader->found) && good;
     good = good && specimen_derive(&specimen, &loader->found);
     enum status status = STATUS_OK;
     if (good)
@@ -140,6 +143,7 @@ static enum status take_heading(const struct row *row, const struct dialect *dia
     enum status status = columns_bind(row, specimen_rules, n_specimen_rules, settings->maps, settings->n_maps,
                                       loader->bindings, &loader->found);
     bool failed = status != STATUS_OK;
+    row_seals_begin(&loader->seals, row, loader->bindings);
     pass_found(loader, false);
     if (!specimen_rules_measure(loader->bindings))
         return failed ? STATUS_INPUT : nothing_measured(loader, row);
@@ -194,12 +198,14 @@ static enum status read_file(struct loader *loader, const char *path)
                                      .context = loader, .fingerprint = &loader->set->fingerprint };
     for (size_t i = 0; i < SPECIMEN_RULES_MOST; i++)
         loader->bindings[i].index = -1;
+    loader->seals = (struct row_seals){ 0 };
     loader->file = (uint32_t)loader->set->n_paths;
     if (!keep_path(loader->set, path)) {
         struct row nowhere = { .path = path };
         return memory_out(loader, &nowhere);
     }
     enum status status = reader_run(path, &dialect, &receiver, &loader->found);
+    row_seals_end(&loader->seals, path, &loader->found);
     pass_found(loader, false);
     return status;
 }
@@ -316,7 +322,7 @@ static void release_texts(char **texts, size_t n)
 
 void specimen_set_release(struct specimen_set *set)
 {
-    void *const arrays[] = { set->mix, set->batch, set->line, set->file, set->moisture, set->result, set->flags,
+    void *const arrays[] = { set->mix, set->batch, set->line, set->file, set->moisture, set->kind, set->result, set->flags,
                              set->age_days, set->cast_on, set->id, set->mixes, set->batches };
     for (size_t i = 0; i < sizeof arrays / sizeof arrays[0]; i++)
         memory_free(arrays[i]);
