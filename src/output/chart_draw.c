@@ -20,6 +20,7 @@ static const struct picture_format picture_formats[] = {
     { CHART_PDF, "pdf", ".pdf", "%%EOF", 5, 8 },
 };
 #define RUNS_MAX 3
+#define TIME_LIMIT_S 30.0
 #define N_FORMATS (sizeof picture_formats / sizeof picture_formats[0])
 
 /* One picture to draw. */
@@ -117,7 +118,7 @@ static enum status draw_pictures(struct studio *studio, struct problem *problem)
             return status;
         char script[96];
         snprintf(script, sizeof script, "%sdraw.gp", studio->place);
-        status = gnuplot_run(studio->folder, script, &reason);
+        status = gnuplot_run(studio->folder, script, TIME_LIMIT_S, &reason);
         if (status != STATUS_OK && worst == STATUS_OK) {
             worst = status;
             *problem = reason;

@@ -14,7 +14,6 @@
 #include <time.h>
 #include <unistd.h>
 
-#define TIME_LIMIT_S 30.0
 #define COMPLAINT_SIZE 1024
 
 static double now_s(void)
@@ -65,9 +64,9 @@ static int spawn(const char *folder, const char *script, int complaints, pid_t *
 }
 
 /* Reads what the child says until it ends or the time is up. False when it had to be killed. */
-static bool attend(pid_t child, int complaints, char said[COMPLAINT_SIZE], int *result)
+static bool attend(pid_t child, int complaints, double limit_s, char said[COMPLAINT_SIZE], int *result)
 {
-    double deadline = now_s() + TIME_LIMIT_S;
+    double deadline = now_s() + limit_s;
     size_t length = 0;
     bool open = true, ended = false;
     while (!ended && now_s() < deadline) {
@@ -100,7 +99,7 @@ static const char *gist(char *said)
     return *start ? start : "it gave no reason";
 }
 
-enum status gnuplot_run(const char *folder, const char *script, struct problem *problem)
+enum status gnuplot_run(const char *folder, const char *script, double limit_s, struct problem *problem)
 {
     int ends[2], result = 0;
     char said[COMPLAINT_SIZE];
@@ -119,10 +118,10 @@ enum status gnuplot_run(const char *folder, const char *script, struct problem *
                                "gnuplot-nox, then run the command again or gnuplot on each script");
         return problem_set(problem, error == ENOMEM ? STATUS_MEMORY : STATUS_TOOL, NULL, "gnuplot cannot be started: %s", strerror(error));
     }
-    bool ended = attend(child, ends[0], said, &result);
+    bool ended = attend(child, ends[0], limit_s, said, &result);
     close(ends[0]);
     if (!ended)
-        return problem_set(problem, STATUS_TOOL, NULL, "gnuplot took longer than %g s and was stopped", TIME_LIMIT_S);
+        return problem_set(problem, STATUS_TOOL, NULL, "gnuplot took longer than %g s and was stopped", limit_s);
     if (WIFSIGNALED(result))
         return problem_set(problem, STATUS_TOOL, NULL, "gnuplot was stopped by signal %d", WTERMSIG(result));
     if (WEXITSTATUS(result) == 127 || WEXITSTATUS(result) == 126)

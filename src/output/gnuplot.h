@@ -5,12 +5,12 @@
 
 /*
  * Runs `gnuplot -d script` with `folder` as its working folder, a bare
- * environment, nothing on its input and output, and 30 seconds at most.
+ * environment, nothing on its input and output, and limit_s seconds at most.
  * script is relative to folder. Success says that gnuplot did not complain,
  * not that a picture exists: look at the files.
  * STATUS_TOOL  gnuplot is missing (problem says what to install), failed
  *              (problem holds its words) or took too long
  */
-enum status gnuplot_run(const char *folder, const char *script, struct problem *problem);
+enum status gnuplot_run(const char *folder, const char *script, double limit_s, struct problem *problem);
 
 #endif
