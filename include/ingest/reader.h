@@ -28,8 +28,8 @@ struct row {
 
 /*
  * How the file is written; found from the heading line unless told. In a file
- * with ';' or tabs, ',' is the decimal mark when more of its first cells look
- * like 1,5 than like 1.5; from then on a number with the other mark is an error.
+ * with ';' or tabs, ',' is the decimal mark when at least as many columns of its
+ * first rows read 1,5 as 1.5; from then on a number with the other mark is an error.
  */
 struct dialect {
     char separator;    /* ',', ';' or '\t' */

@@ -39,9 +39,11 @@ static bool cell_is_missing(const struct cell *cell)
 }
 
 static void number_problem(const struct row *row, const struct column_binding *binding, const struct cell *cell,
-                           const char *reason, struct problem_list *problems)
+                           const struct dialect *dialect, const char *reason, struct problem_list *problems)
 {
     struct place place = cell_place(row, binding);
+    if (dialect->separator != ',' && strstr(reason, "decimal comma:"))
+        reason = "has a decimal comma, but most columns of this file write decimal points: write 1.5";
     bool about_unit = binding->unit && strstr(reason, "unit") != NULL;
     problem_list_add(problems, SEVERITY_ERROR, STATUS_INPUT, &place, about_unit ? "'%.*s' %s (this column is in %s)" : "'%.*s' %s%s",
                      (int)utf8_cut(cell->text, SHOWN_LENGTH), cell->text, reason, about_unit ? binding->unit->symbol : "");
@@ -61,7 +63,7 @@ bool cell_number(const struct row *row, const struct column_binding *binding,
     if (!reason && !isfinite(typed))
         reason = "is out of range: no measurement is that large";
     if (reason) {
-        number_problem(row, binding, cell, reason, problems);
+        number_problem(row, binding, cell, dialect, reason, problems);
         return false;
     }
     *value = typed;

@@ -1,5 +1,7 @@
 #include "ingest/dialect.h"
 
+#include "ingest/lines.h"
+
 /* Separators of one kind outside quotes, and outside brackets when they count. */
 static size_t count_outside(const char *bytes, size_t length, char separator, bool brackets_count)
 {
@@ -75,18 +77,32 @@ static char cell_mark(const char *bytes, size_t length)
     return length > 1 ? mark : 0;
 }
 
-char dialect_decimal_mark(const char *bytes, size_t length, char separator)
+/* Columns vote, each with the mark that most of its cells have: an id like 3.1 is one vote, however many rows. */
+static int count_votes(const char *bytes, size_t length, char separator)
 {
-    size_t n_commas = 0, n_points = 0, start = 0;
-    if (separator == ',')
-        return '.';
-    for (size_t i = 0; i <= length; i++) {
-        if (i < length && bytes[i] != separator && bytes[i] != '\n')
+    int lead[COLUMNS_MOST] = { 0 }, votes = 0; /* above 0: more commas */
+    size_t start = 0, column = 0;
+    for (size_t i = 0; i < length; i++) {
+        if (bytes[i] != separator && bytes[i] != '\n')
             continue;
-        char mark = cell_mark(bytes + start, i - start);
-        n_commas += mark == ',';
-        n_points += mark == '.';
+        char mark = column < COLUMNS_MOST ? cell_mark(bytes + start, i - start) : 0;
+        if (mark)
+            lead[column] += mark == ',' ? 1 : -1;
+        column = bytes[i] == '\n' ? 0 : column + 1;
         start = i + 1;
     }
-    return n_commas > n_points ? ',' : '.';
+    char mark = column < COLUMNS_MOST ? cell_mark(bytes + start, length - start) : 0;
+    if (mark)
+        lead[column] += mark == ',' ? 1 : -1;
+    bool any = false;
+    for (size_t i = 0; i < COLUMNS_MOST; i++) {
+        votes += (lead[i] > 0) - (lead[i] < 0);
+        any |= lead[i] > 0;
+    }
+    return any ? votes : -1;
+}
+
+char dialect_decimal_mark(const char *bytes, size_t length, char separator)
+{
+    return separator != ',' && count_votes(bytes, length, separator) >= 0 ? ',' : '.';
 }

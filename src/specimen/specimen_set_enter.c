@@ -53,7 +53,7 @@ static void look_up_id(struct entry *entry)
     if (!id[0])
         return;
     entry->id_hash = name_hash(id, 0);
-    for (size_t slot = entry->id_hash; (i = name_table_next(&set->store->id_table, &slot)) != NOT_KNOWN;) {
+    for (size_t slot = entry->id_hash; (i = name_table_next(&set->store->id_table, entry->id_hash, &slot)) != NOT_KNOWN;) {
         if (strcmp(set_id_text(set, i), id) == 0) {
             add_clash(entry, SEVERITY_ERROR, "specimen", "'%.*s' stands twice, first on %s: give each specimen its own name", id,
                       (struct set_place){ set->file[i], set->line[i] });
@@ -72,7 +72,7 @@ static void look_up_mix(struct entry *entry)
     const struct specimen_set *set = entry->set;
     uint32_t alike = NOT_KNOWN, i;
     entry->mix_hash = name_hash(entry->mix_name, 0);
-    for (size_t slot = entry->mix_hash; (i = name_table_next(&set->store->mix_table, &slot)) != NOT_KNOWN;) {
+    for (size_t slot = entry->mix_hash; (i = name_table_next(&set->store->mix_table, entry->mix_hash, &slot)) != NOT_KNOWN;) {
         if (strcmp(set->mixes[i].name, entry->mix_name) == 0) {
             entry->mix = i;
             return;
@@ -92,7 +92,8 @@ static void look_up_batch(struct entry *entry)
     uint32_t i;
     if (!batch[0] || entry->mix == NOT_KNOWN)
         return;
-    for (size_t slot = name_hash(batch, entry->mix + 1); (i = name_table_next(&set->store->batch_table, &slot)) != NOT_KNOWN;)
+    uint32_t hash = name_hash(batch, entry->mix + 1);
+    for (size_t slot = hash; (i = name_table_next(&set->store->batch_table, hash, &slot)) != NOT_KNOWN;)
         if (set->batches[i].mix == entry->mix && strcmp(set->batches[i].name, batch) == 0) {
             entry->batch = i;
             return;
@@ -230,12 +231,12 @@ static bool enter_id(struct entry *entry)
     struct specimen_set *set = entry->set;
     struct text *ids = &set->store->ids;
     const char *id = entry->specimen->id;
-    char row_name[40];
     if (ids->length > UINT32_MAX / 2)
         return false;
-    snprintf(row_name, sizeof row_name, "row %zu", entry->specimen->line);
     set->id[set->n] = (uint32_t)ids->length;
-    text_add_bytes(ids, id[0] ? id : row_name, strlen(id[0] ? id : row_name) + 1);
+    if (!id[0])
+        text_addf(ids, "row %zu", entry->specimen->line);
+    text_add_bytes(ids, id, strlen(id) + 1); /* with its NUL */
     if (ids->failed)
         return false;
     if (id[0])
@@ -253,6 +254,7 @@ static void enter_row(struct entry *entry)
     set->line[i] = (uint32_t)specimen->line;
     set->file[i] = (uint16_t)entry->file;
     set->moisture[i] = (uint8_t)specimen->moisture;
+    set->kind[i] = (uint8_t)specimen_kind(specimen->shape, specimen->loading);
     set->result[i] = (uint8_t)specimen->result;
     set->flags[i] = specimen->flags | (specimen->batch[0] ? 0u : FLAG_NO_BATCH);
     for (size_t p = 0; p < PROPERTY_COUNT; p++)

@@ -79,7 +79,8 @@ static bool reserve_rows(struct specimen_set *set)
         return false;
     bool good = grow(&set->mix, capacity, sizeof *set->mix) && grow(&set->batch, capacity, sizeof *set->batch)
         && grow(&set->line, capacity, sizeof *set->line) && grow(&set->file, capacity, sizeof *set->file)
-        && grow(&set->moisture, capacity, sizeof *set->moisture) && grow(&set->result, capacity, sizeof *set->result)
+        && grow(&set->moisture, capacity, sizeof *set->moisture) && grow(&set->kind, capacity, sizeof *set->kind)
+        && grow(&set->result, capacity, sizeof *set->result)
         && grow(&set->flags, capacity, sizeof *set->flags) && grow(&set->id, capacity, sizeof *set->id)
         && grow_optional(set, capacity);
     if (good)

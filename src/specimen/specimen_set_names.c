@@ -11,14 +11,15 @@ static unsigned char folded(char c)
     return (unsigned char)(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
 }
 
-/* FNV-1a of 32 bits. Source: Fowler, Noll, Vo; RFC 9923. */
+/* FNV-1a of 32 bits (RFC 9923), then one round of mixing (Wellons, hash prospector: lowbias32). */
 uint32_t name_hash(const char *name, uint32_t seed)
 {
     uint32_t hash = 2166136261u ^ seed;
     for (; *name; name++)
         if (*name != ' ')
             hash = (hash ^ folded(*name)) * 16777619u;
-    return hash ^ hash >> 15; /* the low bits choose the slot */
+    hash = (hash ^ hash >> 16) * 0x7feb352du; /* the low bits choose the slot, so all bits must reach them */
+    return hash ^ hash >> 15;
 }
 
 bool name_alike(const char *a, const char *b)
@@ -35,38 +36,59 @@ bool name_alike(const char *a, const char *b)
     }
 }
 
+/* From the high bits: the low ones choose the slot. */
+static uint8_t tag_of(uint32_t hash)
+{
+    return (uint8_t)(hash >> 24 | 1);
+}
+
 void name_table_add(struct name_table *table, uint32_t hash, uint32_t index)
 {
     size_t slot = hash & (table->n_slots - 1);
-    while (table->slots[slot])
+    while (table->tags[slot])
         slot = (slot + 1) & (table->n_slots - 1);
-    table->slots[slot] = index + 1;
+    table->slots[slot] = index;
+    table->tags[slot] = tag_of(hash);
     table->n_used++;
 }
 
-uint32_t name_table_next(const struct name_table *table, size_t *slot)
+uint32_t name_table_next(const struct name_table *table, uint32_t hash, size_t *slot)
 {
-    if (table->n_slots == 0)
-        return NOT_KNOWN;
-    uint32_t entry = table->slots[*slot & (table->n_slots - 1)];
-    ++*slot;
-    return entry ? entry - 1 : NOT_KNOWN;
+    while (table->n_slots > 0) {
+        size_t i = *slot & (table->n_slots - 1);
+        ++*slot;
+        if (table->tags[i] == 0)
+            break;
+        if (table->tags[i] == tag_of(hash))
+            return table->slots[i];
+    }
+    return NOT_KNOWN;
+}
+
+static bool name_table_make(struct name_table *table, size_t n_slots)
+{
+    *table = (struct name_table){ .n_slots = n_slots };
+    table->slots = memory_resize(NULL, n_slots, sizeof *table->slots);
+    table->tags = memory_new(n_slots, sizeof *table->tags);
+    if (table->slots && table->tags)
+        return true;
+    name_table_release(table);
+    return false;
 }
 
 /* At most two thirds full, so that a search ends soon. */
 bool name_table_reserve(struct name_table *table, uint32_t (*hash_of)(const struct specimen_set *, uint32_t),
                         const struct specimen_set *set)
 {
+    struct name_table larger;
     if ((table->n_used + 1) * 3 <= table->n_slots * 2)
         return true;
-    struct name_table larger = { .n_slots = table->n_slots ? table->n_slots * 2 : 64 };
-    larger.slots = memory_new(larger.n_slots, sizeof *larger.slots);
-    if (!larger.slots)
+    if (!name_table_make(&larger, table->n_slots ? table->n_slots * 2 : 64))
         return false;
     for (size_t i = 0; i < table->n_slots; i++)
-        if (table->slots[i])
-            name_table_add(&larger, hash_of(set, table->slots[i] - 1), table->slots[i] - 1);
-    memory_free(table->slots);
+        if (table->tags[i])
+            name_table_add(&larger, hash_of(set, table->slots[i]), table->slots[i]);
+    name_table_release(table);
     *table = larger;
     return true;
 }
@@ -74,6 +96,7 @@ bool name_table_reserve(struct name_table *table, uint32_t (*hash_of)(const stru
 void name_table_release(struct name_table *table)
 {
     memory_free(table->slots);
+    memory_free(table->tags);
     *table = (struct name_table){ 0 };
 }
 

@@ -6,9 +6,14 @@
 
 #define NOT_KNOWN UINT32_MAX
 
-/* A look-up table by open addressing; slots hold index + 1, 0 is free. */
+/*
+ * A look-up table by open addressing. A tag holds seven bits of the hash, 0 is
+ * free: a search reads the tags, which are few enough to stay in the cache,
+ * and the slot only where a tag fits.
+ */
 struct name_table {
     uint32_t *slots;
+    uint8_t *tags;
     size_t n_slots, n_used;
 };
 
@@ -75,7 +80,7 @@ void name_table_add(struct name_table *table, uint32_t hash, uint32_t index);
 void name_table_release(struct name_table *table);
 
 /* Walks the entries that may have this hash: start with *slot = hash; NOT_KNOWN ends it. */
-uint32_t name_table_next(const struct name_table *table, size_t *slot);
+uint32_t name_table_next(const struct name_table *table, uint32_t hash, size_t *slot);
 
 /* ---- rows set aside (specimen_set_aside.c) ---- */
 

@@ -250,13 +250,18 @@ static void unit_symbols(void)
 /* ---- cells ---- */
 
 /* A row of one cell, bound to one column. */
-static bool number_of(const char *text, const struct unit *unit, char mark, double *value, struct problem_list *problems)
+static bool number_in(char separator, const char *text, const struct unit *unit, char mark, double *value, struct problem_list *problems)
 {
     struct cell cell = { .text = text, .length = strlen(text), .line = 7 };
     struct row row = { .path = "in.csv", .line = 7, .n_cells = 1, .cells = &cell };
     struct column_binding binding = { .index = 0, .unit = unit, .heading = "load (kN)" };
-    struct dialect dialect = { ',', mark };
+    struct dialect dialect = { separator, mark };
     return cell_number(&row, &binding, &dialect, value, problems);
+}
+
+static bool number_of(const char *text, const struct unit *unit, char mark, double *value, struct problem_list *problems)
+{
+    return number_in(',', text, unit, mark, value, problems);
 }
 
 static void numbers_of_cells(void)
@@ -281,7 +286,9 @@ static void numbers_of_cells(void)
     CU_ASSERT_FALSE(number_of("1e306", &forces[1], '.', &value, &problems));
     SAYS(&problems, SEVERITY_ERROR, "'1e306' is out of range");
     CU_ASSERT_FALSE(number_of("1,5", NULL, '.', &value, &problems));
-    SAYS(&problems, SEVERITY_ERROR, "'1,5' has a decimal comma");
+    SAYS(&problems, SEVERITY_ERROR, "'1,5' has a decimal comma: write 1.5, or use ';'");
+    CU_ASSERT_FALSE(number_in(';', "1,5", NULL, '.', &value, &problems));
+    SAYS(&problems, SEVERITY_ERROR, "'1,5' has a decimal comma, but most columns");
     CU_ASSERT_TRUE(isnan(value));
     problem_list_release(&problems);
     struct row empty = { .path = "in.csv" };

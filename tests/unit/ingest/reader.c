@@ -190,6 +190,8 @@ static void decimal_marks(void)
     CU_ASSERT_EQUAL(decimal_mark_of("a;b\nx;-1,5 \ny;\"2,5\"\nz;1.5\n"), ',');
     CU_ASSERT_EQUAL(decimal_mark_of("a\tb\nx\t1,5\n"), ',');
     CU_ASSERT_EQUAL(decimal_mark_of("a;b\nx;1.5\n"), '.');
+    CU_ASSERT_EQUAL(decimal_mark_of("batch;b\n3.1;1,5\n3.2;2\n3.3;4\n"), ',');
+    CU_ASSERT_EQUAL(decimal_mark_of("a;b;list\n3.1;1.5;1,2\n"), '.');
     CU_ASSERT_EQUAL(decimal_mark_of("a;b\nx, y;15\n"), '.');
     CU_ASSERT_EQUAL(decimal_mark_of("a;b\n2024.05.01;1,2,3\n"), '.');
     CU_ASSERT_EQUAL(decimal_mark_of("a,b\n\"1,5\",2\n"), '.');
