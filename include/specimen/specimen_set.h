@@ -31,6 +31,7 @@ struct specimen_set {
     uint32_t *line;
     uint16_t *file;                 /* index into paths */
     uint8_t *moisture, *result;
+    uint8_t *kind;                  /* shape and loading as one number, see specimen_kind(); NULL: all of one kind */
     uint32_t *flags;
     double *age_days;               /* NaN = not given */
     int32_t *cast_on;               /* days since 1970-01-01, INT32_MIN = not given; NULL if never given */

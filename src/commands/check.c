@@ -28,6 +28,7 @@ enum status command_check(struct run *run)
     study.options.set_aside = NULL; /* check writes nothing */
     if (status == STATUS_OK) {
         status = study_read_files(run, &study);
+        quality_tell_ranges(&study.quality, &run->problems);
         if (status == STATUS_OK)
             status = study_select(run, &study);
         if (!unreadable(&run->problems))

@@ -8,6 +8,7 @@
 
 void study_release(struct study *study)
 {
+    quality_findings_release(&study->quality);
     specimen_set_release(&study->set);
     mix_list_release(&study->mixes);
     material_list_release(&study->materials);
@@ -101,6 +102,18 @@ static enum status require_results(struct run *run, const struct study *study)
     return STATUS_INPUT;
 }
 
+/* Flags what stands out among companion specimens and tells it; nothing is left out for it. */
+static enum status judge_quality(struct run *run, struct study *study)
+{
+    struct problem problem = {0};
+    enum status status = quality_flag(&study->set, &study->quality, &problem);
+    if (status == STATUS_OK)
+        quality_tell_outliers(&study->set, &study->quality, study->us, &run->problems);
+    else
+        problem_list_take(&run->problems, &problem);
+    return status;
+}
+
 enum status study_read_files(struct run *run, struct study *study)
 {
     const struct study_options *options = &study->options;
@@ -123,6 +136,8 @@ enum status study_read_files(struct run *run, struct study *study)
     study->us = options->units < 0 ? study->set.us_units : options->units == SHOWN_US;
     if (status == STATUS_OK && problems->n_errors == 0)
         status = require_results(run, study);
+    if (status == STATUS_OK && problems->n_errors == 0)
+        status = judge_quality(run, study);
     return problems->n_errors ? problems->worst : status;
 }
 

@@ -2,6 +2,7 @@
 #define COMMANDS_STUDY_H
 
 #include "advise/recommend.h"
+#include "analysis/quality.h"
 #include "commands/command.h"
 #include "commands/options.h"
 #include "specimen/specimen_set.h"
@@ -16,6 +17,7 @@ struct study {
     struct mix_list mixes;
     struct material_list materials;
     struct specimen_set set;
+    struct quality_findings quality; /* by study_read_files */
     struct selection selection;
     bool us;                         /* show US units */
 };

@@ -1,0 +1,159 @@
+#include "analysis/companions.h"
+
+#include "analysis/states.h"
+#include "base/memory.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+struct companion_key {
+    double age_days;
+    uint32_t state, batch;   /* state: moisture, shape and loading as one number */
+    size_t row;
+};
+
+struct walk {
+    const struct specimen_set *set;
+    size_t *first;                /* n_mixes + 1: where a mix begins in order */
+    size_t *order;                /* n: rows by mix */
+    struct companion_key *keys;   /* of the largest mix */
+    struct companion_group *groups;
+    size_t most;                  /* rows of the largest mix */
+};
+
+static int compare_batch_and_row(const struct companion_key *a, const struct companion_key *b)
+{
+    if (a->batch != b->batch)
+        return a->batch < b->batch ? -1 : 1;
+    return (a->row > b->row) - (a->row < b->row);
+}
+
+/* Unknown ages stand last. */
+static int by_state(const void *left, const void *right)
+{
+    const struct companion_key *a = left, *b = right;
+    if (a->state != b->state)
+        return a->state < b->state ? -1 : 1;
+    if (isnan(a->age_days) != isnan(b->age_days))
+        return isnan(a->age_days) ? 1 : -1;
+    if (a->age_days < b->age_days || a->age_days > b->age_days)
+        return a->age_days < b->age_days ? -1 : 1;
+    return compare_batch_and_row(a, b);
+}
+
+static int by_batch(const void *left, const void *right)
+{
+    return compare_batch_and_row(left, right);
+}
+
+static void sort_keys(struct companion_key *keys, size_t n, int (*compare)(const void *, const void *))
+{
+    for (size_t i = 1; i < n; i++)
+        if (compare(&keys[i - 1], &keys[i]) > 0) {
+            qsort(keys, n, sizeof *keys, compare);
+            return;
+        }
+}
+
+static void walk_release(struct walk *walk)
+{
+    memory_free(walk->first);
+    memory_free(walk->order);
+    memory_free(walk->keys);
+    memory_free(walk->groups);
+}
+
+static bool walk_count(struct walk *walk)
+{
+    const struct specimen_set *set = walk->set;
+    walk->first = memory_new(set->n_mixes + 2, sizeof *walk->first);
+    if (!walk->first)
+        return false;
+    for (size_t i = 0; i < set->n; i++)
+        walk->first[set->mix[i] + 2]++;
+    for (size_t mix = 0; mix < set->n_mixes; mix++) {
+        walk->most = walk->first[mix + 2] > walk->most ? walk->first[mix + 2] : walk->most;
+        walk->first[mix + 2] += walk->first[mix + 1];
+    }
+    return true;
+}
+
+/* first is counted one place too high, so that placing a mix's rows leaves it where it belongs. */
+static bool walk_order(struct walk *walk)
+{
+    const struct specimen_set *set = walk->set;
+    walk->order = memory_new(set->n, sizeof *walk->order);
+    walk->keys = memory_new(walk->most, sizeof *walk->keys);
+    walk->groups = memory_new(walk->most, sizeof *walk->groups);
+    if (!walk->order || !walk->keys || !walk->groups)
+        return false;
+    for (size_t i = 0; i < set->n; i++)
+        walk->order[walk->first[set->mix[i] + 1]++] = i;
+    return true;
+}
+
+static uint32_t row_state(const struct specimen_set *set, size_t row)
+{
+    const uint32_t moisture = set->moisture ? set->moisture[row] : MOISTURE_UNKNOWN;
+    return moisture * 256 + (set->kind ? set->kind[row] : 0);
+}
+
+/* Sorts a mix's rows into groups; order then holds them group by group. */
+static size_t walk_group(struct walk *walk, uint32_t mix)
+{
+    const struct specimen_set *set = walk->set;
+    size_t *row = walk->order + walk->first[mix], n = walk->first[mix + 1] - walk->first[mix], n_groups = 0;
+    struct companion_key *keys = walk->keys;
+    for (size_t i = 0; i < n; i++)
+        keys[i] = (struct companion_key){ set->age_days ? set->age_days[row[i]] : NAN,
+                                          row_state(set, row[i]), set->batch[row[i]], row[i] };
+    sort_keys(keys, n, by_state);
+    for (size_t from = 0, to; from < n; from = to) {
+        for (to = from + 1; to < n && keys[to].state == keys[from].state; to++)
+            if (!age_same(keys[to].age_days, keys[from].age_days))
+                break;
+        sort_keys(keys + from, to - from, by_batch);
+        walk->groups[n_groups++] = (struct companion_group){ row + from, to - from };
+    }
+    for (size_t i = 0; i < n; i++)
+        row[i] = keys[i].row;
+    return n_groups;
+}
+
+static enum status walk_visit(struct walk *walk, uint32_t mix, companion_visit *visit, void *context)
+{
+    struct companion_mix found = { .mix = mix, .groups = walk->groups };
+    found.n_groups = walk_group(walk, mix);
+    for (size_t i = 0; i < found.n_groups; i++)
+        found.most_rows = walk->groups[i].n_rows > found.most_rows ? walk->groups[i].n_rows : found.most_rows;
+    return visit(&found, context);
+}
+
+enum status companions_walk(const struct specimen_set *set, companion_visit *visit, void *context)
+{
+    struct walk walk = { .set = set };
+    enum status status = walk_count(&walk) && walk_order(&walk) ? STATUS_OK : STATUS_MEMORY;
+    for (uint32_t mix = 0; status == STATUS_OK && mix < set->n_mixes; mix++)
+        status = walk_visit(&walk, mix, visit, context);
+    walk_release(&walk);
+    return status;
+}
+
+void companion_values_take(const struct specimen_set *set, const struct companion_group *group,
+                           enum property property, struct companion_values *values)
+{
+    const double *all = set->value[property];
+    uint32_t batch = 0;
+    values->n = values->n_batches = 0;
+    for (size_t i = 0; all && i < group->n_rows; i++) {
+        size_t row = group->row[i];
+        if (isnan(all[row]))
+            continue;
+        if (values->n == 0 || set->batch[row] != batch)
+            values->start[values->n_batches++] = values->n;
+        batch = set->batch[row];
+        values->value[values->n] = all[row];
+        values->row[values->n++] = row;
+    }
+    values->start[values->n_batches] = values->n;
+}

@@ -1,0 +1,39 @@
+#ifndef ANALYSIS_SRC_COMPANIONS_H
+#define ANALYSIS_SRC_COMPANIONS_H
+
+#include "specimen/specimen_set.h"
+
+/* Rows of one mix that may be compared with each other: one age, one moisture state, one shape and loading; batch by batch. Borrows. */
+struct companion_group {
+    const size_t *row;
+    size_t n_rows;
+};
+
+/* All groups of one mix. */
+struct companion_mix {
+    uint32_t mix;
+    const struct companion_group *groups;
+    size_t n_groups;
+    size_t most_rows; /* in any group */
+};
+
+/* Called for each mix in set order. */
+typedef enum status companion_visit(const struct companion_mix *mix, void *context);
+
+/* Walks the mixes of a set; ages within half a day are one. STATUS_MEMORY, or what visit returns first. */
+enum status companions_walk(const struct specimen_set *set, companion_visit *visit, void *context);
+
+/*
+ * Results of one property in a group, those without left out; batch k holds
+ * value[start[k]] to value[start[k + 1] - 1]. The arrays are the caller's:
+ * most_rows each, start one more.
+ */
+struct companion_values {
+    double *value;
+    size_t *row, *start;
+    size_t n, n_batches;
+};
+void companion_values_take(const struct specimen_set *set, const struct companion_group *group,
+                           enum property property, struct companion_values *values);
+
+#endif

@@ -1,0 +1,162 @@
+#include "analysis/quality_flag.h"
+
+#include "base/memory.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Chance that a mix without a fault gets any outlier flag at all. */
+#define FALSE_ALARM 0.05
+
+bool quality_add(struct quality_findings *findings, const struct quality_finding *finding)
+{
+    void *items = findings->items;
+    if (!memory_reserve(&items, &findings->capacity, findings->n_items + 1, sizeof *finding))
+        return false;
+    findings->items = items;
+    findings->items[findings->n_items++] = *finding;
+    return true;
+}
+
+void quality_findings_release(struct quality_findings *findings)
+{
+    memory_free(findings->items);
+    memset(findings, 0, sizeof *findings);
+}
+
+static void run_release(struct quality_run *run)
+{
+    memory_free(run->values.value);
+    memory_free(run->values.row);
+    memory_free(run->values.start);
+    memory_free(run->taken);
+}
+
+static bool run_reserve(struct quality_run *run, size_t n)
+{
+    if (n <= run->capacity)
+        return true;
+    run_release(run);
+    run->values = (struct companion_values){
+        .value = memory_new(n, sizeof *run->values.value),
+        .row = memory_new(n, sizeof *run->values.row),
+        .start = memory_new(n + 1, sizeof *run->values.start),
+    };
+    run->taken = memory_new(n, sizeof *run->taken);
+    run->capacity = n;
+    return run->values.value && run->values.row && run->values.start && run->taken;
+}
+
+/* Calls judge for every property of every group of a mix. */
+typedef enum status judge_values(struct quality_run *run, enum property property, uint32_t mix, void *context);
+
+static enum status each_values(struct quality_run *run, const struct companion_mix *mix, judge_values *judge, void *context)
+{
+    enum status status = STATUS_OK;
+    for (size_t i = 0; i < mix->n_groups; i++)
+        for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++) {
+            if (!run->set->value[property])
+                continue;
+            companion_values_take(run->set, &mix->groups[i], property, &run->values);
+            status = judge(run, property, mix->mix, context);
+        }
+    return status;
+}
+
+static enum status count_family(struct quality_run *run, enum property property, uint32_t mix, void *context)
+{
+    size_t *n_families = context;
+    (void)property;
+    (void)mix;
+    *n_families += quality_outlier_df(&run->values) >= OUTLIER_LEAST_DF ? 1 : 0;
+    return STATUS_OK;
+}
+
+static enum status judge_family(struct quality_run *run, enum property property, uint32_t mix, void *context)
+{
+    const size_t *n_families = context;
+    enum status status = quality_flag_ranges(run, property, mix);
+    if (status == STATUS_OK && *n_families > 0)
+        status = quality_flag_outliers(run, property, mix, FALSE_ALARM / (double)*n_families);
+    return status;
+}
+
+static enum status judge_mix(const struct companion_mix *mix, void *context)
+{
+    struct quality_run *run = context;
+    size_t n_families = 0;
+    if (!run_reserve(run, mix->most_rows))
+        return STATUS_MEMORY;
+    enum status status = each_values(run, mix, count_family, &n_families);
+    run->findings->n_mixes_tested += n_families > 0 ? 1 : 0;
+    return status == STATUS_OK ? each_values(run, mix, judge_family, &n_families) : status;
+}
+
+enum status quality_flag(struct specimen_set *set, struct quality_findings *findings, struct problem *problem)
+{
+    struct quality_run run = { .set = set, .findings = findings };
+    memset(findings, 0, sizeof *findings);
+    for (size_t i = 0; i < set->n; i++)
+        set->flags[i] &= ~(unsigned)(FLAG_OUTLIER | FLAG_RANGE_WIDE);
+    enum status status = companions_walk(set, judge_mix, &run);
+    run_release(&run);
+    if (status == STATUS_OK)
+        return status;
+    quality_findings_release(findings);
+    return problem_set(problem, status, NULL, "no memory left to judge the scatter of %zu specimens", set->n);
+}
+
+/* The column that the value leans on most. */
+static const char *column_behind(const struct specimen_set *set, const struct quality_finding *finding)
+{
+    static const char *const computed[PROPERTY_COUNT] = {
+        [PROPERTY_DENSITY] = "mass", [PROPERTY_COMPRESSIVE_STRENGTH] = "break_load",
+        [PROPERTY_FLEXURAL_STRENGTH] = "break_load", [PROPERTY_SPLITTING_STRENGTH] = "break_load",
+        [PROPERTY_ABSORPTION] = "mass_saturated", [PROPERTY_VOIDS] = "mass_boiled",
+    };
+    return set->flags[finding->row] & FLAG_READY_VALUE ? property_row(finding->property)->name : computed[finding->property];
+}
+
+static void tell_outlier(const struct specimen_set *set, const struct quality_finding *finding, bool us,
+                         struct problem_list *problems)
+{
+    struct place place = specimen_set_place(set, finding->row);
+    char value[40], others[40];
+    place.column = column_behind(set, finding);
+    property_show(finding->property, finding->value, us, value, sizeof value);
+    property_show(finding->property, finding->companions_mean, us, others, sizeof others);
+    problem_list_add(problems, SEVERITY_DOUBT, STATUS_OK, &place,
+                     "%s %s %s of specimen '%s' is an outlier in mix '%s' (its companions: %s); "
+                     "look at the specimen before believing it; it stays in the analysis",
+                     property_row(finding->property)->words, value, property_unit(finding->property, us),
+                     specimen_set_id(set, finding->row), set->mixes[finding->mix].name, others);
+}
+
+static void tell_ranges(const struct quality_range_count *count, enum property property, struct problem_list *problems)
+{
+    const char *words = property_row(property)->words, *method = NULL;
+    (void)quality_reference_cv_pct(property, &method);
+    if (count->n_wide)
+        problem_list_add(problems, SEVERITY_NOTICE, STATUS_OK, NULL,
+                         "%s: in %zu of %zu batches the specimens differ by more than normal-weight concrete should "
+                         "(%s; about %.0f would by luck); 'plumestone results' flags them",
+                         words, count->n_wide, count->n_batches, method, 0.05 * (double)count->n_batches);
+    if (count->n_not_established)
+        problem_list_add(problems, SEVERITY_NOTICE, STATUS_OK, NULL,
+                         "%s: in %zu batches below %.0f kg/m3 the range within the batch was not judged, because no limits "
+                         "are established there", words, count->n_not_established, QUALITY_LEAST_DENSITY_KG_M3);
+}
+
+void quality_tell_outliers(const struct specimen_set *set, const struct quality_findings *findings, bool us,
+                           struct problem_list *problems)
+{
+    for (size_t i = 0; i < findings->n_items; i++)
+        if (findings->items[i].kind == QUALITY_OUTLIER)
+            tell_outlier(set, &findings->items[i], us, problems);
+}
+
+void quality_tell_ranges(const struct quality_findings *findings, struct problem_list *problems)
+{
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        tell_ranges(&findings->range[property], property, problems);
+}
