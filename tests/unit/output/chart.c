@@ -1,71 +1,20 @@
 #include "output/chart.h"
 
 #include "output/gnuplot.h"
-#include "output/load.h"
+#include "folder.h"
 #include "study.h"
 #include "support/check.h"
 
-#include <dirent.h>
 #include <sys/stat.h>
-
-/* A folder of its own for each test. */
-static char folder[64];
-
-static void open_folder(void)
-{
-    snprintf(folder, sizeof folder, "/tmp/plumestone-chart-XXXXXX");
-    CU_ASSERT_PTR_NOT_NULL_FATAL(mkdtemp(folder));
-}
-
-static size_t count_entries(void)
-{
-    size_t n = 0;
-    DIR *directory = opendir(folder);
-    for (struct dirent *entry; directory && (entry = readdir(directory)) != NULL;)
-        n += strcmp(entry->d_name, ".") != 0 && strcmp(entry->d_name, "..") != 0;
-    if (directory)
-        closedir(directory);
-    return n;
-}
-
-static void close_folder(void)
-{
-    DIR *directory = opendir(folder);
-    for (struct dirent *entry; directory && (entry = readdir(directory)) != NULL;) {
-        char path[512];
-        snprintf(path, sizeof path, "%s/%s", folder, entry->d_name);
-        unlink(path);
-    }
-    if (directory)
-        closedir(directory);
-    CU_ASSERT(rmdir(folder) == 0);
-}
-
-static bool exists(const char *name)
-{
-    char path[512];
-    snprintf(path, sizeof path, "%s/%s", folder, name);
-    return access(path, F_OK) == 0;
-}
-
-static struct text load(const char *name)
-{
-    char path[512];
-    struct text text = { 0 };
-    struct problem problem;
-    snprintf(path, sizeof path, "%s/%s", folder, name);
-    CU_ASSERT(load_file(path, &text, &problem) == STATUS_OK);
-    return text;
-}
 
 static const char *const chart_names[] = {
     "strength-by-fraction", "density-by-fraction", "strength-against-density", "candidates", "percent-lighter", "batches-within-mixes", "residuals"
 };
 #define N_CHARTS (sizeof chart_names / sizeof chart_names[0])
 
-static enum status write_charts(const struct study *study, unsigned formats, struct chart_list *charts, struct problem *problem)
+static enum status write_charts(const struct study *study, const struct folder *folder, unsigned formats, struct chart_list *charts, struct problem *problem)
 {
-    return chart_write_all(&study->set, &study->request, &study->answer, false, formats, folder, charts, problem);
+    return chart_write_all(&study->set, &study->request, &study->answer, false, formats, folder->path, charts, problem);
 }
 
 /* Lines between "$name << EOD" and "EOD" hold numbers and nothing else. */
@@ -93,21 +42,21 @@ static void scripts_hold_their_data_and_no_text_in_it(void)
     struct chart_list charts;
     struct problem problem;
     CU_ASSERT_FATAL(study_make(&study));
-    open_folder();
-    CU_ASSERT(write_charts(&study, 0, &charts, &problem) == STATUS_OK);
-    CU_ASSERT(charts.n_items == N_CHARTS && count_entries() == N_CHARTS);
+    struct folder folder = folder_open();
+    CU_ASSERT(write_charts(&study, &folder, 0, &charts, &problem) == STATUS_OK);
+    CU_ASSERT(charts.n_items == N_CHARTS && folder_count(&folder) == N_CHARTS);
     for (size_t i = 0; i < N_CHARTS && i < charts.n_items; i++) {
         char name[96];
         check_text(charts.items[i].name, chart_names[i]);
         CU_ASSERT(!charts.items[i].drawn && charts.items[i].title[0] && charts.items[i].alternative[0]);
         snprintf(name, sizeof name, "%s.gp", chart_names[i]);
-        struct text script = load(name);
+        struct text script = folder_load(&folder, name);
         check_blocks(&script);
         CU_ASSERT_PTR_NULL(strstr(script.bytes, "\nload"));
         text_release(&script);
     }
     chart_list_release(&charts);
-    close_folder();
+    folder_close(&folder);
     study_release(&study);
 }
 
@@ -117,23 +66,23 @@ static void pictures_are_drawn_whole_in_every_format(void)
     struct chart_list charts;
     struct problem problem = { 0 };
     CU_ASSERT_FATAL(study_make(&study));
-    open_folder();
-    enum status status = write_charts(&study, CHART_SVG | CHART_PNG | CHART_PDF, &charts, &problem);
+    struct folder folder = folder_open();
+    enum status status = write_charts(&study, &folder, CHART_SVG | CHART_PNG | CHART_PDF, &charts, &problem);
     if (status != STATUS_OK)
         fprintf(stderr, "%s\n", problem.text);
-    CU_ASSERT(status == STATUS_OK && count_entries() == 4 * N_CHARTS);
+    CU_ASSERT(status == STATUS_OK && folder_count(&folder) == 4 * N_CHARTS);
     for (size_t i = 0; i < charts.n_items; i++) {
         char name[96];
         CU_ASSERT(charts.items[i].drawn);
         snprintf(name, sizeof name, "%s.svg", charts.items[i].name);
-        struct text picture = load(name);
+        struct text picture = folder_load(&folder, name);
         CU_ASSERT_PTR_NOT_NULL(strstr(picture.bytes, "</svg>"));
         CU_ASSERT_PTR_NULL(strstr(picture.bytes, "<script"));
         CU_ASSERT_PTR_NULL(strstr(picture.bytes, "Arial"));
         text_release(&picture);
     }
     chart_list_release(&charts);
-    close_folder();
+    folder_close(&folder);
     study_release(&study);
 }
 
@@ -145,19 +94,19 @@ static void a_script_runs_by_itself(void)
     struct problem problem;
     char script[128], picture[160];
     CU_ASSERT_FATAL(study_make(&study));
-    open_folder();
-    CU_ASSERT(write_charts(&study, CHART_SVG, &charts, &problem) == STATUS_OK);
-    struct text first = load("strength-by-fraction.svg");
-    snprintf(script, sizeof script, "%s/strength-by-fraction.gp", strrchr(folder, '/') + 1);
-    snprintf(picture, sizeof picture, "%s/strength-by-fraction.svg", folder);
+    struct folder folder = folder_open();
+    CU_ASSERT(write_charts(&study, &folder, CHART_SVG, &charts, &problem) == STATUS_OK);
+    struct text first = folder_load(&folder, "strength-by-fraction.svg");
+    snprintf(script, sizeof script, "%s/strength-by-fraction.gp", strrchr(folder.path, '/') + 1);
+    snprintf(picture, sizeof picture, "%s/strength-by-fraction.svg", folder.path);
     unlink(picture);
     CU_ASSERT(gnuplot_run("/tmp", script, 30, &problem) == STATUS_OK);
-    struct text second = load("strength-by-fraction.svg");
+    struct text second = folder_load(&folder, "strength-by-fraction.svg");
     check_text(second.bytes, first.bytes);
     text_release(&first);
     text_release(&second);
     chart_list_release(&charts);
-    close_folder();
+    folder_close(&folder);
     study_release(&study);
 }
 
@@ -173,36 +122,35 @@ static void hostile_names_are_drawn_and_do_nothing(void)
     struct chart_list charts;
     struct problem problem = { 0 };
     CU_ASSERT_FATAL(study_make_named(&study, mixes, aggregates));
-    open_folder();
-    enum status status = write_charts(&study, CHART_SVG, &charts, &problem);
+    struct folder folder = folder_open();
+    enum status status = write_charts(&study, &folder, CHART_SVG, &charts, &problem);
     if (status != STATUS_OK)
         fprintf(stderr, "%s\n", problem.text);
-    CU_ASSERT(status == STATUS_OK && charts.n_items == N_CHARTS && count_entries() == 2 * N_CHARTS);
-    CU_ASSERT(!exists("PWN") && access("PWN", F_OK) != 0 && access("/tmp/PWN", F_OK) != 0);
-    struct text picture = load("percent-lighter.svg");
+    CU_ASSERT(status == STATUS_OK && charts.n_items == N_CHARTS && folder_count(&folder) == 2 * N_CHARTS);
+    CU_ASSERT(!folder_has(&folder, "PWN") && access("PWN", F_OK) != 0 && access("/tmp/PWN", F_OK) != 0);
+    struct text picture = folder_load(&folder, "percent-lighter.svg");
     CU_ASSERT_PTR_NULL(strstr(picture.bytes, "]]>"));
     CU_ASSERT_PTR_NULL(strstr(picture.bytes, "<script"));
     CU_ASSERT_PTR_NULL(strstr(picture.bytes, "<img"));
     CU_ASSERT_PTR_NOT_NULL(strstr(picture.bytes, "x_{1}^2@{3}&amp;~"));
     text_release(&picture);
     chart_list_release(&charts);
-    close_folder();
+    folder_close(&folder);
     study_release(&study);
 }
 
 /* Puts a stand-in for gnuplot, a shell script with this body, first in the path. */
-static void with_stand_in(const char *body, char old_path[4096])
+static void with_stand_in(const struct folder *folder, const char *body, char old_path[4096])
 {
     char path[512], value[4700];
     snprintf(old_path, 4096, "%s", getenv("PATH"));
-    open_folder();
-    snprintf(path, sizeof path, "%s/gnuplot", folder);
+    snprintf(path, sizeof path, "%s/gnuplot", folder->path);
     FILE *file = fopen(path, "w");
     CU_ASSERT_PTR_NOT_NULL_FATAL(file);
     fprintf(file, "#!/bin/sh\n%s\n", body);
     fclose(file);
     CU_ASSERT(chmod(path, 0700) == 0);
-    snprintf(value, sizeof value, "%s:%s", folder, old_path);
+    snprintf(value, sizeof value, "%s:%s", folder->path, old_path);
     setenv("PATH", value, 1);
 }
 
@@ -214,17 +162,18 @@ static void check_broken(const char *body, const char *words)
     struct problem problem = { 0 };
     char old_path[4096];
     CU_ASSERT_FATAL(study_make(&study));
-    with_stand_in(body, old_path);
-    CU_ASSERT(write_charts(&study, CHART_SVG, &charts, &problem) == STATUS_TOOL);
+    struct folder folder = folder_open();
+    with_stand_in(&folder, body, old_path);
+    CU_ASSERT(write_charts(&study, &folder, CHART_SVG, &charts, &problem) == STATUS_TOOL);
     setenv("PATH", old_path, 1);
     if (!strstr(problem.text, words))
         fprintf(stderr, "got \"%s\"\n", problem.text);
     CU_ASSERT_PTR_NOT_NULL(strstr(problem.text, words));
-    CU_ASSERT(count_entries() == N_CHARTS + 1);
+    CU_ASSERT(folder_count(&folder) == N_CHARTS + 1);
     for (size_t i = 0; i < charts.n_items; i++)
         CU_ASSERT(!charts.items[i].drawn);
     chart_list_release(&charts);
-    close_folder();
+    folder_close(&folder);
     study_release(&study);
 }
 
@@ -244,15 +193,15 @@ static void a_missing_gnuplot_says_what_to_install(void)
     struct problem problem = { 0 };
     char old_path[4096];
     CU_ASSERT_FATAL(study_make(&study));
-    open_folder();
+    struct folder folder = folder_open();
     snprintf(old_path, sizeof old_path, "%s", getenv("PATH"));
     setenv("PATH", "/nowhere", 1);
-    CU_ASSERT(write_charts(&study, CHART_SVG, &charts, &problem) == STATUS_TOOL);
+    CU_ASSERT(write_charts(&study, &folder, CHART_SVG, &charts, &problem) == STATUS_TOOL);
     setenv("PATH", old_path, 1);
     CU_ASSERT_PTR_NOT_NULL(strstr(problem.text, "gnuplot-nox"));
-    CU_ASSERT(charts.n_items == N_CHARTS && count_entries() == N_CHARTS);
+    CU_ASSERT(charts.n_items == N_CHARTS && folder_count(&folder) == N_CHARTS);
     chart_list_release(&charts);
-    close_folder();
+    folder_close(&folder);
     study_release(&study);
 }
 
@@ -260,11 +209,12 @@ static void a_hanging_gnuplot_is_stopped(void)
 {
     struct problem problem = { 0 };
     char old_path[4096];
-    with_stand_in("exec sleep 1000", old_path);
-    CU_ASSERT(gnuplot_run(folder, "x.gp", 0.3, &problem) == STATUS_TOOL);
+    struct folder folder = folder_open();
+    with_stand_in(&folder, "exec sleep 1000", old_path);
+    CU_ASSERT(gnuplot_run(folder.path, "x.gp", 0.3, &problem) == STATUS_TOOL);
     setenv("PATH", old_path, 1);
     CU_ASSERT_PTR_NOT_NULL(strstr(problem.text, "took longer than 0.3 s"));
-    close_folder();
+    folder_close(&folder);
 }
 
 int main(void)
