@@ -108,8 +108,8 @@ void recommendation_release(struct recommendation *answer);
 /* The curve set of an aggregate and property in the answer, or NULL. */
 const struct curve_set *recommendation_curves(const struct recommendation *answer, uint32_t aggregate, enum property property);
 
-/* "0.42 of expanded clay: 1490 kg/m3 (1450 to 1530), ..." one sentence with number, uncertainty and caution. */
-void recommendation_sentence(const struct specimen_set *set, const struct recommend_request *request,
-                             const struct recommendation *answer, bool us, char *out, size_t size);
+/* "0.42 of expanded clay: 1490 kg/m3 (1450 to 1530), ..." one sentence with number, uncertainty and caution. STATUS_MEMORY: out is empty. */
+enum status recommendation_sentence(const struct specimen_set *set, const struct recommend_request *request,
+                                    const struct recommendation *answer, bool us, char *out, size_t size);
 
 #endif

@@ -147,14 +147,16 @@ static void add_none(const struct specimen_set *set, const struct recommendation
     text_add(text, ".");
 }
 
-void recommendation_sentence(const struct specimen_set *set, const struct recommend_request *request,
-                             const struct recommendation *answer, bool us, char *out, size_t size)
+enum status recommendation_sentence(const struct specimen_set *set, const struct recommend_request *request,
+                                    const struct recommendation *answer, bool us, char *out, size_t size)
 {
     struct text text = { 0 };
     if (answer->found)
         add_found(set, request, answer, us, &text);
     else
         add_none(set, answer, us, &text);
-    snprintf(out, size, "%s", text.bytes && !text.failed ? text.bytes : "no memory left for the answer in words");
+    enum status status = text.failed ? STATUS_MEMORY : STATUS_OK;
+    snprintf(out, size, "%s", text.bytes && !text.failed ? text.bytes : "");
     text_release(&text);
+    return status;
 }

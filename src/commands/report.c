@@ -30,15 +30,16 @@ static enum status write_report(struct run *run, const struct study *study, cons
 }
 
 /* The answer in one sentence and where the rest is. */
-static void say_where(struct run *run, const struct study *study, const struct recommend_request *request,
+static enum status say_where(struct run *run, const struct study *study, const struct recommend_request *request,
                       const struct recommendation *answer)
 {
     char sentence[1024];
-    recommendation_sentence(&study->set, request, answer, study->us, sentence, sizeof sentence);
+    enum status status = recommendation_sentence(&study->set, request, answer, study->us, sentence, sizeof sentence);
     text_add_printable(&run->out, sentence);
     text_add(&run->out, "\nreport: ");
     text_add_printable(&run->out, study->options.output ? study->options.output : "report");
     text_add(&run->out, "/report.html\n");
+    return status;
 }
 
 static enum status make_report(struct run *run, const struct study *study, const struct recommend_request *request)
@@ -52,7 +53,7 @@ static enum status make_report(struct run *run, const struct study *study, const
     if (status == STATUS_OK)
         status = write_report(run, study, request, &answer, &fits);
     if (status == STATUS_OK)
-        say_where(run, study, request, &answer);
+        status = say_where(run, study, request, &answer);
     fitting_release(&fits);
     recommendation_release(&answer);
     return status == STATUS_OK ? verdict : status;

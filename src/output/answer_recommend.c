@@ -50,7 +50,8 @@ enum status answer_recommend_table(const struct specimen_set *set, const struct 
                                    const struct recommendation *answer, bool us, struct text *out)
 {
     char sentence[2048], meaning[WORDS_MAX];
-    recommendation_sentence(set, request, answer, us, sentence, sizeof sentence);
+    if (recommendation_sentence(set, request, answer, us, sentence, sizeof sentence) != STATUS_OK)
+        return STATUS_MEMORY;
     table_wrap(out, sentence, 0, PAGE_WIDTH);
 
     struct table table = { 0 };

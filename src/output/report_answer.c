@@ -144,7 +144,9 @@ static void add_contents(const struct report_source *source, struct text *out)
 void report_add_answer(const struct report_source *source, struct text *out)
 {
     char sentence[2048];
-    recommendation_sentence(source->set, source->request, source->answer, source->settings->us, sentence, sizeof sentence);
+    enum status status = recommendation_sentence(source->set, source->request, source->answer, source->settings->us,
+                                                 sentence, sizeof sentence);
+    out->failed = out->failed || status != STATUS_OK;
     text_add(out, "**");
     escape_markdown(out, sentence);
     text_add(out, "**\n");
