@@ -29,7 +29,8 @@ struct ancova {
     double x_mean;                         /* of all rows: where groups are compared */
     double *group_n, *group_x_mean;        /* n_groups */
     double *adjusted_mean, *adjusted_std_error; /* n_groups: at x_mean */
-    double *group_slope, *group_slope_std_error; /* n_groups: from the group alone; NaN when it cannot be had */
+    double *group_slope;                   /* n_groups: of the group's own line; NaN when it cannot be had */
+    double *group_slope_std_error;         /* n_groups: from the scatter about all own lines, pooled */
 };
 
 /*

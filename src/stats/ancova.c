@@ -15,7 +15,6 @@ struct group_line {
     double x_mean, y_mean;         /* likewise */
     struct compensated xx, xy, yy;
     double slope;                  /* NaN when x does not vary */
-    struct compensated residual;   /* squares about the group's own line */
 };
 
 /* All groups (or all rows as one group), from an origin near all of them. */
@@ -68,19 +67,16 @@ static void find_slopes(struct lines *lines)
     }
 }
 
-/* Squares about each group's own line, or about lines of this common slope (NaN: own). Also kept per group. */
-static double residual_squares(struct lines *lines, double common_slope)
+/* Squares about each group's own line, or about lines of this common slope (NaN: own). */
+static double residual_squares(const struct lines *lines, double common_slope)
 {
     const struct ancova_data *data = lines->data;
     struct compensated total = { 0, 0 };
-    for (size_t g = 0; g < lines->n_groups; g++)
-        lines->group[g].residual = total;
     for (size_t i = 0; i < data->n_rows; i++) {
-        struct group_line *line = line_of(lines, i);
+        const struct group_line *line = line_of(lines, i);
         double dx = data->x[i] - lines->x_origin - line->x_mean, dy = data->y[i] - lines->y_origin - line->y_mean;
         double slope = !isnan(common_slope) ? common_slope : line->x_varies ? line->slope : 0;
         double rest = dy - slope * dx;
-        compensated_add(&line->residual, rest * rest);
         compensated_add(&total, rest * rest);
     }
     return compensated_value(&total);
@@ -108,16 +104,15 @@ static double slope_squares(const struct lines *lines, double slope)
     return sum;
 }
 
-static void describe_groups(struct lines *lines, double within_xx, struct ancova *result)
+static void describe_groups(const struct lines *lines, double within_xx, double own_variance, struct ancova *result)
 {
     for (size_t g = 0; g < lines->n_groups; g++) {
         const struct group_line *line = &lines->group[g];
-        double n = (double)line->n, df = n - 2;
+        double n = (double)line->n;
         result->group_n[g] = n;
         result->group_x_mean[g] = lines->x_origin + line->x_mean;
         result->group_slope[g] = line->slope;
-        result->group_slope_std_error[g] =
-            df > 0 && line->x_varies ? sqrt(compensated_value(&line->residual) / df / compensated_value(&line->xx)) : NAN;
+        result->group_slope_std_error[g] = line->x_varies ? sqrt(own_variance / compensated_value(&line->xx)) : NAN;
         result->adjusted_mean[g] = lines->y_origin + line->y_mean - result->slope * line->x_mean;
         result->adjusted_std_error[g] =
             sqrt(result->residual_variance * (1 / n + line->x_mean * line->x_mean / within_xx));
@@ -153,7 +148,7 @@ static enum status conclude(struct lines *lines, struct lines *whole, struct anc
     result->equal_intercepts = make_test(fmax(0, one_line - parallel), n_groups - 1, parallel, result->df);
     result->common_slope = make_test(slope_squares(lines, result->slope), sloped - 1, own_lines, df_own);
     result->coincidence = make_test(fmax(0, one_line - own_lines), n_groups + sloped - 2, own_lines, df_own);
-    describe_groups(lines, within_xx, result);
+    describe_groups(lines, within_xx, df_own > 0 ? own_lines / df_own : NAN, result);
     return STATUS_OK;
 }
 

@@ -22,28 +22,30 @@ double summary_sum(const double *values, size_t n)
     return compensated_value(&total);
 }
 
-/* Mean and sum of squares; the second pass also mends the mean's own rounding. */
-static void centre(const double *values, size_t n, double *mean, double *sum_squares)
+/* The mean is origin + shift; kept apart, since their sum would lose what distances from the mean need. */
+struct centre { double origin, shift, sum_squares; };
+
+/* Two passes; the second also mends the first one's rounding. */
+static struct centre find_centre(const double *values, size_t n)
 {
-    double first = summary_sum(values, n) / (double)n;
+    struct centre middle = { .origin = summary_sum(values, n) / (double)n };
     struct compensated distance = { 0, 0 }, square = { 0, 0 };
     for (size_t i = 0; i < n; i++) {
-        double d = values[i] - first;
+        double d = values[i] - middle.origin;
         compensated_add(&distance, d);
         compensated_add(&square, d * d);
     }
     double total = compensated_value(&distance);
-    *mean = first + total / (double)n;
-    *sum_squares = fmax(0, compensated_value(&square) - total * total / (double)n);
+    middle.shift = total / (double)n;
+    middle.sum_squares = fmax(0, compensated_value(&square) - total * total / (double)n);
+    return middle;
 }
 
 double summary_sum_squares(const double *values, size_t n)
 {
     if (n == 0 || !all_finite(values, n))
         return NAN;
-    double mean, sum_squares;
-    centre(values, n, &mean, &sum_squares);
-    return sum_squares;
+    return find_centre(values, n).sum_squares;
 }
 
 static void find_ends(const double *values, struct summary *summary)
@@ -62,11 +64,11 @@ struct summary summary_of(const double *values, size_t n)
     if (n == 0 || !all_finite(values, n))
         return summary;
     find_ends(values, &summary);
-    double sum_squares;
-    centre(values, n, &summary.mean, &sum_squares);
+    struct centre middle = find_centre(values, n);
+    summary.mean = middle.origin + middle.shift;
     if (n > 1) {
         /* Equal values scatter by nothing, whatever rounding says. */
-        summary.variance = summary.range == 0 ? 0 : sum_squares / (double)(n - 1);
+        summary.variance = summary.range == 0 ? 0 : middle.sum_squares / (double)(n - 1);
         summary.sd = sqrt(summary.variance);
         summary.std_error = summary.sd / sqrt((double)n);
     }
@@ -116,12 +118,11 @@ double summary_lag_correlation(const double *values, size_t n)
 {
     if (n < 2 || !all_finite(values, n))
         return NAN;
-    double mean, sum_squares;
-    centre(values, n, &mean, &sum_squares);
+    struct centre middle = find_centre(values, n);
     struct compensated product = { 0, 0 };
     for (size_t i = 1; i < n; i++)
-        compensated_add(&product, (values[i] - mean) * (values[i - 1] - mean));
-    return sum_squares > 0 ? compensated_value(&product) / sum_squares : NAN;
+        compensated_add(&product, (values[i] - middle.origin - middle.shift) * (values[i - 1] - middle.origin - middle.shift));
+    return middle.sum_squares > 0 ? compensated_value(&product) / middle.sum_squares : NAN;
 }
 
 struct pooled_sd summary_pooled_sd(const struct summary *groups, size_t n_groups)
