@@ -296,7 +296,7 @@ double specimen_set_value(const struct specimen_set *set, size_t i, enum propert
     return set->value[property] ? set->value[property][i] : NAN;
 }
 
-static void release_store(struct set_store *store)
+void set_store_release(struct set_store *store)
 {
     if (!store)
         return;
@@ -330,6 +330,6 @@ void specimen_set_release(struct specimen_set *set)
         memory_free(set->value[p]);
     release_texts(set->aggregates, set->n_aggregates);
     release_texts(set->paths, set->n_paths);
-    release_store(set->store);
+    set_store_release(set->store);
     *set = (struct specimen_set){ 0 };
 }

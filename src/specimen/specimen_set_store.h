@@ -42,6 +42,9 @@ struct set_store {
     struct mix_places *mix_places;
 };
 
+/* Frees a store and all its names. NULL is fine. */
+void set_store_release(struct set_store *store);
+
 /*
  * Enters one derived specimen. All or nothing: when a conflict was added to
  * problems (id taken, mix with another aggregate or fraction), the set is as
