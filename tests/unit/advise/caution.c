@@ -1,0 +1,149 @@
+#include "hand_study.h"
+
+static bool cautioned(const struct candidate *candidate, const char *words)
+{
+    for (size_t i = 0; i < candidate->n_cautions; i++)
+        if (strstr(candidate->cautions[i], words))
+            return true;
+    return false;
+}
+
+static bool noticed(const struct recommendation *answer, const char *words)
+{
+    for (size_t i = 0; i < answer->notices.n_items; i++)
+        if (strstr(answer->notices.items[i].text, words))
+            return true;
+    return false;
+}
+
+/* Strengths y at the hand study's fractions, in batches of two specimens 0.1 apart, batches 0.2 apart. */
+static struct invented *batched_study(const double *y, size_t n_batches, enum moisture state, double age_days)
+{
+    static const char *const batches[] = { "1", "2", "3", "4" };
+    struct invented *study = invented_new();
+    for (size_t i = 0; i < 5; i++)
+        for (size_t j = 0; j < n_batches; j++)
+            for (size_t k = 0; k < 2; k++) {
+                struct invented_row row = { hand_names[i], "clay", batches[j], hand_fractions[i], age_days, state };
+                size_t at = invented_add(study, &row);
+                double luck = 0.2 * ((double)j - 0.5 * (double)(n_batches - 1)) + (k ? 0.05 : -0.05);
+                invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, y[i] + luck);
+                invented_value(study, at, PROPERTY_DENSITY, 2000 - 1000 * hand_fractions[i] + 20 * luck);
+            }
+    return study;
+}
+
+static const double straight[] = { 20, 17.5, 15, 12.5, 10 }, humped[] = { 10, 16, 18, 16, 10 };
+
+static void not_yet_cast(void)
+{
+    struct invented *study = batched_study(straight, 3, MOISTURE_OVEN_DRY, 28);
+    struct recommend_request request = request_of(LAW_LINEAR);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 14);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    const struct candidate *winner = &answer.candidates[0];
+    CU_ASSERT(winner->interpolated);
+    check_text(winner->cautions[0], "not yet cast: make a confirming batch first");
+    CU_ASSERT(cautioned(winner, "the best mix already cast that meets all demands is 'C50' (1500 kg/m3)"));
+    CU_ASSERT(cautioned(winner, "load-bearing use needs the local code"));
+    CU_ASSERT_FALSE(cautioned(winner, "batch only"));
+    CU_ASSERT_FALSE(cautioned(winner, "dry pieces weigh less"));
+    CU_ASSERT_FALSE(cautioned(winner, "days"));
+    CU_ASSERT_FALSE(cautioned(winner, "misses"));
+    CU_ASSERT_EQUAL(answer.notices.n_items, 0);
+    recommendation_release(&answer);
+    free(study);
+}
+
+static void curve_at_a_tested_fraction(void)
+{
+    struct invented *study = batched_study(straight, 1, MOISTURE_OVEN_DRY, 28);
+    struct recommend_request request = request_of(LAW_LINEAR);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 5); /* met everywhere: the lightest is the last fraction */
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    const struct candidate *winner = &answer.candidates[0];
+    CU_ASSERT(winner->interpolated);
+    CU_ASSERT_EQUAL(winner->at_mix, 4);
+    CU_ASSERT(cautioned(winner, "judged by the curve of its aggregate, not by mix 'C100' alone"));
+    CU_ASSERT_FALSE(cautioned(winner, "the best mix already cast")); /* one batch each: no mix is assured */
+    const struct candidate *tested = candidate_of(&answer, 4);
+    CU_ASSERT(cautioned(tested, "cast in 1 batch only: 2 more would make the bound worth more"));
+    CU_ASSERT(strstr(tested->why_not, "1 batch cannot assure its compressive strength") != NULL);
+    recommendation_release(&answer);
+    free(study);
+}
+
+static void doubtful_law(void)
+{
+    struct invented *study = batched_study(humped, 2, MOISTURE_OVEN_DRY, 28);
+    struct recommend_request request = request_of(LAW_QUADRATIC);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    const struct candidate *winner = &answer.candidates[0];
+    CU_ASSERT(winner->interpolated);
+    CU_ASSERT(cautioned(winner, "the quadratic law of compressive strength turns within the tested range: doubtful"));
+    /* The lightest end of the stretch that is strong enough, not the heavy one. */
+    CU_ASSERT(winner->aggregate_fraction > 0.75);
+    recommendation_release(&answer);
+    request.law = LAW_LINEAR; /* misses the hump */
+    request.targets[0].value = 3;
+    answer = search(study, &request, STATUS_OK);
+    CU_ASSERT(cautioned(candidate_of(&answer, SAMPLE_ALL), "the linear law misses the mean compressive strength of the mixes by more than their batches explain"));
+    recommendation_release(&answer);
+    free(study);
+}
+
+static void states_and_ages(void)
+{
+    struct invented *study = batched_study(straight, 3, MOISTURE_SATURATED, 7);
+    struct recommend_request request = request_of(LAW_LINEAR);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 14);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    CU_ASSERT(cautioned(&answer.candidates[0], "density is that of saturated specimens: dry pieces weigh less"));
+    CU_ASSERT(cautioned(&answer.candidates[0], "judged at 7 days, before the usual 28"));
+    check_close("settled age", answer.selection.age_days, 7, 0);
+    recommendation_release(&answer);
+    free(study);
+    study = batched_study(straight, 2, MOISTURE_UNKNOWN, NAN);
+    answer = search(study, &request, STATUS_OK);
+    CU_ASSERT(cautioned(&answer.candidates[0], "no moisture state is told with the density"));
+    CU_ASSERT(cautioned(candidate_of(&answer, 1), "cast in 2 batches only: 1 more would make the bound worth more"));
+    recommendation_release(&answer);
+    free(study);
+}
+
+static void notices(void)
+{
+    struct invented *study = hand_study();
+    struct recommend_request request = request_of(LAW_LINEAR);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    CU_ASSERT(noticed(&answer, "no target or limit is set"));
+    CU_ASSERT(noticed(&answer, "there is no batch column"));
+    CU_ASSERT_FALSE(noticed(&answer, "no aggregate fraction"));
+    CU_ASSERT_EQUAL(answer.candidates[0].mix, 4); /* the curve and the mix at 1 weigh the same: the tested one goes first */
+    CU_ASSERT(answer.candidates[1].interpolated);
+    recommendation_release(&answer);
+    study->set.has_fraction = false;
+    for (size_t i = 0; i < study->set.n_mixes; i++)
+        study->mixes[i].aggregate_fraction = NAN;
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 5);
+    answer = search(study, &request, STATUS_OK);
+    CU_ASSERT(noticed(&answer, "no aggregate fraction is known, so only tested mixes are compared"));
+    CU_ASSERT(noticed(&answer, "no mix has an aggregate fraction of 0 to count from"));
+    CU_ASSERT(isnan(answer.candidates[0].percent_lighter));
+    CU_ASSERT_EQUAL(answer.n_candidates, 5);
+    recommendation_release(&answer);
+    free(study);
+}
+
+int main(void)
+{
+    static const struct check_case cases[] = {
+        { "not yet cast, and what is", not_yet_cast },
+        { "a curve at a tested fraction", curve_at_a_tested_fraction },
+        { "doubtful laws", doubtful_law },
+        { "moisture states and ages", states_and_ages },
+        { "notices", notices },
+    };
+    return check_run("caution", cases, sizeof cases / sizeof cases[0]);
+}
