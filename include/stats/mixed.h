@@ -79,6 +79,25 @@ double mixed_fit_satterthwaite_df(const struct mixed_fit *fit, const double *com
 void mixed_fit_prediction(const struct mixed_fit *fit, const double *combination, double m,
                           double *variance, double *df);
 
+/*
+ * How far below (or above, for a limit) the estimate of a combination a
+ * one-sided bound lies. Exact in balanced studies, for any size of the batch
+ * effect: the two mean squares behind the fit are kept apart, where the
+ * variances above are cut off at 0 and pooled, which errs to the safe side for
+ * means and new batches and to the unsafe side for tolerance bounds.
+ *
+ * mean        of the estimate itself
+ * next_batch  of the mean of m specimens of one new batch
+ * tolerance   of the part `content` of all specimens of all batches
+ *
+ * With least squares they are t, t and noncentral t bounds. NaN for a
+ * confidence or content outside (0, 1). Source: docs/methods/random-batch.md
+ */
+double mixed_fit_mean_margin(const struct mixed_fit *fit, const double *combination, double confidence);
+double mixed_fit_next_batch_margin(const struct mixed_fit *fit, const double *combination, double m, double confidence);
+double mixed_fit_tolerance_margin(const struct mixed_fit *fit, const double *combination, double content,
+                                  double confidence);
+
 /* Total variance of one specimen of a new batch, and its Satterthwaite df. */
 void mixed_fit_total_variance(const struct mixed_fit *fit, double *variance, double *df);
 

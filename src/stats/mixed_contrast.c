@@ -1,4 +1,4 @@
-#include "stats/mixed_information.h"
+#include "stats/mixed_spread.h"
 
 #include <math.h>
 
@@ -21,10 +21,7 @@ static double quadratic(const double *u, const double *matrix, size_t n)
     return sum;
 }
 
-/* A variance that is a combination of the two estimated ones: value, derivatives by each, and increase. */
-struct spread { double variance, by_batch, by_specimen, increase; };
-
-static struct spread combination_spread(const struct mixed_fit *fit, const double *combination)
+struct spread spread_of_combination(const struct mixed_fit *fit, const double *combination)
 {
     double u[MIXED_TERMS_MAX], squares = 0;
     size_t n = fit->n_terms;
@@ -41,15 +38,13 @@ static struct spread combination_spread(const struct mixed_fit *fit, const doubl
                            quadratic(u, information.specimen_part, n), quadratic(u, information.increase, n)};
 }
 
-/* df when the variances have no uncertainty of two parts: of the rows, or of the batch means. */
-static bool single_variance_df(const struct mixed_fit *fit, double *df)
+bool single_variance_df(const struct mixed_fit *fit, double *df)
 {
     *df = fit->has_batch_effect ? (double)fit->n_batches - (double)fit->n_terms : fit->residual_df;
     return !fit->has_batch_effect || fit->var_specimen == 0;
 }
 
-/* 2 variance^2 / Var(variance), by the derivatives and the covariance of the two variances. */
-static double satterthwaite(const struct spread *spread, const double *covariance)
+double spread_df(const struct spread *spread, const double *covariance)
 {
     double b = spread->by_batch, s = spread->by_specimen;
     double variance = b * b * covariance[0] + 2 * b * s * covariance[1] + s * s * covariance[3];
@@ -58,12 +53,12 @@ static double satterthwaite(const struct spread *spread, const double *covarianc
 
 void mixed_fit_contrast(const struct mixed_fit *fit, const double *combination, struct contrast *contrast)
 {
-    struct spread spread = combination_spread(fit, combination);
+    struct spread spread = spread_of_combination(fit, combination);
     double estimate = 0, df;
     for (size_t k = 0; k < fit->n_terms; k++)
         estimate += combination[k] * fit->coefficient[k];
     if (!single_variance_df(fit, &df))
-        df = satterthwaite(&spread, fit->variance_covariance);
+        df = spread_df(&spread, fit->variance_covariance);
     double variance = spread.variance + spread.increase;
     *contrast = (struct contrast){estimate, sqrt(variance), df, variance};
 }
@@ -75,21 +70,21 @@ double mixed_fit_satterthwaite_df(const struct mixed_fit *fit, const double *com
         return df;
     if (fit->at_boundary) /* the batch variance is then a constant 0, not a parameter */
         return fit->residual_df;
-    struct spread spread = combination_spread(fit, combination);
-    return satterthwaite(&spread, information_of(fit->kr_derivatives, fit->n_terms).observed);
+    struct spread spread = spread_of_combination(fit, combination);
+    return spread_df(&spread, information_of(fit->kr_derivatives, fit->n_terms).observed);
 }
 
 void mixed_fit_prediction(const struct mixed_fit *fit, const double *combination, double m,
                           double *variance, double *df)
 {
-    struct spread spread = combination_spread(fit, combination);
+    struct spread spread = spread_of_combination(fit, combination);
     double per_batch = fit->has_batch_effect ? m : 1;
     spread.variance += fit->var_batch + fit->var_specimen / per_batch;
     spread.by_batch += 1;
     spread.by_specimen += 1 / per_batch;
     *variance = spread.variance + spread.increase;
     if (!single_variance_df(fit, df))
-        *df = satterthwaite(&spread, fit->variance_covariance);
+        *df = spread_df(&spread, fit->variance_covariance);
 }
 
 void mixed_fit_total_variance(const struct mixed_fit *fit, double *variance, double *df)
@@ -97,5 +92,5 @@ void mixed_fit_total_variance(const struct mixed_fit *fit, double *variance, dou
     struct spread spread = {fit->var_batch + fit->var_specimen, 1, 1, 0};
     *variance = spread.variance;
     if (!single_variance_df(fit, df))
-        *df = satterthwaite(&spread, fit->variance_covariance);
+        *df = spread_df(&spread, fit->variance_covariance);
 }

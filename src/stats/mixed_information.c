@@ -20,20 +20,22 @@ struct sums {
     double *second[N_PAIRS];       /* Q of each pair */
     double *score[2];              /* X' V^-1 V_i P y */
     double trace[N_PAIRS], residual[N_PAIRS];
+    double squares[2], spent[2];   /* residual squares and degrees of freedom spent on terms: batch means, specimens */
 };
 
-/* Weights of one row in each sum. */
-struct row_weights { double first[2], second[N_PAIRS]; };
+/* Weights of one row in each sum; level: 0 batch means, 1 specimens. */
+struct row_weights { double own, first[2], second[N_PAIRS]; size_t level; };
 
 double *information_new(size_t n_terms)
 {
-    return memory_new(4 * n_terms * n_terms + 4, sizeof(double));
+    return memory_new(4 * n_terms * n_terms + 6, sizeof(double));
 }
 
 struct information information_of(double *block, size_t n_terms)
 {
     size_t square = n_terms * n_terms;
-    return (struct information){block, block + square, block + 2 * square, block + 3 * square, block + 4 * square};
+    return (struct information){block, block + square, block + 2 * square, block + 3 * square,
+                                block + 4 * square, block + 4 * square + 4};
 }
 
 static void add_row(struct sums *s, const double *row, const struct row_weights *w)
@@ -48,7 +50,9 @@ static void add_row(struct sums *s, const double *row, const struct row_weights 
     double *first[2] = {s->information->batch_part, s->information->specimen_part};
     for (size_t pair = 0; pair < N_PAIRS; pair++)
         s->residual[pair] += w->second[pair] * residual * residual;
+    s->squares[w->level] += w->own * residual * residual;
     for (size_t i = 0; i < n; i++) {
+        s->spent[w->level] += w->own * z[i] * z[i];
         for (size_t part = 0; part < 2; part++)
             s->score[part][i] += w->first[part] * z[i] * residual;
         for (size_t j = 0; j < n; j++) {
@@ -66,13 +70,13 @@ static void add_all_rows(struct sums *s)
     const struct mixed_sums *m = s->profile->sums;
     double ratio = s->profile->point.ratio;
     s->trace[SPECIMEN_SPECIMEN] = (double)m->n_rows - (double)m->n_batches;
-    struct row_weights within = {.first = {0, 1}, .second = {0, 0, 1}};
+    struct row_weights within = {.own = 1, .first = {0, 1}, .second = {0, 0, 1}, .level = 1};
     for (size_t i = 0; i < m->width; i++)
         add_row(s, m->within + i * m->width, &within);
     for (size_t b = 0; b < m->n_blocks; b++) {
         const struct mean_block *block = &m->blocks[b];
         double c = profile_mean_weight(block, ratio), shrink = 1 / (1 + ratio * block->weight);
-        struct row_weights mean = {.first = {c * c, c * shrink},
+        struct row_weights mean = {.own = c, .first = {c * c, c * shrink},
                                    .second = {c * c * c, c * c * shrink, c * shrink * shrink}};
         s->trace[BATCH_BATCH] += block->n_batches * c * c;
         s->trace[BATCH_SPECIMEN] += block->n_batches * c * shrink;
@@ -149,6 +153,10 @@ static void finish(struct sums *s, double var_specimen, double *expected)
     invert_pairs(expect, 2 * var_specimen * var_specimen, expected);
     invert_pairs(observe, var_specimen * var_specimen, s->information->observed);
     fill_increase(s, var_specimen, expected);
+    double own_scale = m->scale[n] * m->scale[n], df_batch = (double)m->n_batches - s->spent[0];
+    double df_specimen = (double)m->n_rows - (double)m->n_batches - s->spent[1];
+    s->information->squares[0] = own_scale * s->squares[0] / df_batch;
+    s->information->squares[1] = own_scale * s->squares[1] / df_specimen;
 }
 
 enum status information_fill(struct profile *profile, double var_specimen, struct information *information,

@@ -13,6 +13,7 @@
 struct information {
     double *factor, *batch_part, *specimen_part, *increase; /* n_terms^2 each */
     double *observed; /* 4: covariance of (var_batch, var_specimen) from the observed information */
+    double *squares;  /* 2: mean squares of batch means (times their weight) and of specimens about them */
 };
 
 /* The block of one fit, and the parts of it. */

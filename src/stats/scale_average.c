@@ -41,23 +41,19 @@ double scale_density_at(const struct scale_density *density, double x)
     return exp(density->log_constant + density->df * exponent(x));
 }
 
-/* The x beyond which p is under e^-depth of its peak: closed forms that lie a little outside the exact points. */
-static double left_end(double df, double depth)
+/* Closed forms that lie outside the exact points. */
+void scale_range(double df, double depth, double *low, double *high)
 {
     double q = depth / df;
-    return -(q + sqrt(q));
-}
-
-static double right_end(double df, double depth)
-{
-    double q = depth / df;
-    return fmin(sqrt(q), log1p(2 * q + 2 * sqrt(2 * q)) / 2);
+    *low = -(q + sqrt(q));
+    *high = fmin(sqrt(q), log1p(2 * q + 2 * sqrt(2 * q)) / 2);
 }
 
 bool scale_grid_lay(struct scale_grid *grid, double df, double bend)
 {
     struct scale_density density = scale_density_of(df);
-    double low = left_end(df, SCALE_DEPTH), high = right_end(df, SCALE_DEPTH);
+    double low, high;
+    scale_range(df, SCALE_DEPTH, &low, &high);
     double step = 0.6 / sqrt(2 * df + bend * bend + 30), n = ceil((high - low) / step);
     if (n >= SCALE_NODES)
         return false;
@@ -95,11 +91,11 @@ static double integrate(struct average *average, double low, double high, int sp
 double scale_average(double df, scale_function *function, void *context, double feature, double depth)
 {
     struct average average = {scale_density_of(df), function, context, 0};
-    double low = left_end(df, depth), high = right_end(df, depth);
+    double low, high, sum = 0;
+    scale_range(df, depth, &low, &high);
     double cuts[4] = {low, 0, 0, high};
     if (feature > low && feature < high)
         cuts[feature < 0 ? 1 : 2] = feature;
-    double sum = 0;
     for (size_t i = 0; i < 3; i++)
         if (cuts[i] < cuts[i + 1])
             sum += integrate(&average, cuts[i], cuts[i + 1], SPLITS_MAX);

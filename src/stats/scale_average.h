@@ -15,6 +15,9 @@ struct scale_density { double df, log_constant; };
 struct scale_density scale_density_of(double df);
 double scale_density_at(const struct scale_density *density, double x);
 
+/* The x on both sides of the mode 0 beyond which p is under e^-depth of its peak, or a little further out. */
+void scale_range(double df, double depth, double *low, double *high);
+
 /* How far into the tails of p, as -ln of p over its peak: serves averages above 1e-12, and down to 1e-290. */
 #define SCALE_DEPTH 60.0
 #define SCALE_DEPTH_FULL 700.0

@@ -1,0 +1,174 @@
+#include "stats/mixed.h"
+
+#include "stats/distribution.h"
+#include "stats/mixed_spread.h"
+#include "stats/normal_curve.h"
+#include "stats/root.h"
+#include "stats/scale_average.h"
+#include "stats/tolerance.h"
+
+#include <float.h>
+#include <math.h>
+
+/*
+ * The two levels of scatter as a combination sees them: `batch` estimates
+ * var_batch + share * var_specimen, the variance of one batch's mean, and
+ * `specimen` estimates var_specimen. Both are mean squares, so `batch` may lie
+ * below share * specimen: that is what keeps the bounds exact when the batches
+ * happen to agree better than their specimens.
+ */
+struct levels {
+    double share;
+    double batch, batch_df, specimen, specimen_df;
+    double by_batch, by_specimen; /* variance of the estimate = by_batch * batch + by_specimen * specimen */
+};
+
+static struct levels levels_of(const struct mixed_fit *fit, const double *combination)
+{
+    struct spread spread = spread_of_combination(fit, combination);
+    struct levels l = {.share = spread.by_batch > 0 ? fmin(1, spread.by_specimen / spread.by_batch) : 1};
+    double inflation = spread.variance > 0 ? 1 + spread.increase / spread.variance : 1;
+    l.by_batch = inflation * spread.by_batch;
+    l.by_specimen = inflation * (spread.by_specimen - l.share * spread.by_batch);
+    l.batch = fit->var_batch + l.share * fit->var_specimen;
+    l.specimen = fit->var_specimen;
+    struct spread batch = {l.batch, 1, l.share, 0}, specimen = {l.specimen, 0, 1, 0};
+    l.batch_df = spread_df(&batch, fit->variance_covariance);
+    l.specimen_df = spread_df(&specimen, fit->variance_covariance);
+    if (fit->at_boundary) {
+        const double *squares = information_of(fit->kr_derivatives, fit->n_terms).squares;
+        l.batch = l.share * squares[0];
+        l.specimen = squares[1];
+    }
+    return l;
+}
+
+/* A variance as a combination of the two mean squares, and its Satterthwaite df from their own. */
+static double mixture_bound(const struct levels *l, double by_batch, double by_specimen, double confidence)
+{
+    double batch = by_batch * l->batch, specimen = by_specimen * l->specimen, variance = batch + specimen;
+    double df = variance * variance / (batch * batch / l->batch_df + specimen * specimen / l->specimen_df);
+    return variance > 0 ? t_quantile(confidence, df) * sqrt(variance) : 0;
+}
+
+double mixed_fit_mean_margin(const struct mixed_fit *fit, const double *combination, double confidence)
+{
+    double df;
+    struct spread spread = spread_of_combination(fit, combination);
+    if (single_variance_df(fit, &df))
+        return t_quantile(confidence, df) * sqrt(spread.variance);
+    struct levels l = levels_of(fit, combination);
+    return mixture_bound(&l, l.by_batch, l.by_specimen, confidence);
+}
+
+double mixed_fit_next_batch_margin(const struct mixed_fit *fit, const double *combination, double m, double confidence)
+{
+    double df, variance;
+    if (!(m > 0))
+        return NAN;
+    if (single_variance_df(fit, &df)) {
+        mixed_fit_prediction(fit, combination, m, &variance, &df);
+        return t_quantile(confidence, df) * sqrt(variance);
+    }
+    struct levels l = levels_of(fit, combination);
+    double by_specimen = l.by_specimen + 1 / m - l.share;
+    double bound = mixture_bound(&l, l.by_batch + 1, fmax(0, by_specimen), confidence);
+    if (by_specimen >= 0)
+        return bound;
+    /* more specimens than a batch had so far: what they gain over share is taken off at its estimate, but no
+       further than to batches without an effect of their own */
+    double gained = sqrt(fmax(0, 1 + by_specimen * l.specimen / ((l.by_batch + 1) * l.batch)));
+    return fmax(gained * bound, mixture_bound(&l, l.by_batch, l.by_specimen + 1 / m, confidence));
+}
+
+enum { GRID_NODES = 128 };
+
+/* Coarse trapezoid nodes over ln s: factor = 1/s^2, the ratio of a variance to its mean square. */
+struct grid { size_t n; double factor[GRID_NODES], weight[GRID_NODES]; };
+
+/* Good to about six digits: the step is one standard deviation of what is averaged. */
+static void lay_grid(struct grid *grid, double df, double bend)
+{
+    struct scale_density density = scale_density_of(df);
+    double low, high, sum = 0;
+    scale_range(df, 18, &low, &high);
+    double step = fmax(1 / sqrt(2 * df + bend * bend), (high - low) / (GRID_NODES - 1));
+    grid->n = 0;
+    for (double x = low; x <= high && grid->n < GRID_NODES; x += step) {
+        double weight = scale_density_at(&density, x) * step;
+        if (weight < 1e-8)
+            continue;
+        grid->factor[grid->n] = exp(-2 * x);
+        grid->weight[grid->n++] = weight;
+        sum += weight;
+    }
+    for (size_t i = 0; i < grid->n; i++)
+        grid->weight[i] /= sum;
+}
+
+/*
+ * A tolerance margin covers z_content * (total sd) and, on top, the noise of
+ * the estimate, when both variances are known only by their mean squares: it
+ * is the quantile of  Z sqrt(noise) + z_content sqrt(total)  over Z and over
+ * the variances' fiducial distributions, mean square * df / chi-square.
+ */
+struct tolerance {
+    struct levels levels;
+    double z_content, tail;
+    struct grid batch, specimen;
+};
+
+static double tail_beyond(double margin, const struct tolerance *t)
+{
+    double tail = 0;
+    for (size_t i = 0; i < t->batch.n; i++) {
+        double batch = t->levels.batch * t->batch.factor[i], sum = 0;
+        for (size_t j = 0; j < t->specimen.n; j++) {
+            double specimen = t->levels.specimen * t->specimen.factor[j];
+            double noise = fmax(t->levels.by_batch * batch + t->levels.by_specimen * specimen, DBL_MIN);
+            double total = batch + (1 - t->levels.share) * specimen;
+            sum += t->specimen.weight[j] * normal_above((margin - t->z_content * sqrt(total)) / sqrt(noise));
+        }
+        tail += t->batch.weight[i] * sum;
+    }
+    return tail;
+}
+
+static double log_tail_excess(double margin, void *context)
+{
+    const struct tolerance *tolerance = context;
+    return log(tail_beyond(margin, tolerance) / tolerance->tail);
+}
+
+static double solve_tolerance(struct tolerance *t)
+{
+    const struct levels *l = &t->levels;
+    double noise = sqrt(fmax(l->by_batch * l->batch + l->by_specimen * l->specimen, 0)), total_square =
+        l->batch + (1 - l->share) * l->specimen, total = t->z_content * sqrt(total_square);
+    if (!(total_square > 0))
+        return 0;
+    double bend = noise > 0 ? fabs(total) / noise : 0;
+    lay_grid(&t->batch, l->batch_df, 1 + bend * l->batch / total_square);
+    lay_grid(&t->specimen, l->specimen_df, 1 + bend * (1 - l->share) * l->specimen / total_square);
+    double guess = total + noise * normal_quantile(1 - t->tail), other = guess, margin;
+    double step = 0.5 * noise + 0.2 * fabs(total), at_guess = log_tail_excess(guess, t), way = at_guess > 0 ? 1 : -1;
+    for (int i = 0; i < 200 && (log_tail_excess(other, t) > 0) == (at_guess > 0); i++, step *= 2)
+        other += way * step;
+    double low = fmin(guess, other), high = fmax(guess, other), within = 1e-7 * (noise + fabs(total));
+    return root_between(log_tail_excess, t, low, high, within, &margin) == STATUS_OK ? margin : NAN;
+}
+
+double mixed_fit_tolerance_margin(const struct mixed_fit *fit, const double *combination, double content, double confidence)
+{
+    double df;
+    if (!(confidence > 0 && confidence < 1) || !(content > 0 && content < 1))
+        return NAN;
+    if (single_variance_df(fit, &df)) {
+        struct spread spread = spread_of_combination(fit, combination);
+        double total = fit->var_batch + fit->var_specimen;
+        return total > 0 ? tolerance_factor(total / spread.variance, df, content, confidence) * sqrt(total) : 0;
+    }
+    struct tolerance tolerance = {.levels = levels_of(fit, combination), .z_content = normal_quantile(content),
+                                  .tail = 1 - confidence};
+    return solve_tolerance(&tolerance);
+}
