@@ -69,6 +69,12 @@ static void results_csv_is_what_was_read(void)
                           "flexural_strength_mpa,splitting_strength_mpa,absorption_pct,voids_pct,flags,file,line\n";
     CU_ASSERT(strncmp(out.bytes, heading, strlen(heading)) == 0);
     CU_ASSERT(strncmp(out.bytes + strlen(heading), "s1,reference,b1,gravel,0,28,air-dry,", 36) == 0);
+    for (size_t i = 0; i < study.set.n; i++) {
+        char cells[96];
+        snprintf(cells, sizeof cells, ",air-dry,%.17g,%.17g,,,,,", specimen_set_value(&study.set, i, PROPERTY_DENSITY),
+                 specimen_set_value(&study.set, i, PROPERTY_COMPRESSIVE_STRENGTH));
+        CU_ASSERT_PTR_NOT_NULL(strstr(out.bytes, cells));
+    }
     text_clear(&out);
     CU_ASSERT(answer_results_csv(&study.set, true, &out) == STATUS_OK);
     CU_ASSERT_PTR_NOT_NULL(strstr(out.bytes, ",density_lb_ft3,compressive_strength_psi,"));

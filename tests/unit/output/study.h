@@ -79,7 +79,7 @@ static inline void study_write_csv(struct study *study, FILE *file)
                 fprintf(file, "s%u,", (unsigned)i + 1);
                 study_csv_text(file, study->names[m]);
                 study_csv_text(file, study->aggregates[aggregate]);
-                fprintf(file, "b%u,%.2f,28,air-dry,%.3f,%.4f\n", (unsigned)b + 1, x, density, strength);
+                fprintf(file, "b%u,%.2f,28,air-dry,%.17g,%.17g\n", (unsigned)b + 1, x, density, strength);
             }
         }
     }
