@@ -6,17 +6,18 @@
 #include <stdio.h>
 
 #define PAGE_WIDTH 96
+#define REASONS_SHOWN 8
 
 static void add_reasons(const struct specimen_set *set, const struct recommendation *answer, struct text *out)
 {
-    bool titled = false;
+    size_t shown = 0, all = 0;
     for (size_t i = 0; i < answer->n_candidates; i++) {
         const struct candidate *candidate = &answer->candidates[i];
-        if (!candidate->why_not[0])
+        all += candidate->why_not[0] != '\0';
+        if (!candidate->why_not[0] || shown == REASONS_SHOWN)
             continue;
-        if (!titled)
+        if (shown++ == 0)
             text_add(out, "\nWhy the others do not come first\n");
-        titled = true;
         char recipe[WORDS_MAX];
         struct text line = { 0 };
         words_recipe(set, candidate, recipe);
@@ -26,6 +27,8 @@ static void add_reasons(const struct specimen_set *set, const struct recommendat
         out->failed |= line.failed;
         text_release(&line);
     }
+    if (all > shown)
+        text_addf(out, "  ... and %zu more: --json gives every reason\n", all - shown);
 }
 
 static void add_cautions(const struct recommendation *answer, struct text *out)

@@ -4,8 +4,6 @@
 #include "output/table.h"
 #include "output/words.h"
 
-#include "base/number.h"
-
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -43,8 +41,7 @@ static void add_specimen_cells(const struct specimen_set *set, size_t i, bool us
     table_cell(table, specimen_set_id(set, i));
     table_cell(table, mix_of(set, i)->name);
     table_cell(table, batch_of(set, i));
-    number_show_significant(age_of(set, i), 3, cell, sizeof cell);
-    table_cell(table, cell);
+    table_cellf(table, isfinite(age_of(set, i)) ? "%.4g" : "-", age_of(set, i));
     for (enum property p = 0; p < PROPERTY_COUNT; p++)
         if (has_property(set, p)) {
             property_show(p, specimen_set_value(set, i, p), us, cell, sizeof cell);
@@ -56,7 +53,6 @@ static void add_specimen_cells(const struct specimen_set *set, size_t i, bool us
 
 enum status answer_results_table(const struct specimen_set *set, bool us, struct text *out)
 {
-    static const char *const short_words[PROPERTY_COUNT] = { "density", "compressive", "flexural", "splitting", "absorption", "voids" };
     char headings[PROPERTY_COUNT][48];
     struct table table = { 0 };
     table_column(&table, "specimen", false);
@@ -65,7 +61,7 @@ enum status answer_results_table(const struct specimen_set *set, bool us, struct
     table_column(&table, "days", true);
     for (enum property p = 0; p < PROPERTY_COUNT; p++)
         if (has_property(set, p)) {
-            snprintf(headings[p], sizeof headings[p], "%s %s", short_words[p], property_unit(p, us));
+            snprintf(headings[p], sizeof headings[p], "%s %s", words_short(p), property_unit(p, us));
             table_column(&table, headings[p], true);
         }
     table_column(&table, "flags", false);

@@ -67,10 +67,10 @@ void recommend_candidates_table(const struct specimen_set *set, const struct rec
     n_demands = n_demands < most ? n_demands : most;
     for (size_t j = 0; j < n_demands; j++) {
         const struct demand *demand = j < request->n_targets ? &request->targets[j] : &request->limits[j - request->n_targets];
-        table_column(table, demand_words(demand), true);
+        table_column(table, demand->kind == DEMAND_PROPERTY ? words_short(demand->property) : demand_words(demand), true);
     }
     table_column(table, "% lighter", true);
-    table_column(table, "meets all", false);
+    table_column(table, "meets", false);
     for (size_t i = 0; i < answer->n_candidates; i++)
         add_candidate(set, &answer->candidates[i], i + 1, n_demands, us, table);
 }

@@ -75,14 +75,19 @@ static void add_repeated(struct text *out, const char *sign, size_t times)
 
 static void show_cell(const struct table *table, size_t column, size_t width, const char *cell, struct text *out)
 {
-    bool last = column + 1 == table->n_columns;
     size_t blanks = width - cell_width(cell);
     if (table->right[column])
         add_repeated(out, " ", blanks);
     escape_cut(out, cell, CELL_WIDEST);
-    if (!table->right[column] && !last)
+    if (!table->right[column])
         add_repeated(out, " ", blanks);
-    text_add(out, last ? "\n" : "  ");
+    if (column + 1 < table->n_columns) {
+        text_add(out, "  ");
+        return;
+    }
+    while (out->length > 0 && out->bytes[out->length - 1] == ' ')
+        out->length--;
+    text_add(out, "\n");
 }
 
 void table_show(const struct table *table, struct text *out)

@@ -65,6 +65,12 @@ const char *words_demand_json(const struct demand *demand)
     return demand->kind == DEMAND_PIECE_MASS ? "piece_mass" : "cost";
 }
 
+const char *words_short(enum property property)
+{
+    static const char *const words[PROPERTY_COUNT] = { "density", "compressive", "flexural", "splitting", "absorption", "voids" };
+    return words[property];
+}
+
 const char *words_aggregate(const struct specimen_set *set, uint32_t aggregate)
 {
     return set && aggregate < set->n_aggregates ? set->aggregates[aggregate] : "";

@@ -25,6 +25,9 @@ const char *words_demand_json(const struct demand *demand);
 void words_value(enum property property, double value, bool us, char out[WORDS_MAX]);
 void words_outcome(const struct demand_outcome *outcome, double value, bool us, char out[WORDS_MAX]);
 
+/* One word for a column of a table: "compressive". */
+const char *words_short(enum property property);
+
 /* Names of the set, or "" for SAMPLE_ALL and a NULL set. */
 const char *words_aggregate(const struct specimen_set *set, uint32_t aggregate);
 const char *words_mix(const struct specimen_set *set, uint32_t mix);

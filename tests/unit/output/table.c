@@ -23,6 +23,22 @@ static void columns_stand_in_line(void)
     text_release(&out);
 }
 
+static void no_line_ends_in_blanks(void)
+{
+    struct table table = { 0 };
+    struct text out = { 0 };
+    table_column(&table, "law", false);
+    table_column(&table, "", false);
+    table_cell(&table, "linear");
+    table_cell(&table, "");
+    table_cell(&table, "power");
+    table_cell(&table, "chosen");
+    table_show(&table, &out);
+    check_text(out.bytes, "law\n------  ------\nlinear\npower   chosen\n");
+    table_release(&table);
+    text_release(&out);
+}
+
 static void markdown_rows_keep_their_cells(void)
 {
     struct table table = { 0 };
@@ -65,6 +81,7 @@ int main(void)
 {
     static const struct check_case cases[] = {
         { "columns stand in line", columns_stand_in_line },
+        { "no line ends in blanks", no_line_ends_in_blanks },
         { "Markdown rows keep their cells", markdown_rows_keep_their_cells },
         { "long text is cut and escape codes do not reach the terminal", long_text_is_cut_and_escape_codes_do_not_reach_the_terminal },
         { "sentences wrap at words", sentences_wrap_at_words },
