@@ -34,6 +34,7 @@ void command_man(struct text *out);
 void command_completion(enum shell shell, struct text *out);
 
 enum status command_check(struct run *run);
+enum status command_record(struct run *run);
 enum status command_results(struct run *run);
 enum status command_fit(struct run *run);
 enum status command_recommend(struct run *run);

@@ -48,7 +48,7 @@ extern const struct option_row fit_rows[FIT_ROWS];
 extern const struct option_row chart_rows[CHART_ROWS];
 extern const struct option_row report_rows[REPORT_ROWS];
 
-extern const struct option_group check_groups[], results_groups[], fit_groups[], recommend_groups[],
+extern const struct option_group check_groups[], record_groups[], results_groups[], fit_groups[], recommend_groups[],
     chart_groups[], report_groups[], help_groups[];
 
 /* All that a study file may hold. */

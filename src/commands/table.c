@@ -14,6 +14,11 @@ const struct command_row command_table[] = {
       "Reads everything that the other commands would read and lists what is wrong, with file, line and column. "
       "Ends with 1 when something is wrong.",
       "plumestone check datasets/roof-terrace-pavers/specimens.csv", check_groups}, command_check},
+    {{"record", "appends checked specimens to a journal; never loses or tears a row", "JOURNAL.csv [NAME=VALUE...]",
+      "Takes the measurements of a specimen as NAME=VALUE, with units, or those of a whole file with --from, or asks for them "
+      "at the terminal and shows the results before anything is written. All or nothing is recorded. Columns: docs/files.md.",
+      "plumestone record build/journal.csv specimen=A1 mix=clay-30 shape=cube length=100mm mass=1.71kg break_load=182kN",
+      record_groups}, command_record},
     {{"results", "one row a specimen: density, strengths, absorption, flags", "SPECIMENS.csv...",
       "Computes each specimen's results from its measurements, in the rounding of the test standards. "
       "JSON and CSV are for further work and not rounded.",
