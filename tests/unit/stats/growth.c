@@ -1,0 +1,150 @@
+#include "stats/distribution.h"
+#include "stats/growth.h"
+#include "support/check.h"
+
+#include "base/memory.h"
+
+#define COUNT(array) (sizeof(array) / sizeof *(array))
+
+/* Invented strengths, MPa, at 3 to 90 days, two results an age. */
+static const double days[] = { 3, 3, 7, 7, 14, 14, 28, 28, 56, 56, 90, 90 };
+static const double mpa[] = { 4.1, 4.5, 6.4, 6.2, 8.1, 8.4, 9.6, 9.2, 10.1, 10.4, 10.6, 10.3 };
+
+static void test_words(void)
+{
+    CU_ASSERT_STRING_EQUAL(growth_law_word(GROWTH_HYPERBOLIC), "hyperbolic");
+    CU_ASSERT_EQUAL(growth_law_parameters(GROWTH_EXPONENTIAL), 3);
+    CU_ASSERT_STRING_EQUAL(growth_law_parameter(GROWTH_EXPONENTIAL, 2), "shape");
+    CU_ASSERT_STRING_EQUAL(growth_law_parameter(GROWTH_HYPERBOLIC, 2), "");
+    for (int law = 0; law < GROWTH_LAW_COUNT; law++)
+        CU_ASSERT(strlen(growth_law_formula((enum growth_law)law)) > 10);
+}
+
+/*
+ * ACI 209: f(t)/f28 = t/(4.0 + 0.85 t) is hyperbolic with limit 1/0.85 and
+ * half time 4/0.85. EN 1992-1-1, 3.1.2: exp(s (1 - sqrt(28/t))) is
+ * root-exponential with limit e^s and time constant 28 s^2.
+ */
+static void test_published_age_factors(void)
+{
+    static const double age[] = { 3, 7, 14, 28, 90 };
+    static const double aci[] = { 0.458015, 0.703518, 0.880503, 1.00719, 1.11801 };
+    static const double en[] = { 0.598240, 0.778801, 0.901628, 1, 1.11690 };
+    const double hyperbolic[] = { 1 / 0.85, 4 / 0.85 }, root[] = { exp(0.25), 28 * 0.25 * 0.25 };
+    const double general[] = { exp(0.25), 28 * 0.25 * 0.25, 0.5 };
+    for (size_t i = 0; i < COUNT(age); i++) {
+        CU_ASSERT_DOUBLE_EQUAL(growth_law_value(GROWTH_HYPERBOLIC, hyperbolic, age[i]), aci[i], 5.1e-6);
+        CU_ASSERT_DOUBLE_EQUAL(growth_law_value(GROWTH_ROOT_EXPONENTIAL, root, age[i]), en[i], 5.1e-6);
+        check_close("same law", growth_law_value(GROWTH_EXPONENTIAL, general, age[i]),
+                    growth_law_value(GROWTH_ROOT_EXPONENTIAL, root, age[i]), 1e-14);
+    }
+    CU_ASSERT_EQUAL(growth_law_value(GROWTH_HYPERBOLIC, hyperbolic, 0), 0);
+    CU_ASSERT(isnan(growth_law_value(GROWTH_HYPERBOLIC, hyperbolic, -1)));
+}
+
+static void test_exact_data_give_their_law(void)
+{
+    static const double truth[GROWTH_LAW_COUNT][GROWTH_PARAMETERS_MAX] = { { 12, 5, 0 }, { 12, 4, 0.8 }, { 12, 2.5, 0 } };
+    for (int law = 0; law < GROWTH_LAW_COUNT; law++) {
+        double y[COUNT(days)];
+        for (size_t i = 0; i < COUNT(days); i++)
+            y[i] = growth_law_value((enum growth_law)law, truth[law], days[i]);
+        struct growth_fit fit;
+        struct problem problem;
+        CU_ASSERT_EQUAL_FATAL(growth_fit_estimate((enum growth_law)law, days, y, COUNT(days), &fit, &problem), STATUS_OK);
+        for (size_t j = 0; j < growth_law_parameters((enum growth_law)law); j++)
+            check_close(growth_law_parameter((enum growth_law)law, j), fit.fit.parameter[j], truth[law][j], 1e-9);
+        growth_fit_release(&fit);
+    }
+}
+
+/* At the least squares solution the residuals are at a right angle with every derivative (taken by differences here). */
+static void test_solution_is_stationary(void)
+{
+    for (int law = 0; law < GROWTH_LAW_COUNT; law++) {
+        struct growth_fit fit;
+        struct problem problem;
+        CU_ASSERT_EQUAL_FATAL(growth_fit_estimate((enum growth_law)law, days, mpa, COUNT(days), &fit, &problem), STATUS_OK);
+        for (size_t j = 0; j < fit.fit.n_parameters; j++) {
+            double along = 0, length = 0, moved[GROWTH_PARAMETERS_MAX];
+            memcpy(moved, fit.fit.parameter, fit.fit.n_parameters * sizeof *moved);
+            double step = 1e-5 * moved[j];
+            for (size_t i = 0; i < COUNT(days); i++) {
+                double rest = mpa[i] - growth_law_value((enum growth_law)law, fit.fit.parameter, days[i]);
+                moved[j] = fit.fit.parameter[j] + step;
+                double above = growth_law_value((enum growth_law)law, moved, days[i]);
+                moved[j] = fit.fit.parameter[j] - step;
+                double slope = (above - growth_law_value((enum growth_law)law, moved, days[i])) / (2 * step);
+                along += rest * slope;
+                length += slope * slope;
+            }
+            CU_ASSERT(fabs(along) < 1e-7 * sqrt(length * fit.fit.residual_sum_squares));
+        }
+        growth_fit_release(&fit);
+    }
+}
+
+static void test_value_and_limits(void)
+{
+    struct growth_fit fit;
+    struct problem problem;
+    CU_ASSERT_EQUAL_FATAL(growth_fit_estimate(GROWTH_HYPERBOLIC, days, mpa, COUNT(days), &fit, &problem), STATUS_OK);
+    struct growth_value at_28 = growth_fit_at(&fit, 28, 0.95), later = growth_fit_at(&fit, 180, 0.95);
+    const double *b = fit.fit.parameter, *v = fit.fit.covariance;
+    check_close("estimate", at_28.estimate, b[0] * 28 / (b[1] + 28), 1e-14);
+    double by_limit = 28 / (b[1] + 28), by_half = -b[0] * 28 / ((b[1] + 28) * (b[1] + 28));
+    double variance = by_limit * by_limit * v[0] + 2 * by_limit * by_half * v[1] + by_half * by_half * v[3];
+    check_close("error", at_28.std_error, sqrt(variance), 1e-12);
+    double reach = t_quantile(0.975, 10) * sqrt(variance) / at_28.estimate;
+    check_close("upper", at_28.upper, at_28.estimate * exp(reach), 1e-12);
+    check_close("lower", at_28.lower, at_28.estimate * exp(-reach), 1e-12);
+    CU_ASSERT(!at_28.outside && later.outside);
+    CU_ASSERT(isnan(growth_fit_at(&fit, 0, 0.95).estimate));
+    growth_fit_release(&fit);
+}
+
+static void test_refusals(void)
+{
+    static const double two_ages[] = { 7, 7, 28, 28, 28 }, values[] = { 5, 5.2, 8, 8.1, 7.9 };
+    static const double straight_t[] = { 1, 2, 3, 4, 5, 6 }, straight_y[] = { 2.01, 3.98, 6.0, 8.02, 9.99, 12.0 };
+    static const double zero[] = { 0, 7, 28 };
+    struct growth_fit fit;
+    struct problem problem;
+    CU_ASSERT_EQUAL(growth_fit_estimate(GROWTH_EXPONENTIAL, two_ages, values, 5, &fit, &problem), STATUS_TOO_FEW);
+    CU_ASSERT_EQUAL(growth_fit_estimate(GROWTH_HYPERBOLIC, two_ages, values, 5, &fit, &problem), STATUS_OK);
+    growth_fit_release(&fit);
+    CU_ASSERT_EQUAL(growth_fit_estimate(GROWTH_HYPERBOLIC, two_ages, values, 2, &fit, &problem), STATUS_TOO_FEW);
+    CU_ASSERT_EQUAL(growth_fit_estimate(GROWTH_HYPERBOLIC, two_ages, values, 0, &fit, &problem), STATUS_TOO_FEW);
+    CU_ASSERT_EQUAL(growth_fit_estimate(GROWTH_HYPERBOLIC, zero, values, 3, &fit, &problem), STATUS_NUMERIC);
+    CU_ASSERT_EQUAL(growth_fit_estimate(GROWTH_HYPERBOLIC, straight_t, straight_y, 6, &fit, &problem), STATUS_NUMERIC);
+    CU_ASSERT_PTR_NULL(fit.fit.parameter);
+}
+
+static void test_every_allocation_failing(void)
+{
+    struct growth_fit fit;
+    struct problem problem;
+    enum status status = STATUS_MEMORY;
+    unsigned long n;
+    for (n = 1; n < 60 && status == STATUS_MEMORY; n++) {
+        memory_fail_at(n, false);
+        status = growth_fit_estimate(GROWTH_HYPERBOLIC, days, mpa, COUNT(days), &fit, &problem);
+    }
+    memory_fail_at(0, false);
+    CU_ASSERT(status == STATUS_OK && n > 8);
+    growth_fit_release(&fit);
+}
+
+int main(void)
+{
+    static const struct check_case cases[] = {
+        { "words", test_words },
+        { "published age factors", test_published_age_factors },
+        { "exact data give their law", test_exact_data_give_their_law },
+        { "solution is stationary", test_solution_is_stationary },
+        { "value and limits", test_value_and_limits },
+        { "refusals", test_refusals },
+        { "every allocation failing", test_every_allocation_failing },
+    };
+    return check_run("growth", cases, sizeof cases / sizeof *cases);
+}
