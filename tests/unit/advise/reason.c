@@ -92,27 +92,80 @@ static void one_batch_is_no_bound(void)
     free(study);
 }
 
-static void batches_that_would_do(void)
+/* Three batches of two, 1 apart within, means `step` apart about 14: batch means then vary by step^2. */
+static struct invented *three_batches(double step, double within)
 {
     static const char *const batches[] = { "1", "2", "3" };
-    static const double means[] = { 13, 14, 15 };
     struct invented *study = invented_new();
     for (size_t j = 0; j < 3; j++)
         for (size_t k = 0; k < 2; k++) {
             struct invented_row row = { "C1", "clay", batches[j], 0.3, 28, MOISTURE_OVEN_DRY };
             size_t at = invented_add(study, &row);
-            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, means[j] + (k ? 0.5 : -0.5));
-            invented_value(study, at, PROPERTY_DENSITY, 1500 + 10 * means[j]);
+            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 14 + step * ((double)j - 1) + (k ? within : -within));
+            invented_value(study, at, PROPERTY_DENSITY, 1500 + 10 * (double)j);
         }
+    return study;
+}
+
+/*
+ * Batch means vary by 1; with n batches the bound is 14 - t(0.95; n-1) sqrt(1 + 1/n):
+ * n 3: 10.6, 4: 11.37, 5: 11.66, 6: 11.82, 7: 11.92, 8: 11.99, 9: 12.04.
+ * The mean alone, 14 - t sqrt(1/n): n 3: 12.31, 4: 12.82, 5: 13.05, 6: 13.18, 7: 13.27, 8: 13.33, 9: 13.38.
+ */
+static void batches_that_would_do(void)
+{
     struct recommend_request request = request_of(LAW_AUTO);
     request.assurance.specimens_per_batch = 2;
     demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
+    struct invented *study = three_batches(1, 0.5);
     struct recommendation answer = search(study, &request, STATUS_ANSWER_NO);
-    /*
-     * Batch means vary by 1; with n batches the bound is 14 - t(0.95; n-1) sqrt(1 + 1/n):
-     * n 3: 10.6, 4: 11.37, 5: 11.66, 6: 11.82, 7: 11.92, 8: 11.99, 9: 12.04.
-     */
     CU_ASSERT(strstr(answer.candidates[0].why_not, "about 6 more batches would do if mean and scatter stay") != NULL);
+    recommendation_release(&answer);
+    request.assurance.kind = ASSURANCE_MEAN;
+    request.targets[0].value = 13.3;
+    answer = search(study, &request, STATUS_ANSWER_NO);
+    CU_ASSERT(strstr(answer.candidates[0].why_not, "about 5 more batches would do if mean and scatter stay") != NULL);
+    recommendation_release(&answer);
+    request.targets[0].value = 14.1; /* the mean itself is too low */
+    answer = search(study, &request, STATUS_ANSWER_NO);
+    CU_ASSERT(strstr(answer.candidates[0].why_not, "more batch") == NULL);
+    recommendation_release(&answer);
+    free(study);
+    study = three_batches(0.1, 0.05); /* a tenth of all that */
+    request.assurance.kind = ASSURANCE_NEXT_BATCH;
+    request.targets[0].value = 13.8;
+    answer = search(study, &request, STATUS_ANSWER_NO);
+    CU_ASSERT(strstr(answer.candidates[0].why_not, "about 6 more batches would do") != NULL);
+    recommendation_release(&answer);
+    free(study);
+}
+
+static void the_sentence_with_batches(void)
+{
+    char sentence[1024];
+    struct invented *study = three_batches(1, 0.5);
+    struct recommend_request request = request_of(LAW_AUTO);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 9);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    recommendation_sentence(&study->set, &request, &answer, false, sentence, sizeof sentence);
+    /*
+     * Density 1510 +- t(0.975; 2) 10 / sqrt(3). Strength: mean squares 2 (2 df) and 0.5 (3 df), so the mean of 3 of a new
+     * batch varies by 2/3 * 2 - 1/6 * 0.5 = 1.25, with 1.75 df after Satterthwaite: 14 - 3.2 * 1.118.
+     */
+    check_text(sentence, "Cast mix 'C1' (clay at 0.3 by loose volume): 1510 kg/m3 (1490 to 1530, 95 %); the next batch of 3 should reach a "
+                         "compressive strength of 10.4 MPa against the target of 9 MPa (95 % assured); "
+                         "trial results: load-bearing use needs the local code and a licensed engineer.");
+    recommendation_release(&answer);
+    request.assurance.kind = ASSURANCE_FRACTILE;
+    request.targets[0].value = 3;
+    answer = search(study, &request, STATUS_OK);
+    recommendation_sentence(&study->set, &request, &answer, false, sentence, sizeof sentence);
+    CU_ASSERT(strstr(sentence, "; 95 of 100 specimens should reach a compressive strength of") != NULL);
+    recommendation_release(&answer);
+    request.assurance.kind = ASSURANCE_MEAN;
+    answer = search(study, &request, STATUS_OK);
+    recommendation_sentence(&study->set, &request, &answer, false, sentence, sizeof sentence);
+    CU_ASSERT(strstr(sentence, "; the mean of the recipe should reach a compressive strength of 12.3 MPa") != NULL);
     recommendation_release(&answer);
     free(study);
 }
@@ -179,6 +232,7 @@ int main(void)
         { "nothing is strong enough", nothing_is_strong_enough },
         { "one batch is no bound", one_batch_is_no_bound },
         { "batches that would do", batches_that_would_do },
+        { "the sentence with batches", the_sentence_with_batches },
         { "impossible requests", impossible_requests },
         { "each allocation failing", each_allocation_failing },
     };

@@ -238,6 +238,28 @@ static void resampling(void)
     free(study);
 }
 
+/* One batch a mix: nothing to draw from, so no limits, and the answer stands. */
+static void nothing_to_resample(void)
+{
+    struct invented *study = invented_new();
+    for (size_t i = 0; i < 5; i++)
+        for (size_t k = 0; k < 2; k++) {
+            struct invented_row row = { hand_names[i], "clay", "1", hand_fractions[i], 28, MOISTURE_OVEN_DRY };
+            size_t at = invented_add(study, &row);
+            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 20 - 10 * hand_fractions[i] + 0.3 * (double)(i % 2) + (k ? 0.2 : -0.2));
+            invented_value(study, at, PROPERTY_DENSITY, 2000 - 1000 * hand_fractions[i] + 5 * (double)(i % 3));
+        }
+    struct recommend_request request = request_of(LAW_LINEAR);
+    request.n_resamples = 99;
+    request.assurance.specimens_per_batch = 1;
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    CU_ASSERT(answer.candidates[0].interpolated);
+    CU_ASSERT(isnan(answer.candidates[0].fraction_lower) && isnan(answer.candidates[0].fraction_upper));
+    recommendation_release(&answer);
+    free(study);
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
@@ -249,6 +271,7 @@ int main(void)
         { "the law asked for, and the others beside it", asked_law_and_what_others_say },
         { "costs by hand", costs },
         { "limits of the fraction by resampling", resampling },
+        { "nothing to resample", nothing_to_resample },
     };
     return check_run("recommend", cases, sizeof cases / sizeof cases[0]);
 }
