@@ -39,7 +39,7 @@ static enum status look_again(const char *path, void *context, struct problem *p
     size_t n_doubts_before = look->problems->n_doubts;
     enum status status = recording_check(look->recording, path, NULL, look->problems);
     if (status == STATUS_OK && look->problems->n_doubts > n_doubts_before && !look->doubtful)
-        return problem_set(problem, STATUS_INPUT, NULL, "not recorded: give --doubtful to record doubtful values as they stand");
+        return STATUS_ANSWER_NO;
     if (status != STATUS_OK)
         problem_set(problem, status, NULL, "not recorded: the journal is as it was");
     return status;
@@ -71,7 +71,7 @@ static enum status append_rows(const struct record_job *job, struct last_look *l
         lines[i] = recording->items[i].row;
     enum status status = journal_append(&request, &result, &problem);
     tell_findings(job->journal, &result, look->problems);
-    if (status != STATUS_OK)
+    if (status != STATUS_OK && status != STATUS_ANSWER_NO)
         problem_list_take(look->problems, &problem);
     return status;
 }
@@ -159,19 +159,24 @@ static enum status gather_file(const struct record_job *job, struct recording *r
     return status;
 }
 
+static enum status refuse_doubts(struct run *run)
+{
+    problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_INPUT, NULL,
+                     "not recorded: correct what is doubtful, or give --doubtful to record it as it stands");
+    return STATUS_INPUT;
+}
+
 /* Checks, writes, and only then says so. */
 static enum status record_gathered(const struct record_job *job, const struct recording *recording)
 {
     struct run *run = job->run;
     struct specimen_set set = {0};
     enum status status = recording_check(recording, NULL, &set, &run->problems);
-    if (status == STATUS_OK && run->problems.n_doubts && !job->doubtful) {
-        problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_INPUT, NULL,
-                         "not recorded: give --doubtful to record doubtful values as they stand");
-        status = STATUS_INPUT;
-    }
     if (status == STATUS_OK)
-        status = record_append(job, recording, job->doubtful, &run->problems);
+        status = run->problems.n_doubts && !job->doubtful ? STATUS_ANSWER_NO
+                                                          : record_append(job, recording, job->doubtful, &run->problems);
+    if (status == STATUS_ANSWER_NO)
+        status = refuse_doubts(run);
     if (status == STATUS_OK) {
         status = answer_results_table(&set, job->units < 0 ? job->us : job->units == SHOWN_US, &run->out);
         record_acknowledge(job, recording->n_items, &run->out);
@@ -186,6 +191,8 @@ static enum status record_once(const struct record_job *job)
     enum status status = job->from ? gather_file(job, &recording) : gather_values(job, &recording);
     if (status == STATUS_OK)
         status = record_gathered(job, &recording);
+    else if (status == STATUS_INPUT)
+        (void)recording_check(&recording, NULL, NULL, &job->run->problems); /* so that all problems are told at once */
     recording_release(&recording);
     return status;
 }

@@ -23,7 +23,9 @@ bool record_take_values(const struct text_list *values, struct specimen *specime
 /*
  * Writes a checked recording to the journal, all or nothing. Problems of the
  * journal go to `problems`, among them what the writing mended.
- * STATUS_OK: it is on the disk, and only now may anybody be told.
+ * STATUS_OK         it is on the disk, and only now may anybody be told
+ * STATUS_ANSWER_NO  not recorded: the journal raises doubts, which were added, and `doubtful` is false
+ * else              not recorded, or not known to be; problems say so
  */
 enum status record_append(const struct record_job *job, const struct recording *recording, bool doubtful,
                           struct problem_list *problems);

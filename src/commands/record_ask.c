@@ -47,11 +47,18 @@ static enum status show(struct talk *talk, const struct recording *recording, st
 static enum status write_down(struct talk *talk, const struct recording *recording, bool doubtful, bool *done)
 {
     struct problem_list problems = {0};
+    char choice = 'n';
     enum status status = record_append(talk->job, recording, doubtful, &problems);
     enum status said = talk_say_problems(talk, &problems);
-    bool only_doubts = status == STATUS_INPUT && problems.n_doubts > 0 && problems.n_errors == 1;
-    char choice = 'n';
+    if (status == STATUS_ANSWER_NO && said == STATUS_OK)
+        said = talk_ask_choice(talk, "record it as it stands? (y, n to correct): ", "yn", &choice);
     problem_list_release(&problems);
+    if (said == STATUS_OK && choice == 'y') {
+        status = record_append(talk->job, recording, true, &problems);
+        if (status != STATUS_OK)
+            said = talk_say_problems(talk, &problems); /* its doubts were seen */
+        problem_list_release(&problems);
+    }
     if (status == STATUS_OK) {
         *done = true;
         talk->n_recorded++;
@@ -59,11 +66,9 @@ static enum status write_down(struct talk *talk, const struct recording *recordi
         record_acknowledge(talk->job, 1, &talk->prompt);
         return said == STATUS_OK ? talk_say(talk, talk_text(&talk->prompt)) : said;
     }
-    if (status != STATUS_INPUT)
+    if (status != STATUS_INPUT && status != STATUS_ANSWER_NO)
         return problem_set(&talk->problem, status, NULL, "the specimen was not recorded");
-    if (said == STATUS_OK && only_doubts && !doubtful)
-        said = talk_ask_choice(talk, "record it as it stands? (y, n to correct): ", "yn", &choice);
-    return said == STATUS_OK && choice == 'y' ? write_down(talk, recording, true, done) : said;
+    return said;
 }
 
 /* Shows what the answers give and records it when told to. *done: recorded or left. */

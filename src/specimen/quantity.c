@@ -239,6 +239,8 @@ enum status quantity_parse(const char *text, const struct unit *units, const cha
         symbol++;
     double typed = 0;
     const char *wrong = length == 0 ? "is not a number: write it as 12.5 and the unit" : number_parse(text, length, '.', &typed);
+    if (wrong && strstr(wrong, "decimal comma"))
+        wrong = "has a decimal comma: write a point"; /* no columns here that could be told apart by ';' */
     if (wrong)
         return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' %s", what, text, wrong);
     if (typed < 0)

@@ -51,7 +51,8 @@ static void pass_errors(const struct problem_list *found, const char *journal_pa
 static enum status enter_journal(struct specimen_set *set, const char *journal_path, struct problem_list *problems)
 {
     struct entering entering = { .set = set };
-    struct specimen_rows rows = { .rows_optional = true, .take = enter_journal_row, .context = &entering, .problems = &entering.found };
+    struct specimen_rows rows = { .rows_optional = true, .seals_unread = true, .take = enter_journal_row, .context = &entering,
+                                  .problems = &entering.found }; /* journal_append judges the seals */
     enum status status = specimen_rows_read(&rows, journal_path);
     if (status == STATUS_OK && entering.found.n_errors > 0)
         status = STATUS_INPUT;
@@ -111,7 +112,7 @@ size_t recording_line_of(const char *journal_path, const char *id)
 {
     struct look look = { .id = id };
     struct problem_list unheard = { 0 };
-    struct specimen_rows rows = { .rows_optional = true, .take = look_at_row, .context = &look, .problems = &unheard };
+    struct specimen_rows rows = { .rows_optional = true, .seals_unread = true, .take = look_at_row, .context = &look, .problems = &unheard };
     (void)specimen_rows_read(&rows, journal_path); /* what is wrong with it shows when it is written to */
     problem_list_release(&unheard);
     return look.line;

@@ -19,7 +19,8 @@ static enum status take_heading(const struct row *row, const struct dialect *dia
     struct specimen_rows *rows = context;
     rows->dialect = *dialect;
     enum status status = columns_bind(row, specimen_rules, n_specimen_rules, rows->maps, rows->n_maps, rows->bindings, rows->problems);
-    row_seals_begin(&rows->seals, row, rows->bindings);
+    if (!rows->seals_unread)
+        row_seals_begin(&rows->seals, row, rows->bindings);
     rows->n_active = specimen_active_rules(rows->bindings, rows->active);
     return status;
 }

@@ -9,6 +9,7 @@ struct specimen_rows {
     const struct column_map *maps;
     size_t n_maps;
     bool rows_optional;
+    bool seals_unread;   /* row_check is not judged here */
     /*
      * Gets each row whose cells are good, as measured; its texts are lent for
      * the length of the call. Problems it adds may name columns by their rules.
