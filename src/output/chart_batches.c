@@ -135,20 +135,25 @@ static void add_block(const struct batch_chart *chart, struct drawing *drawing, 
     drawing_block_end(drawing);
 }
 
-static void add_plot(struct drawing *drawing)
+static void add_plot(struct drawing *drawing, bool batches)
 {
-    text_add(&drawing->script, "plot $mixes using 1:2:(0):(0.42) with vectors nohead linecolor rgb '" DRAWING_INK "' linewidth 2, \\\n"
-                               "     $mixes using 1:2:(0):(-0.42) with vectors nohead linecolor rgb '" DRAWING_INK "' linewidth 2, \\\n"
-                               "     $batches using 1:4:($2-$1):(0) with vectors nohead linecolor rgb '#b3b8be' linewidth 1.4");
+    static const char bar[] = "with vectors nohead linecolor rgb '" DRAWING_INK "' linewidth";
+    text_addf(&drawing->script, "plot $mixes using 1:($2-0.42):(0):(0.84) %s 2", bar);
+    if (batches)
+        text_add(&drawing->script, ", \\\n     $batches using 1:4:($2-$1):(0) with vectors nohead linecolor rgb '#b3b8be' linewidth 1.4");
     text_addf(&drawing->script, ", \\\n     for [s=1:%d] $specimens using ($3==s ? $1 : NaN):2 with points linestyle s pointsize 0.5", DRAWING_STYLES);
-    text_add(&drawing->script, ", \\\n     $batches using 3:($4-0.11):(0):(0.22) with vectors nohead linecolor rgb '" DRAWING_INK "' linewidth 1.4\n");
+    if (batches)
+        text_addf(&drawing->script, ", \\\n     $batches using 3:($4-0.11):(0):(0.22) %s 1.4", bar);
+    text_add(&drawing->script, "\n");
 }
 
 static enum status draw(const struct batch_chart *chart, struct chart *out, struct drawing *drawing)
 {
     char x_title[96], age[48], (*names)[48] = memory_new(chart->n_mixes, sizeof *names);
     const char **shown = memory_new(chart->n_mixes, sizeof *shown);
-    const char *subtitle = "A line for each batch from its lowest to its highest specimen, with a tick at its mean; the long upright bar is the mean of the mix. "
+    bool batches = chart_has_batches(chart->source);
+    const char *subtitle = !batches ? "A point for each specimen; the bar is the mean of the mix. No batches are told apart, so scatter between batches is not seen." :
+                           "A line for each batch from its lowest to its highest specimen, with a tick at its mean; the long upright bar is the mean of the mix. "
                            "Short lines far apart: batches differ more than specimens do.";
     double low = 1, high = 0;
     for (size_t i = 0; names && shown && i < chart->n_mixes; i++) {
@@ -160,7 +165,7 @@ static enum status draw(const struct batch_chart *chart, struct chart *out, stru
     drawing_widen(&low, &high, 0.03);
     chart_age(chart->source, age, sizeof age);
     chart_axis_title(chart->property, chart->source->us, x_title, sizeof x_title);
-    snprintf(out->title, sizeof out->title, "Scatter within and between batches%s", age);
+    snprintf(out->title, sizeof out->title, batches ? "Scatter within and between batches%s" : "Scatter of specimens%s", age);
     snprintf(out->alternative, sizeof out->alternative, "Every specimen's %s by mix and batch: %zu specimens of %zu mixes, so that scatter within and between batches can be compared.",
              property_row(chart->property)->words, chart->n_points, chart->n_mixes);
     if (names && shown) {
@@ -171,7 +176,7 @@ static enum status draw(const struct batch_chart *chart, struct chart *out, stru
         drawing_row_names(drawing, shown, chart->n_mixes);
         for (enum block block = 0; block < BLOCK_COUNT; block++)
             add_block(chart, drawing, block);
-        add_plot(drawing);
+        add_plot(drawing, batches);
         drawing_end(drawing);
     } else {
         drawing->script.failed = true;

@@ -44,6 +44,13 @@ void chart_demand_label(const struct demand *demand, bool is_limit, bool us, cha
 /* Colour and shape slot of an aggregate, from 0: light aggregates first, in set order. */
 size_t chart_slot(const struct chart_source *source, uint32_t aggregate);
 
+/* The aggregate's name, "" when the file told none apart. */
+const char *chart_aggregate(const struct chart_source *source, uint32_t aggregate);
+const char *chart_fraction_title(const struct chart_source *source);
+
+/* Whether some batch has more than one specimen. */
+bool chart_has_batches(const struct chart_source *source);
+
 /* Means of the sample's batches: y and x for each; arrays of sample->n_batches, owned by the caller. False without memory. */
 bool chart_batch_means(const struct sample *sample, double **x, double **y);
 

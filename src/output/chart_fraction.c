@@ -163,18 +163,29 @@ static void add_winner(const struct fraction_chart *chart, const struct fraction
         char label[WORDS_MAX], fraction[32];
         fraction_words(winner->shown_fraction, fraction, sizeof fraction);
         snprintf(label, sizeof label, "recommended: %s", fraction);
-        drawing_avoid(drawing, x, y);
         drawing_label(drawing, x, y, -1, label, DRAWING_INK);
     }
 }
 
-/* A level across the panel with its name at the right end. */
+/* A level across the panel with its name at the right end, or elsewhere when there is no room. */
 static void add_level(struct drawing *drawing, double y, const char *label, const char *dashes)
 {
     text_addf(&drawing->script, "set arrow from graph 0, first %.17g to graph 1, first %.17g nohead linestyle 20%s\n", y, y, dashes);
     for (size_t j = 0; j <= CURVE_STEPS; j++)
         drawing_avoid(drawing, drawing->x.low + (drawing->x.high - drawing->x.low) * (double)j / CURVE_STEPS, y);
-    drawing_label(drawing, drawing->x.high, y, -1, label, DRAWING_INK);
+    double span = drawing->x.high - drawing->x.low;
+    const double x[] = { drawing->x.high, drawing->x.high - span / 3, drawing->x.low + span / 3, drawing->x.low };
+    const double level[] = { y, y, y, y };
+    drawing_label_along(drawing, x, level, sizeof x / sizeof x[0], -1, label, DRAWING_INK);
+}
+
+/* Labels keep off the line down from the recommended point. */
+static void avoid_winner(const struct fraction_chart *chart, const struct fraction_panel *panel, struct drawing *drawing)
+{
+    const struct candidate *winner = winner_here(chart, panel);
+    double y = winner ? winner_value(chart, panel, winner) : NAN;
+    for (size_t j = 0; winner && j <= CURVE_STEPS; j++)
+        drawing_avoid(drawing, winner->aggregate_fraction, drawing->y.low + (y - drawing->y.low) * (double)j / CURVE_STEPS);
 }
 
 static void add_levels(const struct fraction_chart *chart, struct drawing *drawing)
@@ -192,6 +203,18 @@ static void add_levels(const struct fraction_chart *chart, struct drawing *drawi
     }
 }
 
+/* The end of the curve is the natural place; its middle and its start are tried too. */
+static void name_assured(const struct fraction_chart *chart, const struct curve *curve, struct drawing *drawing, const char *colour)
+{
+    static const size_t steps[] = { CURVE_STEPS, 7 * CURVE_STEPS / 8, 6 * CURVE_STEPS / 8, CURVE_STEPS / 2, CURVE_STEPS / 4, CURVE_STEPS / 8 };
+    double x[sizeof steps / sizeof steps[0]], y[sizeof steps / sizeof steps[0]];
+    for (size_t i = 0; i < sizeof steps / sizeof steps[0]; i++) {
+        x[i] = curve_x(curve, steps[i]);
+        y[i] = shown(chart, assured_at(chart, curve, x[i]));
+    }
+    drawing_label_along(drawing, x, y, sizeof steps / sizeof steps[0], -assured_side(chart), "assured", colour);
+}
+
 static void add_panel(const struct fraction_chart *chart, size_t index, struct drawing *drawing)
 {
     const struct fraction_panel *panel = &chart->panels[index];
@@ -199,14 +222,13 @@ static void add_panel(const struct fraction_chart *chart, size_t index, struct d
     size_t slot = chart_slot(chart->source, aggregate);
     unsigned style = drawing_line_style(slot);
     add_blocks(chart, index, drawing);
+    avoid_winner(chart, panel, drawing);
     add_levels(chart, drawing);
     add_winner(chart, panel, drawing);
-    if (panel->curve && shows_assured(chart)) {
-        double end = panel->curve->x_max;
-        drawing_label(drawing, end, shown(chart, assured_at(chart, panel->curve, end)), -assured_side(chart), "assured", drawing_colour(slot));
-    }
+    if (panel->curve && shows_assured(chart))
+        name_assured(chart, panel->curve, drawing, drawing_colour(slot));
     drawing_text(drawing, drawing->panel.left + 6, drawing->panel.top - 12, -1, 14,
-                 words_aggregate(chart->source->set, aggregate), drawing_colour(slot));
+                 chart_aggregate(chart->source, aggregate), drawing_colour(slot));
     text_add(&drawing->script, "plot ");
     if (panel->curve)
         text_addf(&drawing->script,
@@ -229,12 +251,14 @@ static void describe(const struct fraction_chart *chart, struct chart *out, char
     words_assurance(chart->source->set, &chart->source->request->assurance, meaning);
     snprintf(out->title, sizeof out->title, "%c%s by aggregate fraction", row->words[0] - 'a' + 'A', row->words + 1);
     double percent = 100 * chart->source->request->assurance.confidence;
+    const char *points = chart_has_batches(chart->source) ? "batch means" : "specimens";
     if (shows_assured(chart))
-        snprintf(subtitle, size, "Points: batch means%s. Solid: fitted curve with its %g %% band. Dashed: assured (%s).", age, percent, meaning);
+        snprintf(subtitle, size, "Points: %s%s. Solid: fitted curve with its %g %% band. Dashed: assured (%s).", points, age, percent, meaning);
     else
-        snprintf(subtitle, size, "Points: batch means. Line: fitted curve with its %g %% band.", percent);
-    size_t used = (size_t)snprintf(out->alternative, sizeof out->alternative, "%s against aggregate fraction, a panel each for", row->words);
-    for (size_t i = 0; i < chart->n_panels && used < sizeof out->alternative; i++)
+        snprintf(subtitle, size, "Points: %s. Line: fitted curve with its %g %% band.", points, percent);
+    size_t used = (size_t)snprintf(out->alternative, sizeof out->alternative, "%s against aggregate fraction%s", row->words,
+                                   chart->n_panels > 1 ? ", a panel each for" : "");
+    for (size_t i = 0; chart->n_panels > 1 && i < chart->n_panels && used < sizeof out->alternative; i++)
         used += (size_t)snprintf(out->alternative + used, sizeof out->alternative - used, "%s %s", i ? "," : "",
                                  words_aggregate(chart->source->set, chart->panels[i].curves->curves[0].aggregate));
     const struct candidate *winner = chart_winner(chart->source);
@@ -261,7 +285,7 @@ static void draw(const struct fraction_chart *chart, struct chart *out, struct d
         top += PANEL_HEAD_PX;
         struct box place = { 84, CHART_WIDTH - 24, top, top + panel_px };
         bool last = i + 1 == chart->n_panels;
-        drawing_panel(drawing, place, chart->x, chart->y, last ? "aggregate fraction (by loose volume)" : NULL, y_title);
+        drawing_panel(drawing, place, chart->x, chart->y, last ? chart_fraction_title(chart->source) : NULL, y_title);
         text_addf(&drawing->script, "set format x '%s'\n", last ? "%h" : "");
         add_panel(chart, i, drawing);
         top += panel_px;

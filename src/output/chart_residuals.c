@@ -117,8 +117,10 @@ static void add_normal_panel(struct residuals *all, struct drawing *drawing, str
     drawing_panel(drawing, place, axis, axis, "what a normal distribution would give (standard deviations)", "found");
     add_normal_block(drawing, "batch_quantiles", all->batch, all->n_batches);
     add_normal_block(drawing, "specimen_quantiles", all->specimen, all->n_specimens);
-    drawing_text(drawing, place.left + 14, place.top + 14, -1, 13, "filled: batch means about the curve", DRAWING_INK);
-    drawing_text(drawing, place.left + 14, place.top + 33, -1, 13, "crosses: specimens about their batch", DRAWING_QUIET);
+    if (all->n_specimens > 0) {
+        drawing_text(drawing, place.left + 14, place.top + 14, -1, 13, "filled: batch means about the curve", DRAWING_INK);
+        drawing_text(drawing, place.left + 14, place.top + 33, -1, 13, "crosses: specimens about their batch", DRAWING_QUIET);
+    }
     text_addf(&drawing->script, "set arrow 1 from first -3.5, first -3.5 to first 3.5, first 3.5 nohead linestyle 20\n"
               "plot $specimen_quantiles using 1:2 with points pointtype 1 pointsize 0.7 linecolor rgb '#8b9096', \\\n"
               "     $batch_quantiles using 1:2 with points linestyle %u\n", style);
@@ -126,18 +128,19 @@ static void add_normal_panel(struct residuals *all, struct drawing *drawing, str
 
 static void draw(struct residuals *all, const struct chart_source *source, struct chart *out, struct drawing *drawing)
 {
-    const char *aggregate = words_aggregate(source->set, all->curve->aggregate);
+    const char *aggregate = chart_aggregate(source, all->curve->aggregate);
     unsigned style = drawing_line_style(chart_slot(source, all->curve->aggregate));
     char subtitle[640];
-    snprintf(subtitle, sizeof subtitle, "%s of %.60s, %s law. Above: batch means about the fitted curve; a bend means that the law is wrong, "
+    snprintf(subtitle, sizeof subtitle, "%s%s%.60s, %s law. Above: %s about the fitted curve; a bend means that the law is wrong, "
              "a funnel that scatter grows. Below: points near the line mean that the intervals can be believed.",
-             property_row(all->curve->property)->words, aggregate, law_word(all->curve->law));
+             property_row(all->curve->property)->words, *aggregate ? " of " : "", aggregate, law_word(all->curve->law),
+             all->n_specimens > 0 ? "batch means" : "specimens");
     double head = drawing_header(CHART_WIDTH, subtitle) + 8;
     unsigned height = (unsigned)(head + 2 * PANEL_PX + GAP_PX + FOOT_PX);
     snprintf(out->title, sizeof out->title, "Does the fitted curve hold?");
     snprintf(out->alternative, sizeof out->alternative,
-             "Residuals of %s of %s about the %s law by aggregate fraction, and their normal plot.",
-             property_row(all->curve->property)->words, aggregate, law_word(all->curve->law));
+             "Residuals of %s%s%s about the %s law by aggregate fraction, and their normal plot.",
+             property_row(all->curve->property)->words, *aggregate ? " of " : "", aggregate, law_word(all->curve->law));
     drawing_begin(drawing, out->name, CHART_WIDTH, height, out->title, subtitle);
     add_residual_panel(all, drawing, (struct box){ 84, CHART_WIDTH - 24, head, head + PANEL_PX }, style);
     head += PANEL_PX + GAP_PX;

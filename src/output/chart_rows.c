@@ -154,19 +154,21 @@ static size_t lighter_rows(const struct chart_source *source, struct interval_ro
     return n;
 }
 
-/* Names the shapes in the subtitle: "● pumice  ▲ perlite". */
-static size_t add_shapes(const struct chart_source *source, char *out, size_t size)
+/* Names the shapes in the subtitle: " ● pumice, ▲ perlite"; nothing when there is one. */
+static void add_shapes(const struct chart_source *source, char *out, size_t size)
 {
     static const char *const shapes[DRAWING_STYLES] = { "\xE2\x97\x8F", "\xE2\x96\xB2", "\xE2\x96\xA0", "\xE2\x97\x86", "\xE2\x96\xBC", "\xE2\xAC\x9F" };
     size_t used = 0;
+    out[0] = '\0';
+    if (source->set->n_aggregates < 2)
+        return;
     for (size_t slot = 0; slot < source->set->n_aggregates; slot++)
         for (uint32_t a = 0; a < source->set->n_aggregates && used < size; a++) {
             if (chart_slot(source, a) != slot)
                 continue;
-            int more = snprintf(out + used, size - used, "%s%s %s", used ? ", " : "", shapes[slot % DRAWING_STYLES], words_aggregate(source->set, a));
+            int more = snprintf(out + used, size - used, "%s%s %s", used ? ", " : " ", shapes[slot % DRAWING_STYLES], words_aggregate(source->set, a));
             used += more > 0 ? (size_t)more : 0;
         }
-    return used;
 }
 
 enum status chart_percent_lighter(const struct chart_source *source, struct chart *out, struct drawing *drawing)
@@ -180,9 +182,9 @@ enum status chart_percent_lighter(const struct chart_source *source, struct char
                                     .x_title = "percent lighter than the reference mix", .subtitle = subtitle, .line = 0 };
     add_shapes(source, shapes, sizeof shapes);
     snprintf(out->title, sizeof out->title, "How much lighter each mix is");
-    snprintf(subtitle, sizeof subtitle, "Against reference mix %s, with %g %% confidence interval (Fieller). %s%s",
+    snprintf(subtitle, sizeof subtitle, "Against reference mix %s, with %g %% confidence interval (Fieller).%s%s",
              words_mix(source->set, source->answer->reference), 100 * source->request->assurance.confidence, shapes,
-             n > CHART_ROWS_MAX ? ". Only the 40 lightest mixes are shown." : "");
+             n > CHART_ROWS_MAX ? " Only the 40 lightest mixes are shown." : "");
     snprintf(out->alternative, sizeof out->alternative, "Percent lighter than the reference mix for %zu mixes, lightest first, each with its interval. The lightest, %s, is %s percent lighter.",
              n, n ? rows[0].name : "", n ? rows[0].note : "");
     enum status status = n ? draw(&chart, out, drawing) : STATUS_ANSWER_NO;
@@ -231,7 +233,7 @@ enum status chart_candidates(const struct chart_source *source, struct chart *ou
     struct interval_chart chart = { .rows = rows, .n_rows = n, .x_title = x_title, .subtitle = subtitle,
                                     .line = demand && is_limit ? words_shown(PROPERTY_DENSITY, demand->value, source->us) : NAN };
     snprintf(out->title, sizeof out->title, "Candidates, best first");
-    snprintf(subtitle, sizeof subtitle, "Density with its interval, and the assured value (%s) that fails a demand or meets the first. Filled: meets every demand; hollow: fails. %s", meaning, shapes);
+    snprintf(subtitle, sizeof subtitle, "Density with its interval; beside it the assured value (%s) of the first demand that fails, or of the first. Filled: meets all; hollow: fails.%s", meaning, shapes);
     snprintf(out->alternative, sizeof out->alternative, "Ranking of %zu candidates by density, with intervals; filled marks meet every demand.", n);
     enum status status = n ? draw(&chart, out, drawing) : STATUS_ANSWER_NO;
     memory_free(rows);

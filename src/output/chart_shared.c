@@ -78,6 +78,21 @@ size_t chart_slot(const struct chart_source *source, uint32_t aggregate)
     return slot;
 }
 
+const char *chart_aggregate(const struct chart_source *source, uint32_t aggregate)
+{
+    return words_is_nameless(source->set, aggregate) ? "" : words_aggregate(source->set, aggregate);
+}
+
+const char *chart_fraction_title(const struct chart_source *source)
+{
+    return words_is_nameless(source->set, 0) ? "aggregate fraction" : "aggregate fraction (by loose volume)";
+}
+
+bool chart_has_batches(const struct chart_source *source)
+{
+    return source->set->n_batches < source->set->n;
+}
+
 bool chart_batch_means(const struct sample *sample, double **x, double **y)
 {
     size_t *counts = memory_new(sample->n_batches, sizeof *counts);

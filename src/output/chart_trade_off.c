@@ -238,7 +238,7 @@ static void add_name(const struct trade_off *chart, uint32_t aggregate, struct d
         }
     }
     if (isfinite(density) && isfinite(strength))
-        drawing_label(drawing, density, strength, -1, words_aggregate(chart->source->set, aggregate),
+        drawing_label(drawing, density, strength, -1, chart_aggregate(chart->source, aggregate),
                       drawing_colour(chart_slot(chart->source, aggregate)));
 }
 

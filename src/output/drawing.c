@@ -8,10 +8,7 @@
 #include <string.h>
 
 #define TITLE_SIZE 18
-#define TEXT_SIZE 13
 #define SIDE_PX 16       /* paper left free at both sides of the title */
-#define LINE_PX 19
-#define LEADER_PX 16.0
 #define TITLE_CHARACTERS 160
 #define LABEL_CHARACTERS 60
 
@@ -54,7 +51,7 @@ void drawing_text(struct drawing *drawing, double pixel_x, double pixel_y, int s
 
 static size_t characters_a_line(unsigned width)
 {
-    return (size_t)((width - 2.0 * SIDE_PX) / (0.55 * TEXT_SIZE));
+    return (size_t)((width - 2.0 * SIDE_PX) / (0.55 * DRAWING_TEXT_SIZE));
 }
 
 /* Bytes of the first line of string when it is broken at `limit` characters. */
@@ -82,7 +79,7 @@ static size_t count_lines(const char *string, size_t limit)
 
 double drawing_header(unsigned width, const char *subtitle)
 {
-    return 44 + LINE_PX * (double)count_lines(subtitle, characters_a_line(width));
+    return 44 + DRAWING_LINE_PX * (double)count_lines(subtitle, characters_a_line(width));
 }
 
 static void add_subtitle(struct drawing *drawing, const char *subtitle)
@@ -94,11 +91,11 @@ static void add_subtitle(struct drawing *drawing, const char *subtitle)
         struct text line = { 0 };
         text_add_bytes(&line, subtitle, length);
         drawing->script.failed |= line.failed;
-        drawing_text(drawing, SIDE_PX, y, -1, TEXT_SIZE, line.bytes ? line.bytes : "", DRAWING_QUIET);
+        drawing_text(drawing, SIDE_PX, y, -1, DRAWING_TEXT_SIZE, line.bytes ? line.bytes : "", DRAWING_QUIET);
         text_release(&line);
         subtitle += length;
         subtitle += strspn(subtitle, " ");
-        y += LINE_PX;
+        y += DRAWING_LINE_PX;
     }
 }
 
@@ -181,12 +178,12 @@ static void add_axis_titles(struct drawing *drawing, const char *x_title, const 
 {
     const struct box *panel = &drawing->panel;
     if (x_title)
-        drawing_text(drawing, (panel->left + panel->right) / 2, panel->bottom + 44, 0, TEXT_SIZE, x_title, DRAWING_QUIET);
+        drawing_text(drawing, (panel->left + panel->right) / 2, panel->bottom + 44, 0, DRAWING_TEXT_SIZE, x_title, DRAWING_QUIET);
     if (y_title) {
         text_add(&drawing->script, "set label ");
         add_label(&drawing->script, y_title, LABEL_CHARACTERS);
         text_addf(&drawing->script, " at screen %.5f, screen %.5f center rotate by 90 font ',%d' textcolor rgb '" DRAWING_QUIET "' noenhanced front\n",
-                  22.0 / drawing->width, 1 - (panel->top + panel->bottom) / 2 / drawing->height, TEXT_SIZE);
+                  22.0 / drawing->width, 1 - (panel->top + panel->bottom) / 2 / drawing->height, DRAWING_TEXT_SIZE);
     }
 }
 
@@ -202,7 +199,7 @@ void drawing_panel(struct drawing *drawing, struct box place, struct axis x, str
               1 - place.top / drawing->height, 1 - place.bottom / drawing->height);
     text_addf(&drawing->script, "set xrange [%.17g:%.17g]\nset yrange [%.17g:%.17g]\nset xtics %.17g\nset ytics %.17g\n",
               x.low, x.high, y.low, y.high, x.step, y.step);
-    text_addf(&drawing->script, "set tics font ',%d'\n", TEXT_SIZE);
+    text_addf(&drawing->script, "set tics font ',%d'\n", DRAWING_TEXT_SIZE);
     add_axis_titles(drawing, x_title, y_title);
 }
 
@@ -214,7 +211,7 @@ void drawing_row_names(struct drawing *drawing, const char *const *names, size_t
         escape_gnuplot_tic(&drawing->script, names[i]);
         text_addf(&drawing->script, " %zu", i);
     }
-    text_addf(&drawing->script, ") font ',%d' noenhanced scale 0\n", TEXT_SIZE);
+    text_addf(&drawing->script, ") font ',%d' noenhanced scale 0\n", DRAWING_TEXT_SIZE);
 }
 
 void drawing_block(struct drawing *drawing, const char *name)
@@ -252,86 +249,4 @@ void drawing_avoid(struct drawing *drawing, double x, double y)
     drawing->spots = spots;
     drawing->spots[drawing->n_spots].x = drawing_pixel_x(drawing, x);
     drawing->spots[drawing->n_spots++].y = drawing_pixel_y(drawing, y);
-}
-
-/* What a label here would cover: leaving the panel counts most, then another label, then points. */
-static double label_cost(const struct drawing *drawing, const struct box *box)
-{
-    double cost = 0;
-    for (size_t i = 0; i < drawing->n_labels; i++) {
-        const struct box *other = &drawing->labels[i];
-        if (box->left < other->right && other->left < box->right && box->top < other->bottom && other->top < box->bottom)
-            cost += 1000;
-    }
-    if (box->left < drawing->panel.left || box->right > drawing->width - 4.0
-        || box->top < drawing->panel.top - 6 || box->bottom > drawing->panel.bottom)
-        cost += 10000;
-    for (size_t i = 0; i < drawing->n_spots; i++) {
-        double x = drawing->spots[i].x, y = drawing->spots[i].y;
-        if (x > box->left - 4 && x < box->right + 4 && y > box->top - 3 && y < box->bottom + 3)
-            cost += 10;
-    }
-    return cost;
-}
-
-static void remember_label(struct drawing *drawing, const struct box *box)
-{
-    void *labels = drawing->labels;
-    if (!memory_reserve(&labels, &drawing->labels_capacity, drawing->n_labels + 1, sizeof *drawing->labels)) {
-        drawing->script.failed = true;
-        return;
-    }
-    drawing->labels = labels;
-    drawing->labels[drawing->n_labels++] = *box;
-}
-
-#define LABEL_SIDES 3
-#define LABEL_LINES 13
-
-/* Where label number i goes: right of the point, left of it or across it; beside it, then ever further to the preferred side and the other. */
-static struct box label_place(double x, double y, double width, int prefer, size_t i)
-{
-    static const double shares[LABEL_SIDES] = { 0, 1, 0.5 };
-    size_t side = i % LABEL_SIDES, step = i / LABEL_SIDES;
-    double lines = step == 0 ? 0 : (0.75 + 0.5 * (double)((step - 1) / 2)) * (step % 2 ? prefer : -prefer);
-    double gap = step == 0 ? 14 : 8, half = 0.6 * TEXT_SIZE;
-    double left = x - shares[side] * width + (side == 0 ? gap : side == 1 ? -gap : 0);
-    double middle = y + lines * LINE_PX;
-    return (struct box){ left, left + width, middle - half, middle + half };
-}
-
-/* A thin line to the point when the label had to stand off. */
-static void add_leader(struct drawing *drawing, const struct box *label, double x, double y)
-{
-    double near_x = fmin(fmax(x, label->left), label->right), near_y = fmin(fmax(y, label->top), label->bottom);
-    double length = hypot(near_x - x, near_y - y);
-    if (length < LEADER_PX)
-        return;
-    double start = 9 / length; /* clear of the mark */
-    text_addf(&drawing->script, "set arrow from screen %.5f, screen %.5f to screen %.5f, screen %.5f nohead linecolor rgb '" DRAWING_QUIET "' linewidth 0.8\n",
-              (x + start * (near_x - x)) / drawing->width, 1 - (y + start * (near_y - y)) / drawing->height,
-              near_x / drawing->width, 1 - near_y / drawing->height);
-}
-
-void drawing_label(struct drawing *drawing, double x, double y, int prefer, const char *string, const char *colour)
-{
-    double width = drawing_text_width(string, TEXT_SIZE);
-    double at_x = drawing_pixel_x(drawing, x), at_y = drawing_pixel_y(drawing, y);
-    struct box best = { 0 };
-    double best_cost = INFINITY;
-    size_t side = 0;
-    for (size_t i = 0; i < LABEL_SIDES * LABEL_LINES; i++) {
-        struct box box = label_place(at_x, at_y, width, prefer, i);
-        double cost = label_cost(drawing, &box) + (double)i;
-        if (cost < best_cost) {
-            best_cost = cost;
-            best = box;
-            side = i % LABEL_SIDES;
-        }
-    }
-    remember_label(drawing, &best);
-    add_leader(drawing, &best, at_x, at_y);
-    const double anchors[LABEL_SIDES] = { best.left, best.right, (best.left + best.right) / 2 };
-    static const int aligned[LABEL_SIDES] = { -1, 1, 0 };
-    drawing_text(drawing, anchors[side], (best.top + best.bottom) / 2, aligned[side], TEXT_SIZE, string, colour);
 }

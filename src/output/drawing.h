@@ -27,6 +27,8 @@ struct drawing {
     size_t n_labels, labels_capacity;
 };
 
+#define DRAWING_TEXT_SIZE 13
+#define DRAWING_LINE_PX 19.0
 #define DRAWING_INK "#26282b"
 #define DRAWING_QUIET "#5d636a"
 #define DRAWING_STYLES 6 /* aggregates told apart; later ones come round again */
@@ -63,6 +65,9 @@ void drawing_avoid(struct drawing *drawing, double x, double y);
 
 /* Text near a point where least is in the way, rather above (prefer -1) or below it (1). Comes before the panel's plot command. */
 void drawing_label(struct drawing *drawing, double x, double y, int prefer, const char *string, const char *colour);
+
+/* The same at whichever of n points has most room, the earlier ones rather. */
+void drawing_label_along(struct drawing *drawing, const double *x, const double *y, size_t n, int prefer, const char *string, const char *colour);
 
 /* Text at a fixed pixel; side -1 begins there, 0 is centred, 1 ends there. */
 void drawing_text(struct drawing *drawing, double pixel_x, double pixel_y, int side, unsigned size,

@@ -81,14 +81,21 @@ const char *words_mix(const struct specimen_set *set, uint32_t mix)
     return set && mix < set->n_mixes ? set->mixes[mix].name : "";
 }
 
+bool words_is_nameless(const struct specimen_set *set, uint32_t aggregate)
+{
+    return !set->has_aggregate_column && strcmp(words_aggregate(set, aggregate), "all") == 0;
+}
+
 void words_recipe(const struct specimen_set *set, const struct candidate *candidate, char out[WORDS_MAX])
 {
     char fraction[32];
     fraction_words(candidate->shown_fraction, fraction, sizeof fraction);
-    if (candidate->interpolated)
-        snprintf(out, WORDS_MAX, "%s at %s", words_aggregate(set, candidate->aggregate), fraction);
-    else
+    if (!candidate->interpolated)
         snprintf(out, WORDS_MAX, "mix %s", words_mix(set, candidate->mix));
+    else if (words_is_nameless(set, candidate->aggregate))
+        snprintf(out, WORDS_MAX, "aggregate fraction %s", fraction);
+    else
+        snprintf(out, WORDS_MAX, "%s at %s", words_aggregate(set, candidate->aggregate), fraction);
 }
 
 void words_assurance(const struct specimen_set *set, const struct assurance *assurance, char out[WORDS_MAX])

@@ -32,6 +32,9 @@ const char *words_short(enum property property);
 const char *words_aggregate(const struct specimen_set *set, uint32_t aggregate);
 const char *words_mix(const struct specimen_set *set, uint32_t mix);
 
+/* The file told no aggregates apart: its name says nothing then. */
+bool words_is_nameless(const struct specimen_set *set, uint32_t aggregate);
+
 /* Short enough for a table or a chart: "mix P-40" or "pumice at 0.42". */
 void words_recipe(const struct specimen_set *set, const struct candidate *candidate, char out[WORDS_MAX]);
 
