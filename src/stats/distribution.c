@@ -1,5 +1,8 @@
 #include "stats/distribution.h"
 
+#include "stats/root.h"
+
+#include <float.h>
 #include <math.h>
 
 /* The library that R's own distribution functions come from; its header is included nowhere else,
@@ -8,6 +11,9 @@
 #include <Rmath.h>
 
 #include <stdbool.h>
+
+/* exp of this is near the ends of the doubles; quantiles further out are 0 or infinite. */
+static const double LOG_LIMIT = 700;
 
 static bool is_probability(double p)
 {
@@ -48,24 +54,6 @@ double chi_square_tail(double x, double df)
     return x <= 0 ? 1 : pchisq(x, df, 0, 0);
 }
 
-/*
- * By the beta quantile on the side that is not near 1, because the library's
- * own F quantile takes df2 above 400000 for infinite (5 digits are left then)
- * and cancels near 1 below.
- */
-double f_quantile(double probability, double df1, double df2)
-{
-    if (!is_probability(probability) || !(df1 > 0) || !(df2 > 0))
-        return NAN;
-    if (isinf(df1))
-        return isinf(df2) ? 1 : df2 / qchisq(probability, df2, 0, 0);
-    if (isinf(df2))
-        return qchisq(probability, df1, 1, 0) / df1;
-    double share = qbeta(probability, df1 / 2, df2 / 2, 1, 0);
-    double rest = share < 0.5 ? 1 - share : qbeta(probability, df2 / 2, df1 / 2, 0, 0);
-    return share / rest * df2 / df1;
-}
-
 double f_tail(double f, double df1, double df2)
 {
     if (isnan(f) || !(df1 > 0) || !(df2 > 0))
@@ -73,9 +61,58 @@ double f_tail(double f, double df1, double df2)
     return f <= 0 ? 1 : pf(f, df1, df2, 0, 0);
 }
 
+/* An F distribution and the tail, lower or upper, whose quantile is wanted. */
+struct wanted { double df1, df2, tail; int lower; };
+
+static double tail_excess(double log_f, void *context)
+{
+    const struct wanted *wanted = context;
+    double tail = pf(exp(log_f), wanted->df1, wanted->df2, wanted->lower, 0);
+    return log(fmax(tail, DBL_MIN) / wanted->tail);
+}
+
+/*
+ * ln of the F quantile by root finding on the smaller tail: the library's own
+ * quantiles take df2 above 400000 for infinite (5 digits are left then), and
+ * print complaints for small df.
+ */
+static double log_f_quantile(double probability, double df1, double df2)
+{
+    int lower = probability <= 0.5;
+    struct wanted wanted = {df1, df2, lower ? probability : 1 - probability, lower};
+    double from = 0, to = 0, step = 0.25, at_start = tail_excess(0, &wanted), log_f;
+    double way = (at_start > 0) == (lower != 0) ? -1 : 1;
+    while (fabs(to) < LOG_LIMIT && (tail_excess(to, &wanted) > 0) == (at_start > 0)) {
+        from = to;
+        to += way * step;
+        step *= 2;
+    }
+    if (fabs(to) >= LOG_LIMIT)
+        return way * INFINITY;
+    bool found = root_between(tail_excess, &wanted, fmin(from, to), fmax(from, to), 0, &log_f) == STATUS_OK;
+    return found ? log_f : NAN;
+}
+
+double f_quantile(double probability, double df1, double df2)
+{
+    if (!is_probability(probability) || !(df1 > 0) || !(df2 > 0))
+        return NAN;
+    if (probability == 0 || probability == 1)
+        return probability == 0 ? 0 : INFINITY;
+    if (isinf(df1))
+        return isinf(df2) ? 1 : df2 / qchisq(probability, df2, 0, 0);
+    if (isinf(df2))
+        return qchisq(probability, df1, 1, 0) / df1;
+    return exp(log_f_quantile(probability, df1, df2));
+}
+
 double beta_quantile(double probability, double a, double b)
 {
     if (!is_probability(probability) || !(a > 0) || !(b > 0) || isinf(a) || isinf(b))
         return NAN;
-    return qbeta(probability, a, b, 1, 0);
+    if (probability == 0 || probability == 1)
+        return probability;
+    /* odds of the beta are a / b times F with 2a and 2b degrees of freedom */
+    double odds = exp(log_f_quantile(probability, 2 * a, 2 * b)) * a / b;
+    return isinf(odds) ? 1 : odds / (1 + odds);
 }

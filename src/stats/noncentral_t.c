@@ -25,9 +25,10 @@ static double one_tail(double t, double df, double noncentrality, bool above)
     if (isinf(df))
         return chance_given_scale(1, &given);
     double feature = noncentrality / t > 0 ? log(noncentrality / t) : NAN;
-    double tail = scale_average(df, chance_given_scale, &given, feature, SCALE_DEPTH);
+    double bend = fabs(noncentrality) + 1;
+    double tail = scale_average(df, chance_given_scale, &given, feature, bend, SCALE_DEPTH);
     if (tail < 1e-12) /* made by scales far from 1 */
-        tail = scale_average(df, chance_given_scale, &given, feature, SCALE_DEPTH_FULL);
+        tail = scale_average(df, chance_given_scale, &given, feature, bend, SCALE_DEPTH_FULL);
     return fmin(tail, 1);
 }
 
@@ -51,7 +52,7 @@ static double log_tail_excess(double t, void *context)
         tail += wanted->grid.weight[i] * chance_given_scale(wanted->grid.s[i], &given);
     if (!wanted->has_grid)
         tail = one_tail(t, wanted->df, wanted->noncentrality, wanted->above);
-    return log(tail) - wanted->log_tail;
+    return log(fmax(tail, DBL_MIN)) - wanted->log_tail; /* finite even where the tail is 0 to the machine */
 }
 
 /* Start from Z (1 + 1/(4 df))-corrected normal approximation. Source: Abramowitz and Stegun 26.7.10, solved for t */

@@ -88,16 +88,26 @@ static double integrate(struct average *average, double low, double high, int sp
     return integrate(average, low, middle, splits - 1) + integrate(average, middle, high, splits - 1);
 }
 
-double scale_average(double df, scale_function *function, void *context, double feature, double depth)
+double scale_average(double df, scale_function *function, void *context, double feature, double bend, double depth)
 {
+    static const double steps[] = {-40, -8, 0, 8, 40};
     struct average average = {scale_density_of(df), function, context, 0};
     double low, high, sum = 0;
     scale_range(df, depth, &low, &high);
-    double cuts[4] = {low, 0, 0, high};
-    if (feature > low && feature < high)
-        cuts[feature < 0 ? 1 : 2] = feature;
-    for (size_t i = 0; i < 3; i++)
-        if (cuts[i] < cuts[i + 1])
-            sum += integrate(&average, cuts[i], cuts[i + 1], SPLITS_MAX);
+    double from = low;
+    bool mode_passed = false;
+    for (size_t i = 0; i <= sizeof steps / sizeof *steps; i++) {
+        bool last = i == sizeof steps / sizeof *steps;
+        double to = last ? high : fmin(high, feature + steps[i] / bend);
+        if (!(to > from)) /* NaN too */
+            continue;
+        if (!mode_passed && to > 0) {
+            mode_passed = true;
+            sum += from < 0 ? integrate(&average, from, 0, SPLITS_MAX) : 0;
+            from = fmax(from, 0);
+        }
+        sum += integrate(&average, from, to, SPLITS_MAX);
+        from = to;
+    }
     return sum;
 }

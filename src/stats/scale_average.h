@@ -38,9 +38,10 @@ typedef double scale_function(double s, void *context);
 
 /*
  * Average of function(s) >= 0 whatever its shape, by adaptive 21-point
- * Gauss-Kronrod rules on both sides of the mode and of x = feature (NaN:
- * none), to about 1e-14 of the result.
+ * Gauss-Kronrod rules to about 1e-14 of the result. The function may bend
+ * within 8 / bend round x = feature (NaN: nowhere); cuts are laid there, since
+ * a rule that sees only what lies outside would be content too soon.
  */
-double scale_average(double df, scale_function *function, void *context, double feature, double depth);
+double scale_average(double df, scale_function *function, void *context, double feature, double bend, double depth);
 
 #endif

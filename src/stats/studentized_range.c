@@ -67,7 +67,7 @@ static double studentized_above(double df, struct range *range, const struct sca
         if (grid->weight[i] > 0)
             sum += grid->weight[i] * range_above_scaled(grid->s[i], range);
     if (!grid || sum < 1e-12)
-        sum = scale_average(df, range_above_scaled, range, NAN, SCALE_DEPTH_FULL);
+        sum = scale_average(df, range_above_scaled, range, NAN, 1, SCALE_DEPTH_FULL);
     return fmin(sum, 1);
 }
 
