@@ -1,8 +1,11 @@
 #include "output/report.h"
 
+#include "base/file.h"
 #include "folder.h"
 #include "study.h"
 #include "support/check.h"
+
+#include <errno.h>
 
 static enum status write_report(struct study *study, const struct folder *folder, bool draw, struct problem *problem)
 {
@@ -163,6 +166,66 @@ static void rows_set_aside_are_counted_and_copied(void)
     study_release(&study);
 }
 
+/* With each write, sync and rename failing in turn: a status and a reason, and every file that stands is whole. */
+static void a_failing_disk_leaves_whole_files_only(void)
+{
+    struct study study;
+    struct problem problem = { 0 };
+    CU_ASSERT_FATAL(study_make(&study));
+    struct folder sound = folder_open();
+    file_fail_at(0, false, 0);
+    CU_ASSERT(write_report(&study, &sound, false, &problem) == STATUS_OK);
+    unsigned long n_calls = file_calls();
+    CU_ASSERT(n_calls > 30);
+    struct text whole = folder_load(&sound, "report.md");
+    for (unsigned long n = 1; n <= n_calls; n++) {
+        struct folder folder = folder_open();
+        problem = (struct problem){ 0 };
+        file_fail_at(n, true, ENOSPC);
+        enum status status = write_report(&study, &folder, false, &problem);
+        file_fail_at(0, false, 0);
+        CU_ASSERT(status == STATUS_IO && problem.text[0]);
+        CU_ASSERT(folder_count(&folder) <= 5);
+        if (folder_has(&folder, "report.md")) {
+            struct text markdown = folder_load(&folder, "report.md");
+            check_text(markdown.bytes, whole.bytes);
+            text_release(&markdown);
+        }
+        folder_close(&folder);
+    }
+    text_release(&whole);
+    folder_close(&sound);
+    study_release(&study);
+}
+
+/* A sample of all allocations, since each is a whole report. */
+static void memory_may_fail_anywhere(void)
+{
+    struct study study;
+    struct problem problem = { 0 };
+    size_t n_failures = 0;
+    CU_ASSERT_FATAL(study_make(&study));
+    struct folder folder = folder_open();
+    memory_fail_at(0, false);
+    CU_ASSERT(write_report(&study, &folder, false, &problem) == STATUS_OK);
+    unsigned long n_calls = memory_calls();
+    for (unsigned long n = 1; n <= n_calls; n += 1 + n_calls / 150) {
+        problem = (struct problem){ 0 };
+        memory_fail_at(n, n % 2 == 0);
+        enum status status = write_report(&study, &folder, false, &problem);
+        memory_fail_at(0, false);
+        if (status == STATUS_OK)
+            continue;
+        n_failures++;
+        if (!problem.text[0])
+            fprintf(stderr, "allocation %lu of %lu: status %d without a reason\n", n, n_calls, (int)status);
+        CU_ASSERT((status == STATUS_MEMORY || status == STATUS_IO) && problem.text[0]);
+    }
+    CU_ASSERT(n_failures > 100);
+    folder_close(&folder);
+    study_release(&study);
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
@@ -171,6 +234,8 @@ int main(void)
         { "the same data give the same bytes", the_same_data_give_the_same_bytes },
         { "hostile names stay text", hostile_names_stay_text },
         { "without pictures the report says how to draw them", without_pictures_the_report_says_how_to_draw_them },
+        { "a failing disk leaves whole files only", a_failing_disk_leaves_whole_files_only },
+        { "memory may fail anywhere", memory_may_fail_anywhere },
         { "rows set aside are counted and copied", rows_set_aside_are_counted_and_copied },
     };
     return check_run("report", cases, sizeof cases / sizeof cases[0]);
