@@ -26,19 +26,18 @@ const struct option_group record_groups[] = {{"Record", rows, sizeof rows / size
 
 /* ---- writing ---- */
 
-/* What the look under the lock needs. */
+/* What the look under the lock needs and finds. */
 struct last_look {
     const struct recording *recording;
     bool doubtful;
-    struct problem_list *problems;
+    struct problem_list found;
 };
 
 static enum status look_again(const char *path, void *context, struct problem *problem)
 {
     struct last_look *look = context;
-    size_t n_doubts_before = look->problems->n_doubts;
-    enum status status = recording_check(look->recording, path, NULL, look->problems);
-    if (status == STATUS_OK && look->problems->n_doubts > n_doubts_before && !look->doubtful)
+    enum status status = recording_check(look->recording, path, NULL, &look->found);
+    if (status == STATUS_OK && look->found.n_doubts > 0 && !look->doubtful)
         return STATUS_ANSWER_NO;
     if (status != STATUS_OK)
         problem_set(problem, status, NULL, "not recorded: the journal is as it was");
@@ -60,7 +59,21 @@ static void tell_findings(const char *path, const struct journal_result *result,
                          result->n_changed, result->n_changed == 1 ? " is" : "s are");
 }
 
-static enum status append_rows(const struct record_job *job, struct last_look *look, const char *heading, const char **lines)
+/* All of a list, counts of what it did not keep too. */
+static void pass_on(const struct problem_list *from, struct problem_list *to)
+{
+    size_t n_kept[] = {0, 0, 0};
+    for (size_t i = 0; i < from->n_items; i++) {
+        n_kept[from->items[i].severity]++;
+        problem_list_take(to, &from->items[i]);
+    }
+    to->n_errors += from->n_errors - n_kept[SEVERITY_ERROR];
+    to->n_doubts += from->n_doubts - n_kept[SEVERITY_DOUBT];
+    to->n_notices += from->n_notices - n_kept[SEVERITY_NOTICE];
+}
+
+static enum status append_rows(const struct record_job *job, struct last_look *look, const char *heading, const char **lines,
+                               struct problem_list *problems)
 {
     const struct recording *recording = look->recording;
     struct journal_request request = {.path = job->journal, .heading = heading, .rows = lines, .n_rows = recording->n_items,
@@ -70,23 +83,25 @@ static enum status append_rows(const struct record_job *job, struct last_look *l
     for (size_t i = 0; i < recording->n_items; i++)
         lines[i] = recording->items[i].row;
     enum status status = journal_append(&request, &result, &problem);
-    tell_findings(job->journal, &result, look->problems);
     if (status != STATUS_OK && status != STATUS_ANSWER_NO)
-        problem_list_take(look->problems, &problem);
+        problem_list_take(problems, &problem); /* what became of the rows first, then why */
+    pass_on(&look->found, problems);
+    tell_findings(job->journal, &result, problems);
     return status;
 }
 
 enum status record_append(const struct record_job *job, const struct recording *recording, bool doubtful,
                           struct problem_list *problems)
 {
-    struct last_look look = {recording, doubtful, problems};
+    struct last_look look = {.recording = recording, .doubtful = doubtful};
     struct text heading = {0};
     const char **lines = memory_new(recording->n_items, sizeof *lines);
     enum status status = lines ? recording_heading(job->us, &heading) : STATUS_MEMORY;
     if (status == STATUS_OK)
-        status = append_rows(job, &look, heading.bytes, lines);
+        status = append_rows(job, &look, heading.bytes, lines, problems);
     else
         problem_list_add(problems, SEVERITY_ERROR, status, NULL, "not recorded: no memory left");
+    problem_list_release(&look.found);
     text_release(&heading);
     memory_free((void *)lines);
     return status;
