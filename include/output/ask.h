@@ -23,7 +23,8 @@ enum status ask_say(struct ask *ask, const char *string, struct problem *problem
 
 /*
  * Says a prompt and reads a line, without its line end and outer blanks, into
- * answer. *answered is false when the answers have ended.
+ * answer. *answered is false when the answers have ended. Answers that do not
+ * come from a terminal are repeated behind the prompt.
  * STATUS_INPUT  a line of more than 64 KiB
  * STATUS_IO, STATUS_MEMORY
  */

@@ -67,6 +67,15 @@ static void take_line(struct ask *ask, struct text *answer)
     ask->waiting = rest;
 }
 
+/* A terminal shows what is typed; answers out of a pipe are shown here, so that the talk can be read afterwards. */
+static enum status echo(struct ask *ask, const struct text *answer, struct problem *problem)
+{
+    if (isatty(ask->in))
+        return STATUS_OK;
+    enum status status = answer->length > 0 ? ask_say(ask, answer->bytes, problem) : STATUS_OK;
+    return status == STATUS_OK ? ask_say(ask, "\n", problem) : status;
+}
+
 enum status ask_line(struct ask *ask, const char *prompt, struct text *answer, bool *answered, struct problem *problem)
 {
     text_clear(answer);
@@ -82,7 +91,7 @@ enum status ask_line(struct ask *ask, const char *prompt, struct text *answer, b
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for the answers");
     if (answer->bytes && strlen(answer->bytes) != answer->length)
         return problem_set(problem, STATUS_INPUT, NULL, "an answer holds a NUL byte");
-    return STATUS_OK;
+    return echo(ask, answer, problem);
 }
 
 void ask_release(struct ask *ask)
