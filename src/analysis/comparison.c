@@ -1,0 +1,105 @@
+#include "analysis/comparison_parts.h"
+
+#include "base/memory.h"
+#include "base/text.h"
+
+#include <math.h>
+#include <string.h>
+
+static bool aggregate_selected(const struct specimen_set *set, const struct selection *selection, uint32_t aggregate)
+{
+    for (size_t i = 0; i < selection->n_aggregates; i++)
+        if (text_distance(selection->aggregates[i], set->aggregates[aggregate]) == 0)
+            return true;
+    return selection->n_aggregates == 0;
+}
+
+static bool has_any_result(const struct mix_summary *summary)
+{
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        if (summary->property[property].available)
+            return true;
+    return false;
+}
+
+static enum status choose_mixes(const struct specimen_set *set, const struct comparison_question *question,
+                                struct mix_comparison *answer, struct problem *problem)
+{
+    size_t n = 0;
+    answer->shown = memory_new(set->n_mixes, sizeof *answer->shown);
+    if (!answer->shown)
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for %zu mixes", set->n_mixes);
+    for (uint32_t mix = 0; mix < set->n_mixes; mix++) {
+        answer->shown[mix] = has_any_result(&answer->means.items[mix])
+            && (mix == answer->reference || aggregate_selected(set, &question->selection, set->mixes[mix].aggregate));
+        n += answer->shown[mix] ? 1 : 0;
+    }
+    if (n >= 2)
+        return STATUS_OK;
+    return problem_set(problem, STATUS_TOO_FEW, NULL, "comparing needs at least two mixes with results of one age and state, "
+                       "there %s %zu", n == 1 ? "is" : "are", n);
+}
+
+static bool batches_told(const struct specimen_set *set)
+{
+    for (size_t i = 0; i < set->n; i++)
+        if (!(set->flags[i] & FLAG_NO_BATCH))
+            return true;
+    return false;
+}
+
+static enum status compare_all(const struct specimen_set *set, const struct comparison_question *question,
+                               struct mix_comparison *answer, struct problem *problem)
+{
+    enum status status = STATUS_OK;
+    for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++) {
+        status = compare_property(set, question, answer, property, problem);
+        if (status == STATUS_OK)
+            status = compare_lines(set, question, answer, property, problem);
+    }
+    for (size_t i = 0; status == STATUS_OK && i < question->n_targets; i++, answer->n_targets++)
+        status = compare_at_target(set, question, answer, &question->targets[i], &answer->targets[i], problem);
+    return status;
+}
+
+enum status mix_comparison_make(const struct specimen_set *set, const struct comparison_question *question,
+                                struct mix_comparison *answer, struct problem *problem)
+{
+    memset(answer, 0, sizeof *answer);
+    answer->confidence = question->confidence;
+    answer->batches_told = batches_told(set);
+    enum status status = mix_summary_list_make(set, &question->selection, question->reference_mix, question->confidence,
+                                               &answer->means, problem);
+    if (status != STATUS_OK)
+        return status;
+    answer->reference = mix_reference(set, &answer->means, question->reference_mix);
+    status = choose_mixes(set, question, answer, problem);
+    if (status == STATUS_OK)
+        status = compare_all(set, question, answer, problem);
+    if (status != STATUS_OK)
+        mix_comparison_release(answer);
+    return status;
+}
+
+static void release_target(struct target_comparison *target)
+{
+    memory_free(target->aggregates);
+    memory_free(target->pairs);
+}
+
+void mix_comparison_release(struct mix_comparison *answer)
+{
+    for (enum property property = 0; property < PROPERTY_COUNT; property++) {
+        memory_free(answer->property[property].pairs);
+        memory_free(answer->property[property].against);
+        memory_free(answer->lines[property].aggregates);
+        memory_free(answer->lines[property].pairs);
+        memory_free(answer->lines[property].apart);
+        ancova_release(&answer->lines[property].lines);
+    }
+    for (size_t i = 0; i < COMPARISON_TARGETS_MAX; i++)
+        release_target(&answer->targets[i]);
+    memory_free(answer->shown);
+    mix_summary_list_release(&answer->means);
+    memset(answer, 0, sizeof *answer);
+}
