@@ -37,6 +37,7 @@ struct recommend_request {
     uint64_t seed;
     size_t n_resamples;                 /* bootstrap; 0 = none */
     enum unit_system units;             /* of the words; UNITS_AS_READ: as the first measured column */
+    bool sensitivity;                   /* also search with each target set lower and higher */
 };
 
 /* One demand held against a candidate. */
@@ -70,6 +71,15 @@ struct candidate {
     size_t n_cautions;
 };
 
+/* What the answer would be with one demand set elsewhere and the others as they are. */
+#define SENSITIVITY_POINTS 5    /* 0.8 to 1.2 times the demand */
+struct sensitivity_point {
+    size_t demand;              /* number of the demand: targets first, then limits */
+    double factor, value;       /* value in the demand's base unit: factor x what is asked */
+    bool found;
+    struct candidate winner;    /* when found; without limits of its fraction */
+};
+
 /*
  * The answer. candidates are ranked: feasible ones by the thing sought, then
  * the rest. found false: no recipe meets the demands. Release with
@@ -87,6 +97,8 @@ struct recommendation {
     size_t n_curves;
     struct mix_summary_list mixes;
     struct problem_list notices; /* what a reader must know: no batches, doubtful laws, ... */
+    struct sensitivity_point *sensitivity; /* n_sensitivity: SENSITIVITY_POINTS a target, without targets a limit */
+    size_t n_sensitivity;        /* 0 unless the request asks for it */
 };
 
 /*
@@ -107,6 +119,16 @@ void recommendation_release(struct recommendation *answer);
 
 /* The curve set of an aggregate and property in the answer, or NULL. */
 const struct curve_set *recommendation_curves(const struct recommendation *answer, uint32_t aggregate, enum property property);
+
+/*
+ * What each per cent of weight saved against the reference mix costs: the
+ * difference of the costs over percent_lighter, money per m3 of concrete and
+ * per piece (NaN without one); below zero it pays. False, and NaN, when a cost
+ * or the lightness cannot be told, or the candidate is not lighter.
+ */
+struct weight_cost { double reference_per_m3, per_m3, per_piece; };
+bool recommendation_weight_cost(const struct recommend_request *request, const struct recommendation *answer,
+                                const struct candidate *candidate, struct weight_cost *cost);
 
 /* "0.42 of expanded clay: 1490 kg/m3 (1450 to 1530), ..." one sentence with number, uncertainty and caution. STATUS_MEMORY: out is empty. */
 enum status recommendation_sentence(const struct specimen_set *set, const struct recommend_request *request,

@@ -169,7 +169,7 @@ static bool mix_has_results(const struct mix_summary *summary)
     return false;
 }
 
-static enum status gather_candidates(const struct search *search, struct problem *problem)
+enum status gather_candidates(const struct search *search, struct problem *problem)
 {
     struct recommendation *answer = search->answer;
     const struct specimen_set *set = search->set;
@@ -271,6 +271,9 @@ enum status recommend_search(const struct specimen_set *set, const struct recomm
     answer->reference = SAMPLE_ALL;
     answer->selection = request->selection;
     enum status status = search_run(&search, problem);
+    if (request->sensitivity && (status == STATUS_OK || status == STATUS_ANSWER_NO)
+        && sensitivity_make(&search, problem) != STATUS_OK)
+        status = STATUS_MEMORY;
     memory_free(search.costs.per_m3);
     memory_free(search.aggregate_wanted);
     if (status != STATUS_OK && status != STATUS_ANSWER_NO)
@@ -284,6 +287,7 @@ void recommendation_release(struct recommendation *answer)
         curve_set_release(&answer->curves[i]);
     memory_free(answer->curves);
     memory_free(answer->candidates);
+    memory_free(answer->sensitivity);
     mix_summary_list_release(&answer->mixes);
     problem_list_release(&answer->notices);
     memset(answer, 0, sizeof *answer);

@@ -73,6 +73,14 @@ enum status interpolate_uncertainty(const struct search *search, struct candidat
 enum status resample_fraction(const struct search *search, const struct recipe *recipe, double low, double high,
                               struct candidate *candidate, struct problem *problem);
 
+/* recommend.c */
+/* Judges all tested mixes and the best point on each aggregate's curves; not yet ranked. */
+enum status gather_candidates(const struct search *search, struct problem *problem);
+
+/* sensitivity.c */
+/* The search again with each target (without targets: each limit) at 0.8 to 1.2 times its value; curves stay. */
+enum status sensitivity_make(const struct search *search, struct problem *problem);
+
 /* enough.c */
 /*
  * How many more batches like those already cast would let the assured value

@@ -16,6 +16,7 @@ enum status command_recommend(struct run *run)
     struct recommend_request request;
     struct recommendation answer = {0};
     enum status status = study_open_deciding(run, recommend_groups, &study, &request);
+    request.sensitivity = true;
     if (status == STATUS_OK)
         status = deciding_require_demand(run, &request);
     if (status == STATUS_OK)

@@ -1,6 +1,7 @@
 #include "commands/deciding.h"
 
 #include "commands/fitting.h"
+#include "output/print.h"
 #include "output/report.h"
 
 #include <math.h>
@@ -35,8 +36,8 @@ static enum status say_where(struct run *run, const struct study *study, const s
 {
     char sentence[1024];
     enum status status = recommendation_sentence(&study->set, request, answer, study->us, sentence, sizeof sentence);
-    text_add_printable(&run->out, sentence);
-    text_add(&run->out, "\nreport: ");
+    print_sentence(sentence, &run->out);
+    text_add(&run->out, "report: ");
     text_add_printable(&run->out, study->options.output ? study->options.output : "report");
     text_add(&run->out, "/report.html\n");
     return status;
@@ -64,6 +65,7 @@ enum status command_report(struct run *run)
     struct study study = {0};
     struct recommend_request request;
     enum status status = study_open_deciding(run, report_groups, &study, &request);
+    request.sensitivity = true;
     if (status == STATUS_OK)
         status = deciding_require_demand(run, &request);
     if (status == STATUS_OK)

@@ -49,6 +49,17 @@ static void add_cautions(const struct recommendation *answer, struct text *out)
     }
 }
 
+static void add_cost(const struct specimen_set *set, const struct recommend_request *request,
+                     const struct recommendation *answer, struct text *out)
+{
+    char words[WORDS_MAX];
+    recommend_cost_words(set, request, answer, words, sizeof words);
+    if (!words[0])
+        return;
+    text_add(out, "\nWhat it costs\n  ");
+    table_wrap(out, words, 2, PAGE_WIDTH);
+}
+
 enum status answer_recommend_table(const struct specimen_set *set, const struct recommend_request *request,
                                    const struct recommendation *answer, bool us, struct text *out)
 {
@@ -70,6 +81,12 @@ enum status answer_recommend_table(const struct specimen_set *set, const struct 
         table_show(&table, out);
     }
     table_release(&table);
+    if (recommend_sensitivity_table(set, request, answer, us, &table)) {
+        text_addf(out, "\nHow the answer moves with the %s\n", request->n_targets > 0 ? "target" : "limit");
+        table_show(&table, out);
+    }
+    table_release(&table);
+    add_cost(set, request, answer, out);
     add_cautions(answer, out);
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }

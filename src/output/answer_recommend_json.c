@@ -20,6 +20,18 @@ static void put_outcomes(struct json_build *build, json_t *object, const struct 
     }
 }
 
+/* Nulls where a cost is not known, and for what is not lighter. */
+static void put_weight_cost(struct json_build *build, json_t *object, const struct recommend_request *request,
+                            const struct recommendation *answer, const struct candidate *candidate)
+{
+    struct weight_cost each = { NAN, NAN, NAN };
+    if (candidate)
+        recommendation_weight_cost(request, answer, candidate, &each);
+    json_t *cost = json_put_object(build, object, "cost_per_percent_lighter");
+    json_put_number(build, cost, "per_m3", each.per_m3);
+    json_put_number(build, cost, "per_piece", each.per_piece);
+}
+
 static void put_candidate(struct json_build *build, json_t *object, const struct specimen_set *set, const struct candidate *candidate)
 {
     json_put_text(build, object, "status", candidate->feasible ? "found" : "none");
@@ -57,6 +69,26 @@ static void put_none(struct json_build *build, json_t *object, const struct reco
     json_put_text(build, object, "kind", NULL);
 }
 
+static void put_point(struct json_build *build, json_t *row, const struct specimen_set *set, const struct recommend_request *request,
+                      const struct sensitivity_point *point)
+{
+    bool is_limit = point->demand >= request->n_targets;
+    const struct demand *demand = is_limit ? &request->limits[point->demand - request->n_targets] : &request->targets[point->demand];
+    const struct candidate *winner = point->found ? &point->winner : NULL;
+    json_put_text(build, row, "property", words_demand_json(demand));
+    json_put_number(build, row, "factor", point->factor);
+    json_put_number(build, row, is_limit ? "limit" : "target", point->value);
+    json_put_text(build, row, "status", winner ? "found" : "none");
+    json_put_text(build, row, "kind", winner ? words_kind(winner) : NULL);
+    json_put_text(build, row, "aggregate", winner ? words_aggregate(set, winner->aggregate) : NULL);
+    json_put_text(build, row, "mix", winner && !winner->interpolated ? words_mix(set, winner->mix) : NULL);
+    json_put_number(build, row, "aggregate_fraction", winner ? winner->aggregate_fraction : NAN);
+    json_put_number(build, row, "density_kg_m3", winner ? winner->density_kg_m3 : NAN);
+    json_put_number(build, row, "piece_mass_kg", winner ? winner->piece_mass_kg : NAN);
+    json_put_number(build, row, "percent_lighter", winner ? winner->percent_lighter : NAN);
+    json_put_number(build, row, "cost", winner ? winner->cost : NAN);
+}
+
 enum status answer_recommend_json(const struct specimen_set *set, const struct recommend_request *request,
                                   const struct recommendation *answer, struct text *out)
 {
@@ -67,11 +99,16 @@ enum status answer_recommend_json(const struct specimen_set *set, const struct r
         put_candidate(&build, object, set, &answer->candidates[answer->winner]);
     else
         put_none(&build, object, request);
+    put_weight_cost(&build, object, request, answer, answer->found ? &answer->candidates[answer->winner] : NULL);
     json_t *array = json_put_array(&build, build.root, "candidates");
     for (size_t i = 0; i < answer->n_candidates; i++) {
         json_t *row = json_append_object(&build, array);
         put_candidate(&build, row, set, &answer->candidates[i]);
+        put_weight_cost(&build, row, request, answer, &answer->candidates[i]);
         json_put_text(&build, row, "why_not", answer->candidates[i].why_not);
     }
+    array = json_put_array(&build, build.root, "sensitivity");
+    for (size_t i = 0; i < answer->n_sensitivity; i++)
+        put_point(&build, json_append_object(&build, array), set, request, &answer->sensitivity[i]);
     return json_build_finish(&build, out);
 }

@@ -19,6 +19,14 @@ void recommend_demands_table(const struct recommendation *answer, bool us, struc
  */
 bool recommend_laws_table(const struct recommend_request *request, const struct recommendation *answer, bool us, struct table *table);
 
+/* The winner with each target at 0.8 to 1.2 times its value. False (table empty) when the request did not ask for it. */
+bool recommend_sensitivity_table(const struct specimen_set *set, const struct recommend_request *request,
+                                 const struct recommendation *answer, bool us, struct table *table);
+
+/* "materials cost 72.90 per m3, ...": the winner's cost and that of each per cent of weight saved. "" when it cannot be told. */
+void recommend_cost_words(const struct specimen_set *set, const struct recommend_request *request,
+                          const struct recommendation *answer, char *out, size_t size);
+
 /* Means and scatter of all mixes for density and the strength that the answer is about. */
 void recommend_mixes_table(const struct specimen_set *set, const struct recommendation *answer, bool us, struct table *table);
 

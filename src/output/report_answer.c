@@ -91,8 +91,6 @@ static void add_meaning(const struct report_source *source, struct text *out)
     add_mass(source, winner, out);
     add_lighter(source, winner, out);
     add_fraction(source, winner, out);
-    if (isfinite(winner->cost))
-        text_addf(out, "- Materials cost about %.2f a cubic metre, in the money of the materials file.\n", winner->cost);
     for (size_t i = 0; i < winner->n_cautions; i++) {
         text_add(out, "- Caution: ");
         escape_markdown(out, winner->cautions[i]);
@@ -131,6 +129,23 @@ static void add_reasons(const struct report_source *source, struct text *out)
         text_add(out, "\n");
 }
 
+static void add_sensitivity(const struct report_source *source, struct text *out)
+{
+    struct table table = { 0 };
+    char words[WORDS_MAX];
+    if (recommend_sensitivity_table(source->set, source->request, source->answer, source->settings->us, &table)) {
+        text_addf(out, "\n### How the answer moves with the %s\n\n", source->request->n_targets > 0 ? "target" : "limit");
+        table_show_markdown(&table, out);
+    }
+    table_release(&table);
+    recommend_cost_words(source->set, source->request, source->answer, words, sizeof words);
+    if (!words[0])
+        return;
+    text_add(out, "In the money of the materials file, ");
+    escape_markdown(out, words);
+    text_add(out, ".\n\n");
+}
+
 static void add_contents(const struct report_source *source, struct text *out)
 {
     text_add(out, "\n");
@@ -154,6 +169,7 @@ void report_add_answer(const struct report_source *source, struct text *out)
     add_contents(source, out);
     if (source->answer->found)
         add_demands(source, out);
+    add_sensitivity(source, out);
     text_add(out, "\n## The candidates\n\nEvery mix that was cast, and every aggregate's curve inside the range that was tested, best first. Strengths and masses are the assured values.\n\n");
     report_add_chart(source, "candidates", out);
     struct table table = { 0 };
