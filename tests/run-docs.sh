@@ -37,6 +37,7 @@ run_file() { # $1 the Markdown file
         # Apart, because a pipe may be slower than standard error.
         (cd "$work/place" && PATH="$bin:$PATH" sh "$command" </dev/null) >"$stem.got" 2>"$stem.err"
         cat "$stem.err" >>"$stem.got"
+        [ -z "$(tail -c 1 "$stem.got")" ] || echo >>"$stem.got"
         if [ -z "${UPDATE:-}" ] && ! matches "$stem.shown" "$stem.got"; then
             failed=$((failed + 1))
             echo "FAILED: $1: $(cat "$command")"; diff -u "$stem.shown" "$stem.got" | head -40

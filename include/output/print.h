@@ -14,6 +14,9 @@
  */
 void print_problems(const struct problem_list *problems, const char *program, bool quiet, struct text *out);
 
+/* Adds a sentence wrapped to the page of a terminal, made printable, with a line end. */
+void print_sentence(const char *sentence, struct text *out);
+
 /*
  * Writes all bytes to a descriptor. A reader that went away is STATUS_IO with
  * an empty sentence in problem: nobody is left to tell.

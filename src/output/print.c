@@ -1,11 +1,12 @@
 #include "output/print.h"
 
 #include "base/file.h"
+#include "output/table.h"
 
 #include <errno.h>
 #include <string.h>
 
-enum { SENTENCE_BYTES = 1024 };
+enum { SENTENCE_BYTES = 1024, PAGE_WIDTH = 96 };
 
 static void add_problem(const struct problem *problem, const char *program, const char *mark, struct text *out)
 {
@@ -38,6 +39,11 @@ void print_problems(const struct problem_list *problems, const char *program, bo
     add_kind(problems, program, SEVERITY_DOUBT, problems->n_doubts, out);
     if (!quiet)
         add_kind(problems, program, SEVERITY_NOTICE, problems->n_notices, out);
+}
+
+void print_sentence(const char *sentence, struct text *out)
+{
+    table_wrap(out, sentence, 0, PAGE_WIDTH);
 }
 
 enum status print_bytes(int descriptor, const char *name, const struct text *text, struct problem *problem)
