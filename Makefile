@@ -59,7 +59,7 @@ demo: ## install what is missing, build, and recommend a recipe from the demo st
 .PHONY: check
 check: ## install what is missing, build, and run every test
 	@sh tools/install-packages.sh
-	@$(AGAIN) --silent all tests
+	@$(AGAIN) --silent --keep-going all tests || echo "not all could be built: what is missing counts as failed"
 	@sh tests/run-check.sh 'sh tools/check-layers.sh' 'sh tools/check-caps.sh' \
 		'sh tests/run-suites.sh $(UNIT_TESTS) $(CERTIFIED_TESTS)' \
 		'sh tests/run-golden.sh $(BUILD)/plumestone tests/golden' \
