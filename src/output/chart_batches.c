@@ -9,6 +9,9 @@
 
 #define ROW_PX 34.0
 #define FOOT_PX 58.0
+/* More would be a blot: of a larger mix the first batches, of a larger batch every so-manieth specimen. */
+#define BATCHES_DRAWN 60
+#define SPECIMENS_DRAWN 20
 
 /* One specimen result with its place on the page. */
 struct result_point { uint32_t mix, batch; double value; };
@@ -75,12 +78,25 @@ static size_t batch_end(const struct batch_chart *chart, size_t first)
     return end;
 }
 
+/* Batches drawn of a mix: all, or the first BATCHES_DRAWN. */
 static size_t count_batches(const struct batch_chart *chart, size_t first, size_t end)
 {
     size_t n = 0;
-    for (size_t i = first; i < end; i = batch_end(chart, i))
+    for (size_t i = first; i < end && n < BATCHES_DRAWN; i = batch_end(chart, i))
         n++;
     return n;
+}
+
+static bool is_cut(const struct batch_chart *chart)
+{
+    for (size_t first = 0; first < chart->n_points; first = mix_end(chart, first)) {
+        size_t n = 0, end = mix_end(chart, first);
+        for (size_t i = first; i < end; i = batch_end(chart, i))
+            n++;
+        if (n > BATCHES_DRAWN)
+            return true;
+    }
+    return false;
 }
 
 /* Batches of a mix share its row, one above the other. */
@@ -98,7 +114,7 @@ static void add_batch(const struct batch_chart *chart, struct drawing *drawing, 
     double mean = 0;
     for (size_t i = first; i < end; i++)
         mean += chart->points[i].value / (double)(end - first);
-    for (size_t i = first; block == BLOCK_SPECIMENS && i < end; i++) {
+    for (size_t i = first; block == BLOCK_SPECIMENS && i < end; i += 1 + (end - first) / SPECIMENS_DRAWN) {
         drawing_number(drawing, chart->points[i].value);
         drawing_number(drawing, height);
         drawing_number(drawing, style);
@@ -125,7 +141,7 @@ static void add_block(const struct batch_chart *chart, struct drawing *drawing, 
             drawing_number(drawing, (double)(chart->n_mixes - 1 - row));
             drawing_row_end(drawing);
         }
-        while (block != BLOCK_MIXES && first < end) {
+        while (block != BLOCK_MIXES && batch < n) {
             size_t next = batch_end(chart, first);
             add_batch(chart, drawing, block, first, next, batch_height(row, chart->n_mixes, batch++, n), style);
             first = next;
@@ -147,14 +163,22 @@ static void add_plot(struct drawing *drawing, bool batches)
     text_add(&drawing->script, "\n");
 }
 
+static void describe(const struct batch_chart *chart, bool batches, char *subtitle, size_t size)
+{
+    snprintf(subtitle, size, "%s%s",
+             batches ? "A line for each batch from its lowest to its highest specimen, with a tick at its mean; the long upright bar is the mean of the mix. "
+                       "Short lines far apart: batches differ more than specimens do."
+                     : "A point for each specimen; the bar is the mean of the mix. No batches are told apart, so scatter between batches is not seen.",
+             is_cut(chart) ? " Only the first 60 of each mix are drawn." : "");
+}
+
 static enum status draw(const struct batch_chart *chart, struct chart *out, struct drawing *drawing)
 {
     char x_title[96], age[48], (*names)[48] = memory_new(chart->n_mixes, sizeof *names);
     const char **shown = memory_new(chart->n_mixes, sizeof *shown);
     bool batches = chart_has_batches(chart->source);
-    const char *subtitle = !batches ? "A point for each specimen; the bar is the mean of the mix. No batches are told apart, so scatter between batches is not seen." :
-                           "A line for each batch from its lowest to its highest specimen, with a tick at its mean; the long upright bar is the mean of the mix. "
-                           "Short lines far apart: batches differ more than specimens do.";
+    char subtitle[400];
+    describe(chart, batches, subtitle, sizeof subtitle);
     double low = 1, high = 0;
     for (size_t i = 0; names && shown && i < chart->n_mixes; i++) {
         chart_row_name(words_mix(chart->source->set, chart->mixes[i]), names[chart->n_mixes - 1 - i]);

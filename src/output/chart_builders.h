@@ -51,6 +51,11 @@ const char *chart_fraction_title(const struct chart_source *source);
 /* Whether some batch has more than one specimen. */
 bool chart_has_batches(const struct chart_source *source);
 
+/* Draw every how-manieth of n points, so that a lifetime of results still makes a picture of some thousand. */
+size_t chart_stride(size_t n);
+/* " Every 4th is drawn." or "". */
+void chart_stride_words(size_t n, char *out, size_t size);
+
 /* Means of the sample's batches: y and x for each; arrays of sample->n_batches, owned by the caller. False without memory. */
 bool chart_batch_means(const struct sample *sample, double **x, double **y);
 

@@ -108,7 +108,7 @@ static void add_blocks(const struct fraction_chart *chart, size_t index, struct 
     char name[32];
     snprintf(name, sizeof name, "batches%zu", index + 1);
     drawing_block(drawing, name);
-    for (size_t j = 0; j < panel->n; j++) {
+    for (size_t j = 0; j < panel->n; j += chart_stride(panel->n)) {
         drawing_number(drawing, panel->x[j]);
         drawing_number(drawing, shown(chart, panel->y[j]));
         drawing_row_end(drawing);
@@ -251,11 +251,16 @@ static void describe(const struct fraction_chart *chart, struct chart *out, char
     words_assurance(chart->source->set, &chart->source->request->assurance, meaning);
     snprintf(out->title, sizeof out->title, "%c%s by aggregate fraction", row->words[0] - 'a' + 'A', row->words + 1);
     double percent = 100 * chart->source->request->assurance.confidence;
+    char stride[64];
+    size_t most = 0;
+    for (size_t i = 0; i < chart->n_panels; i++)
+        most = chart->panels[i].n > most ? chart->panels[i].n : most;
+    chart_stride_words(most, stride, sizeof stride);
     const char *points = chart_has_batches(chart->source) ? "batch means" : "specimens";
     if (shows_assured(chart))
-        snprintf(subtitle, size, "Points: %s%s. Solid: fitted curve with its %g %% band. Dashed: assured (%s).", points, age, percent, meaning);
+        snprintf(subtitle, size, "Points: %s%s.%s Solid: fitted curve with its %g %% band. Dashed: assured (%s).", points, age, stride, percent, meaning);
     else
-        snprintf(subtitle, size, "Points: %s. Line: fitted curve with its %g %% band.", points, percent);
+        snprintf(subtitle, size, "Points: %s.%s Line: fitted curve with its %g %% band.", points, stride, percent);
     size_t used = (size_t)snprintf(out->alternative, sizeof out->alternative, "%s against aggregate fraction%s", row->words,
                                    chart->n_panels > 1 ? ", a panel each for" : "");
     for (size_t i = 0; chart->n_panels > 1 && i < chart->n_panels && used < sizeof out->alternative; i++)

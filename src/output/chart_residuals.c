@@ -73,7 +73,7 @@ static void add_normal_block(struct drawing *drawing, const char *name, double *
     double spread = root_mean_square(values, n);
     qsort(values, n, sizeof *values, ascending);
     drawing_block(drawing, name);
-    for (size_t i = 0; i < n && spread > 0; i++) {
+    for (size_t i = 0; i < n && spread > 0; i += chart_stride(n)) {
         drawing_number(drawing, normal_quantile(((double)i + 0.625) / ((double)n + 0.25)));
         drawing_number(drawing, values[i] / spread);
         drawing_row_end(drawing);
@@ -101,7 +101,7 @@ static void add_residual_panel(const struct residuals *all, struct drawing *draw
     snprintf(y_title, sizeof y_title, "off the curve (%s)", law_is_log(all->curve->law) ? "%" : property_unit(all->curve->property, false));
     drawing_panel(drawing, place, x, axis_round(y_low, y_high, 4), "aggregate fraction", y_title);
     drawing_block(drawing, "residuals");
-    for (size_t j = 0; j < all->n_batches; j++) {
+    for (size_t j = 0; j < all->n_batches; j += chart_stride(all->n_batches)) {
         drawing_number(drawing, all->batch_x[j]);
         drawing_number(drawing, scale * all->batch[j]);
         drawing_row_end(drawing);
@@ -130,11 +130,12 @@ static void draw(struct residuals *all, const struct chart_source *source, struc
 {
     const char *aggregate = chart_aggregate(source, all->curve->aggregate);
     unsigned style = drawing_line_style(chart_slot(source, all->curve->aggregate));
-    char subtitle[640];
+    char subtitle[640], stride[64];
+    chart_stride_words(all->n_batches, stride, sizeof stride);
     snprintf(subtitle, sizeof subtitle, "%s%s%.60s, %s law. Above: %s about the fitted curve; a bend means that the law is wrong, "
-             "a funnel that scatter grows. Below: points near the line mean that the intervals can be believed.",
+             "a funnel that scatter grows. Below: points near the line mean that the intervals can be believed.%s",
              property_row(all->curve->property)->words, *aggregate ? " of " : "", aggregate, law_word(all->curve->law),
-             all->n_specimens > 0 ? "batch means" : "specimens");
+             all->n_specimens > 0 ? "batch means" : "specimens", stride);
     double head = drawing_header(CHART_WIDTH, subtitle) + 8;
     unsigned height = (unsigned)(head + 2 * PANEL_PX + GAP_PX + FOOT_PX);
     snprintf(out->title, sizeof out->title, "Does the fitted curve hold?");

@@ -9,6 +9,7 @@
 #include <stdio.h>
 
 #define ROW_NAME_CHARACTERS 22
+#define POINTS_DRAWN 4000
 
 enum property chart_strength(const struct chart_source *source)
 {
@@ -91,6 +92,19 @@ const char *chart_fraction_title(const struct chart_source *source)
 bool chart_has_batches(const struct chart_source *source)
 {
     return source->set->n_batches < source->set->n;
+}
+
+size_t chart_stride(size_t n)
+{
+    return 1 + n / POINTS_DRAWN;
+}
+
+void chart_stride_words(size_t n, char *out, size_t size)
+{
+    static const char *const endings[] = { "th", "st", "nd", "rd" };
+    size_t stride = chart_stride(n), last = stride % 10;
+    const char *ending = last <= 3 && stride % 100 / 10 != 1 ? endings[last] : "th";
+    snprintf(out, size, stride > 1 ? " Every %zu%s is drawn." : "", stride, ending);
 }
 
 bool chart_batch_means(const struct sample *sample, double **x, double **y)
