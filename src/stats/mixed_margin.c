@@ -75,10 +75,10 @@ double mixed_fit_next_batch_margin(const struct mixed_fit *fit, const double *co
     double bound = mixture_bound(&l, l.by_batch + 1, fmax(0, by_specimen), confidence);
     if (by_specimen >= 0)
         return bound;
-    /* more specimens than a batch had so far: what they gain over share is taken off at its estimate, but no
-       further than to batches without an effect of their own */
-    double gained = sqrt(fmax(0, 1 + by_specimen * l.specimen / ((l.by_batch + 1) * l.batch)));
-    return fmax(gained * bound, mixture_bound(&l, l.by_batch, l.by_specimen + 1 / m, confidence));
+    /* More specimens than a batch had so far: what they gain is taken off at its estimate, but no further than to
+       what would be left without any batch effect. */
+    double batch = (l.by_batch + 1) * l.batch, least = 1 + by_specimen / ((l.by_batch + 1) * l.share);
+    return bound * sqrt(fmax(least, batch > 0 ? 1 + by_specimen * l.specimen / batch : least));
 }
 
 enum { GRID_NODES = 128 };

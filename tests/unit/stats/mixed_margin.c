@@ -1,0 +1,194 @@
+#include "stats/distribution.h"
+#include "stats/mixed.h"
+#include "stats/tolerance.h"
+#include "support/check.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+enum { BATCHES = 9, EACH = 3, ROWS = BATCHES * EACH };
+
+struct study {
+    double design[2 * ROWS], response[ROWS];
+    uint32_t batch[ROWS];
+    struct mixed_data data;
+};
+
+static void study_fill(struct study *study, double batch_size)
+{
+    for (size_t row = 0; row < ROWS; row++) {
+        double b = (double)(row / EACH), r = (double)row;
+        study->design[2 * row] = 1;
+        study->design[2 * row + 1] = fmod(b, 3) / 2;
+        study->batch[row] = (uint32_t)(row / EACH);
+        study->response[row] = 40 - 12 * study->design[2 * row + 1] + batch_size * sin(11 * b * b + 1) + sin(7.3 * r * r + 2);
+    }
+    study->data = (struct mixed_data){ .n_rows = ROWS, .n_terms = 2, .design = study->design, .batch = study->batch,
+                                       .response = study->response, .n_batches = BATCHES };
+}
+
+static struct mixed_fit fit_of(const struct mixed_data *data)
+{
+    struct mixed_fit fit;
+    struct problem problem;
+    CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(data, MIXED_REML, &fit, &problem), STATUS_OK);
+    return fit;
+}
+
+/* In a balanced study a batch mean is one result with BATCHES - 2 df: fit the means and use t. */
+static void test_balanced_is_least_squares_of_means(void)
+{
+    static const double sizes[] = { 3, 0.6, 0 }; /* the last ends at the boundary */
+    for (size_t i = 0; i < 3; i++) {
+        struct study study, means;
+        study_fill(&study, sizes[i]);
+        study_fill(&means, sizes[i]);
+        for (size_t row = 0; row < ROWS && sizes[i] == 0; row++) /* batches alike: their means carry no effect */
+            study.response[row] = 40 - 12 * study.design[2 * row + 1] + 0.1 * sin((double)(row / EACH)) +
+                                  (double)(row % EACH) - 1;
+        for (size_t b = 0; b < BATCHES; b++) {
+            means.design[2 * b + 1] = study.design[2 * EACH * b + 1];
+            means.response[b] = 0;
+            for (size_t k = 0; k < EACH; k++)
+                means.response[b] += study.response[EACH * b + k] / EACH;
+        }
+        means.data.n_rows = BATCHES;
+        means.data.batch = NULL;
+        struct mixed_fit fit = fit_of(&study.data), plain = fit_of(&means.data);
+        CU_ASSERT_EQUAL(fit.at_boundary, sizes[i] == 0);
+        for (double x = 0; x <= 1; x += 0.25) {
+            double at[2] = { 1, x };
+            check_close("mean", mixed_fit_mean_margin(&fit, at, 0.95), mixed_fit_mean_margin(&plain, at, 0.95), 1e-9);
+            check_close("next batch of as many", mixed_fit_next_batch_margin(&fit, at, EACH, 0.9),
+                        mixed_fit_next_batch_margin(&plain, at, EACH, 0.9), 1e-9);
+            if (sizes[i] > 0) { /* away from the boundary the contrast and the prediction say the same */
+                struct contrast contrast;
+                double variance, df;
+                mixed_fit_contrast(&fit, at, &contrast);
+                mixed_fit_prediction(&fit, at, EACH, &variance, &df);
+                check_close("contrast", mixed_fit_mean_margin(&fit, at, 0.95),
+                            t_quantile(0.95, contrast.df) * contrast.std_error, 1e-9);
+                check_close("prediction", mixed_fit_next_batch_margin(&fit, at, EACH, 0.95),
+                            t_quantile(0.95, df) * sqrt(variance), 1e-9);
+            }
+        }
+        mixed_fit_release(&fit);
+        mixed_fit_release(&plain);
+    }
+}
+
+static void test_least_squares(void)
+{
+    struct study study;
+    study_fill(&study, 1);
+    study.data.batch = NULL;
+    struct mixed_fit fit = fit_of(&study.data);
+    double at[2] = { 1, 0.3 };
+    struct contrast contrast;
+    mixed_fit_contrast(&fit, at, &contrast);
+    double t = t_quantile(0.95, ROWS - 2), sd = sqrt(fit.var_specimen);
+    check_close("mean", mixed_fit_mean_margin(&fit, at, 0.95), t * contrast.std_error, 1e-13);
+    check_close("next", mixed_fit_next_batch_margin(&fit, at, 3, 0.95), t * sqrt(contrast.variance_mean + sd * sd), 1e-13);
+    check_close("tolerance", mixed_fit_tolerance_margin(&fit, at, 0.95, 0.9),
+                sd * tolerance_factor(sd * sd / contrast.variance_mean, ROWS - 2, 0.95, 0.9), 1e-13);
+    mixed_fit_release(&fit);
+}
+
+/* Where the specimen variance is nothing beside the batches', the tolerance bound is that of the batch means. */
+static void test_tolerance_limit(void)
+{
+    struct study study;
+    study_fill(&study, 3000);
+    struct mixed_fit fit = fit_of(&study.data);
+    double at[2] = { 1, 0.3 };
+    struct contrast contrast;
+    mixed_fit_contrast(&fit, at, &contrast);
+    double k = tolerance_factor(fit.var_batch / contrast.variance_mean, BATCHES - 2, 0.95, 0.9);
+    check_close("tolerance", mixed_fit_tolerance_margin(&fit, at, 0.95, 0.9), k * sqrt(fit.var_batch), 1e-5);
+    mixed_fit_release(&fit);
+}
+
+static void test_order(void)
+{
+    struct study study;
+    study_fill(&study, 1);
+    struct mixed_fit fit = fit_of(&study.data);
+    double at[2] = { 1, 0.3 }, far[2] = { 1, 2 };
+    CU_ASSERT_TRUE(mixed_fit_mean_margin(&fit, at, 0.95) < mixed_fit_next_batch_margin(&fit, at, 100, 0.95));
+    CU_ASSERT_TRUE(mixed_fit_next_batch_margin(&fit, at, 100, 0.95) < mixed_fit_next_batch_margin(&fit, at, 4, 0.95));
+    CU_ASSERT_TRUE(mixed_fit_next_batch_margin(&fit, at, 4, 0.95) < mixed_fit_next_batch_margin(&fit, at, 2, 0.95));
+    CU_ASSERT_TRUE(mixed_fit_next_batch_margin(&fit, at, 1, 0.95) < mixed_fit_tolerance_margin(&fit, at, 0.95, 0.95));
+    CU_ASSERT_TRUE(mixed_fit_tolerance_margin(&fit, at, 0.95, 0.9) < mixed_fit_tolerance_margin(&fit, at, 0.95, 0.95));
+    CU_ASSERT_TRUE(mixed_fit_tolerance_margin(&fit, at, 0.95, 0.9) < mixed_fit_tolerance_margin(&fit, at, 0.99, 0.9));
+    CU_ASSERT_TRUE(mixed_fit_mean_margin(&fit, at, 0.95) < mixed_fit_mean_margin(&fit, far, 0.95));
+    check_close("0.5 has no margin", mixed_fit_mean_margin(&fit, at, 0.5), 0, 1e-13);
+    CU_ASSERT_TRUE(isnan(mixed_fit_mean_margin(&fit, at, 2)));
+    CU_ASSERT_TRUE(isnan(mixed_fit_next_batch_margin(&fit, at, 0, 0.95)));
+    CU_ASSERT_TRUE(isnan(mixed_fit_next_batch_margin(&fit, at, 1, NAN)));
+    CU_ASSERT_TRUE(isnan(mixed_fit_tolerance_margin(&fit, at, 1, 0.95)));
+    CU_ASSERT_TRUE(isnan(mixed_fit_tolerance_margin(&fit, at, 0.95, 1)));
+    mixed_fit_release(&fit);
+}
+
+/* xorshift64* and Box-Muller: enough for a check of coverage, and the same everywhere. */
+static double uniform(uint64_t *state)
+{
+    *state ^= *state >> 12;
+    *state ^= *state << 25;
+    *state ^= *state >> 27;
+    return ((double)((*state * 0x2545F4914F6CDD1DULL) >> 11) + 0.5) / 9007199254740992.0;
+}
+
+static double normal(uint64_t *state)
+{
+    return sqrt(-2 * log(uniform(state))) * cos(2 * acos(-1) * uniform(state));
+}
+
+/*
+ * 1500 studies of no, weak and strong batch effect. Coverage of 95 % bounds
+ * must not fall under 93.3 % (three standard errors); mean and next batch are
+ * exact here and must not exceed 96.7 % either.
+ */
+static void test_coverage(void)
+{
+    enum { STUDIES = 1500 };
+    static const double variances[] = { 0, 0.3, 9 };
+    uint64_t state = 20240517;
+    for (size_t v = 0; v < 3; v++) {
+        int mean = 0, next = 0, tolerance = 0;
+        double sd = sqrt(variances[v]), at[2] = { 1, 0.5 };
+        for (int i = 0; i < STUDIES; i++) {
+            struct study study;
+            study_fill(&study, 0);
+            double effect = 0;
+            for (size_t row = 0; row < ROWS; row++) {
+                if (row % EACH == 0)
+                    effect = sd * normal(&state);
+                study.response[row] = effect + normal(&state);
+            }
+            struct mixed_fit fit = fit_of(&study.data);
+            double estimate = fit.coefficient[0] + 0.5 * fit.coefficient[1];
+            double future = sd * normal(&state) + normal(&state) / sqrt(EACH);
+            mean += estimate - mixed_fit_mean_margin(&fit, at, 0.95) <= 0;
+            next += estimate - mixed_fit_next_batch_margin(&fit, at, EACH, 0.95) <= future;
+            tolerance += estimate - mixed_fit_tolerance_margin(&fit, at, 0.95, 0.95) <=
+                         -normal_quantile(0.95) * sqrt(1 + variances[v]);
+            mixed_fit_release(&fit);
+        }
+        CU_ASSERT_TRUE(mean > 0.933 * STUDIES && mean < 0.967 * STUDIES);
+        CU_ASSERT_TRUE(next > 0.933 * STUDIES && next < 0.967 * STUDIES);
+        CU_ASSERT_TRUE(tolerance > 0.933 * STUDIES);
+    }
+}
+
+int main(void)
+{
+    static const struct check_case cases[] = {
+        { "balanced is least squares of means", test_balanced_is_least_squares_of_means },
+        { "least squares", test_least_squares },
+        { "tolerance limit", test_tolerance_limit },
+        { "order", test_order },
+        { "coverage", test_coverage },
+    };
+    return check_run("mixed_margin", cases, sizeof cases / sizeof *cases);
+}
