@@ -14,6 +14,7 @@ struct chart_row { const char *name; chart_builder *build; };
 static const struct chart_row chart_table[] = {
     { "strength-against-density", chart_trade_off },
     { "candidates", chart_candidates },
+    { "sensitivity", chart_sensitivity },
     { "percent-lighter", chart_percent_lighter },
     { "batches-within-mixes", chart_batches },
     { "residuals", chart_residuals },

@@ -125,14 +125,14 @@ static void quadratic_coefficients_are_named(void)
 }
 
 #define CANDIDATE_KEYS "status", "kind", "aggregate", "mix", "aggregate_fraction", "density_kg_m3", "targets", "limits", \
-        "piece_mass_kg", "percent_lighter", "cost", "cautions"
+        "piece_mass_kg", "percent_lighter", "cost", "cautions", "cost_per_percent_lighter"
 
 static void recommendation_tells_tested_from_interpolated(void)
 {
     struct text out = { 0 };
     json_t *root = read_back(answer_recommend_json(&study.set, &study.request, &study.answer, &out), &out);
     const json_t *winner = json_object_get(root, "recommendation"), *candidates = json_object_get(root, "candidates");
-    check_keys_of(root, "recommendation", "candidates");
+    check_keys_of(root, "recommendation", "candidates", "sensitivity");
     check_keys_of(winner, CANDIDATE_KEYS);
     check_text(json_string_value(json_object_get(winner, "kind")), "interpolated");
     check_text(json_string_value(json_object_get(winner, "aggregate")), "pumice");

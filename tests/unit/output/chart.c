@@ -8,7 +8,7 @@
 #include <sys/stat.h>
 
 static const char *const chart_names[] = {
-    "strength-by-fraction", "density-by-fraction", "strength-against-density", "candidates", "percent-lighter", "batches-within-mixes", "residuals"
+    "strength-by-fraction", "density-by-fraction", "strength-against-density", "candidates", "sensitivity", "percent-lighter", "batches-within-mixes", "residuals"
 };
 #define N_CHARTS (sizeof chart_names / sizeof chart_names[0])
 
@@ -181,7 +181,7 @@ static void a_broken_gnuplot_leaves_scripts_and_reasons(void)
 {
     check_broken("exit 0", "did not draw 'strength-by-fraction.svg'");
     check_broken("echo '\"x.gp\" line 3: undefined variable' >&2; exit 1", "line 3: undefined variable");
-    check_broken("d=${2%/*}; for n in strength-by-fraction density-by-fraction strength-against-density candidates percent-lighter "
+    check_broken("d=${2%/*}; for n in strength-by-fraction density-by-fraction strength-against-density candidates sensitivity percent-lighter "
                  "batches-within-mixes residuals; do printf '<svg>' > $d/$n.svg; done; exit 0", "unfinished");
     check_broken("kill -9 $$", "stopped by signal 9");
 }

@@ -53,7 +53,7 @@ static void the_page_is_self_contained(void)
     struct folder folder = folder_open();
     CU_ASSERT(write_report(&study, &folder, true, &problem) == STATUS_OK);
     struct text html = folder_load(&folder, "report.html");
-    CU_ASSERT(count(html.bytes, "<img src=\"data:image/svg+xml;base64,") == 7 && count(html.bytes, "<img ") == 7);
+    CU_ASSERT(count(html.bytes, "<img src=\"data:image/svg+xml;base64,") == 8 && count(html.bytes, "<img ") == 8);
     CU_ASSERT(count(html.bytes, " alt=\"\"") == 0);
     CU_ASSERT(count(html.bytes, "http") - count(html.bytes, "http-equiv") == 0);
     CU_ASSERT(count(html.bytes, "<table>") == count(html.bytes, "<div class=\"scroll\""));

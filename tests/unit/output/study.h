@@ -33,6 +33,7 @@ struct study {
     const char *aggregates[STUDY_AGGREGATES];
     struct curve_set curves[2 * STUDY_AGGREGATES];
     struct candidate candidates[3];
+    struct sensitivity_point sensitivity[3];
 };
 
 /* A fixed sequence about normal, mean 0, sd 1: sum of twelve uniforms. */
@@ -143,6 +144,10 @@ static inline bool study_analyse(struct study *study)
     snprintf(study->candidates[0].cautions[study->candidates[0].n_cautions++], 200, "cast a confirming batch");
     snprintf(study->candidates[1].why_not, 320, "17 kg/m3 heavier");
     snprintf(study->candidates[2].why_not, 320, "assured compressive strength 8.8 MPa is below 10 MPa");
+    for (size_t i = 0; i < 3; i++) /* the last one asks for too much */
+        study->sensitivity[i] = (struct sensitivity_point){ 0, 0.9 + 0.1 * (double)i, 9 + (double)i, i < 2, study->candidates[i] };
+    answer->sensitivity = study->sensitivity;
+    answer->n_sensitivity = 3;
     answer->found = true;
     answer->candidates = study->candidates;
     answer->n_candidates = 3;
