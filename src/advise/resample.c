@@ -8,51 +8,6 @@
 #define RUNG 4 /* divides LADDER */
 #define SHARE_WANTED 0.9 /* of resamples in which some fraction meets the demands; below it no limits are given */
 
-/* The batches of an aggregate as units, grouped by mix. */
-struct unit_list {
-    uint32_t *batch, *stratum;  /* n_units: index in the set; number of the mix */
-    uint32_t *unit_of;          /* set->n_batches: unit + 1, 0 = none */
-    size_t n_units, n_strata;
-};
-
-static void unit_list_release(struct unit_list *units)
-{
-    memory_free(units->batch);
-    memory_free(units->stratum);
-    memory_free(units->unit_of);
-}
-
-/* All batches of the aggregate's mixes, mix by mix: a batch without a result of some property is passed over there. */
-static enum status unit_list_make(struct unit_list *units, const struct specimen_set *set, uint32_t aggregate)
-{
-    uint32_t *stratum_of = memory_new(set->n_mixes, sizeof *stratum_of);
-    size_t *first = memory_new(set->n_mixes + 1, sizeof *first);
-    units->batch = memory_new(set->n_batches, sizeof *units->batch);
-    units->stratum = memory_new(set->n_batches, sizeof *units->stratum);
-    units->unit_of = memory_new(set->n_batches, sizeof *units->unit_of);
-    bool good = stratum_of && first && units->batch && units->stratum && units->unit_of;
-    for (size_t i = 0; good && i < set->n_batches; i++)
-        if (set->mixes[set->batches[i].mix].aggregate == aggregate)
-            first[set->batches[i].mix + 1]++;
-    for (size_t mix = 0; good && mix < set->n_mixes; mix++) {
-        stratum_of[mix] = (uint32_t)units->n_strata;
-        units->n_strata += first[mix + 1] > 0;
-        first[mix + 1] += first[mix];
-    }
-    for (size_t i = 0; good && i < set->n_batches; i++) {
-        uint32_t mix = set->batches[i].mix;
-        if (set->mixes[mix].aggregate != aggregate)
-            continue;
-        units->batch[first[mix]] = (uint32_t)i;
-        units->stratum[first[mix]] = stratum_of[mix];
-        units->unit_of[i] = (uint32_t)++first[mix];
-        units->n_units++;
-    }
-    memory_free(stratum_of);
-    memory_free(first);
-    return good ? STATUS_OK : STATUS_MEMORY;
-}
-
 static enum status curve_reserve(struct resample_curve *curve, size_t n_units)
 {
     curve->mean = memory_new(n_units, sizeof *curve->mean);
@@ -61,29 +16,56 @@ static enum status curve_reserve(struct resample_curve *curve, size_t n_units)
     return curve->mean && curve->weight && curve->terms ? STATUS_OK : STATUS_MEMORY;
 }
 
-/* Batch means on the fit's scale; weight holds the number of specimens meanwhile. */
-static void curve_add_rows(struct resample_curve *curve, const struct sample *sample, const struct unit_list *units)
+/* Sums over the specimens of each batch of a sample. */
+struct batch_sums { double *y, *n, *x; };
+
+static void batch_sums_release(struct batch_sums *sums)
 {
-    bool log_response = law_is_log(curve->curve->law);
+    memory_free(sums->y);
+    memory_free(sums->n);
+    memory_free(sums->x);
+}
+
+static enum status batch_sums_make(struct batch_sums *sums, const struct sample *sample, bool log_response)
+{
+    sums->y = memory_new(sample->n_batches, sizeof *sums->y);
+    sums->n = memory_new(sample->n_batches, sizeof *sums->n);
+    sums->x = memory_new(sample->n_batches, sizeof *sums->x);
+    if (!sums->y || !sums->n || !sums->x)
+        return STATUS_MEMORY;
     for (size_t i = 0; i < sample->n; i++) {
-        size_t unit = units->unit_of[sample->batch_of[sample->batch[i]]] - 1;
-        curve->mean[unit] += log_response ? log(sample->y[i]) : sample->y[i];
-        curve->weight[unit] += 1;
-        law_design(curve->curve->law, sample->x[i], curve->terms + unit * TERMS_MAX);
+        sums->y[sample->batch[i]] += log_response ? log(sample->y[i]) : sample->y[i];
+        sums->n[sample->batch[i]] += 1;
+        sums->x[sample->batch[i]] = sample->x[i];
+    }
+    return STATUS_OK;
+}
+
+/* Weighted means of the batches that make up each unit, on the fit's scale. */
+static void curve_add_batches(struct resample_curve *curve, const struct sample *sample, const struct batch_sums *sums,
+                              const struct unit_list *units)
+{
+    const struct mixed_fit *fit = &curve->curve->fit;
+    double whole = fit->var_batch + fit->var_specimen;
+    for (size_t j = 0; j < sample->n_batches; j++) {
+        size_t unit = units->unit_of[sample->batch_of[j]] - 1;
+        double weight = whole > 0 ? whole / (fit->var_batch + fit->var_specimen / sums->n[j]) : 1;
+        curve->weight[unit] += weight;
+        curve->mean[unit] += weight * sums->y[j] / sums->n[j];
+        law_design(curve->curve->law, sums->x[j], curve->terms + unit * TERMS_MAX);
     }
     for (size_t unit = 0; unit < units->n_units; unit++)
         curve->mean[unit] = curve->weight[unit] > 0 ? curve->mean[unit] / curve->weight[unit] : NAN;
 }
 
-static void curve_weigh(struct resample_curve *curve, size_t n_units)
+static enum status curve_fill(struct resample_curve *curve, const struct sample *sample, const struct unit_list *units)
 {
-    const struct mixed_fit *fit = &curve->curve->fit;
-    double whole = fit->var_batch + fit->var_specimen;
-    for (size_t unit = 0; unit < n_units; unit++) {
-        double n = curve->weight[unit];
-        if (n > 0 && whole > 0)
-            curve->weight[unit] = whole / (fit->var_batch + fit->var_specimen / n);
-    }
+    struct batch_sums sums = { 0 };
+    enum status status = batch_sums_make(&sums, sample, law_is_log(curve->curve->law));
+    if (status == STATUS_OK)
+        curve_add_batches(curve, sample, &sums, units);
+    batch_sums_release(&sums);
+    return status;
 }
 
 /*
@@ -137,10 +119,10 @@ static enum status curve_prepare(struct resample *resample, const struct recipe 
     curve->curve = recipe->curve[property];
     resample->n_curves++;
     enum status status = curve_reserve(curve, units->n_units);
+    if (status == STATUS_OK)
+        status = curve_fill(curve, &curves->sample, units);
     if (status != STATUS_OK)
         return status;
-    curve_add_rows(curve, &curves->sample, units);
-    curve_weigh(curve, units->n_units);
     for (size_t from = 0, to; from < units->n_units; from = to) {
         for (to = from + 1; to < units->n_units && units->stratum[to] == units->stratum[from]; to++)
             continue;
@@ -207,8 +189,8 @@ static enum status resample_run(struct resample *resample, const struct unit_lis
         .n_resamples = request->n_resamples, .seed = request->seed, .n_threads = 1,
     };
     enum status status = bootstrap_run(&plan, resample_best_fraction, resample, &result, problem);
-    if (status != STATUS_OK) /* one batch a mix everywhere, or a refit that fails: no limits, the answer stands */
-        return status == STATUS_MEMORY ? status : STATUS_OK;
+    if (status != STATUS_OK)
+        return status;
     struct bootstrap_limits limits = bootstrap_limits(&result, 0, BOOTSTRAP_PERCENTILE, request->assurance.confidence);
     if (limits.share_usable >= SHARE_WANTED) {
         candidate->fraction_lower = limits.lower;
@@ -242,5 +224,7 @@ enum status resample_fraction(const struct search *search, const struct recipe *
     }
     memory_free(resample);
     unit_list_release(&units);
-    return status == STATUS_OK ? status : problem_set(problem, status, NULL, "no memory left to resample the batches");
+    if (status == STATUS_MEMORY)
+        return problem_set(problem, status, NULL, "no memory left to resample the batches");
+    return STATUS_OK; /* with nothing to draw from there are no limits, and the answer stands */
 }

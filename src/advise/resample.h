@@ -7,10 +7,28 @@
 #define LADDER 128
 #define TERMS_MAX 3
 
+/*
+ * What is drawn: the batches of an aggregate, grouped by mix. Beyond
+ * UNITS_A_MIX batches of a mix several make up one unit, whose mean varies as
+ * much less as there are more, so the answer is the same and the work bounded.
+ * Release with unit_list_release().
+ */
+#define UNITS_A_MIX 40
+#define UNITS_IN_ALL 4000
+struct unit_list {
+    uint32_t *stratum;      /* n_units: number of the mix */
+    uint32_t *unit_of;      /* batches of the set: unit + 1, 0 = none */
+    size_t n_units, n_strata;
+};
+
+/* STATUS_TOO_FEW  more mixes than UNITS_IN_ALL leaves two units each; STATUS_MEMORY */
+enum status unit_list_make(struct unit_list *units, const struct specimen_set *set, uint32_t aggregate);
+void unit_list_release(struct unit_list *units);
+
 /* The batch means of one curve, by unit, and what turns its estimate into an assured value. */
 struct resample_curve {
     const struct curve *curve;
-    double *mean;      /* n_units: batch mean on the fit's scale, widened about its mix; NaN when the batch has no result */
+    double *mean;      /* n_units: mean on the fit's scale, widened about its mix; NaN when the unit has no result */
     double *weight;    /* n_units: 1 / variance of that mean, up to a factor */
     double *terms;     /* n_units x TERMS_MAX */
     double ladder_terms[LADDER + 1][TERMS_MAX];

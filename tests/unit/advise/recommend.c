@@ -238,6 +238,33 @@ static void resampling(void)
     free(study);
 }
 
+/* Sixty batches of one specimen a mix are drawn in forty bundles; the limits are as wide as if each were drawn. */
+static void resampling_many_batches(void)
+{
+    static const char *const numbers = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ01234567";
+    static char batches[60][2];
+    struct invented *study = invented_new();
+    for (size_t i = 0; i < 5; i++)
+        for (size_t j = 0; j < 60; j++) {
+            batches[j][0] = numbers[j];
+            struct invented_row row = { hand_names[i], "clay", batches[j], hand_fractions[i], 28, MOISTURE_OVEN_DRY };
+            size_t at = invented_add(study, &row);
+            double luck = sin(12.9898 * (double)(60 * i + j + 1)) * 3; /* sd 2.12, hardly any order */
+            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 20 - 10 * hand_fractions[i] + luck);
+            invented_value(study, at, PROPERTY_DENSITY, 2000 - 1000 * hand_fractions[i]);
+        }
+    struct recommend_request request = request_of(LAW_LINEAR);
+    request.n_resamples = 999;
+    request.seed = 3;
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 11.5);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    const struct candidate *winner = &answer.candidates[0];
+    double sd = sqrt(4.5 * (1.0 / 300 + pow(winner->aggregate_fraction - 0.5, 2) / (60 * 0.625))) / 10;
+    check_close("width", winner->fraction_upper - winner->fraction_lower, 2 * 1.96 * sd, 0.15);
+    recommendation_release(&answer);
+    free(study);
+}
+
 /* One batch a mix: nothing to draw from, so no limits, and the answer stands. */
 static void nothing_to_resample(void)
 {
@@ -271,6 +298,7 @@ int main(void)
         { "the law asked for, and the others beside it", asked_law_and_what_others_say },
         { "costs by hand", costs },
         { "limits of the fraction by resampling", resampling },
+        { "many batches are drawn in bundles", resampling_many_batches },
         { "nothing to resample", nothing_to_resample },
     };
     return check_run("recommend", cases, sizeof cases / sizeof cases[0]);

@@ -1,0 +1,202 @@
+#include "advise/batch_parts.h"
+
+#include "base/memory.h"
+#include "base/text.h"
+
+#include <math.h>
+#include <string.h>
+
+#define FRACTION_SAME 1e-9 /* a fraction this near a mix's is that mix */
+
+static double or_none(double value)
+{
+    return isnan(value) ? 0 : value;
+}
+
+double batch_role_parts(const struct mix *mix, enum batch_role role)
+{
+    switch (role) {
+    case BATCH_BINDER:
+        return or_none(mix->binder_parts);
+    case BATCH_LIGHT:
+        return or_none(mix->light_parts);
+    case BATCH_SAND:
+        return or_none(mix->sand_parts);
+    case BATCH_GRAVEL:
+        return or_none(mix->gravel_parts);
+    default:
+        return 0;
+    }
+}
+
+static double parts_total(const struct mix *mix)
+{
+    double total = 0;
+    for (enum batch_role role = BATCH_BINDER; role <= BATCH_GRAVEL; role++)
+        total += batch_role_parts(mix, role);
+    return total;
+}
+
+static double mix_fraction(const struct mix *mix)
+{
+    return batch_role_parts(mix, BATCH_LIGHT) / parts_total(mix);
+}
+
+#define usage(problems, ...) problem_list_add(problems, SEVERITY_ERROR, STATUS_USAGE, NULL, __VA_ARGS__)
+
+static enum status unknown_mix(const struct batch_request *request, struct problem_list *problems)
+{
+    const struct mix_list *mixes = request->mixes;
+    const char **names = memory_new(mixes->n_items, sizeof *names);
+    for (size_t i = 0; names && i < mixes->n_items; i++)
+        names[i] = mixes->items[i].name;
+    const char *near = names ? text_nearest(request->mix, names, mixes->n_items) : NULL;
+    if (near)
+        usage(problems, "the mixes file holds no '%s'; did you mean '%s'?", request->mix, near);
+    else
+        usage(problems, "the mixes file holds no '%s'", request->mix);
+    memory_free((void *)names);
+    return STATUS_USAGE;
+}
+
+/* Whether specimens of it were made; without specimens every mix of the file counts. */
+static bool mix_tested(const struct batch_request *request, const struct mix *mix)
+{
+    const struct specimen_set *set = request->set;
+    for (size_t i = 0; set && i < set->n_mixes; i++)
+        if (set->mixes[i].n_specimens > 0 && mix_list_find(request->mixes, set->mixes[i].name) == mix)
+            return true;
+    return set == NULL;
+}
+
+/* The tested mixes next to the fraction wanted, and the ends of what was tested. */
+struct neighbours { const struct mix *below, *above; double lowest, highest; };
+
+static void find_neighbours(const struct batch_request *request, struct neighbours *near)
+{
+    const struct selection one = { .aggregates = &request->aggregate, .n_aggregates = 1 };
+    *near = (struct neighbours){ .lowest = INFINITY, .highest = -INFINITY };
+    for (size_t i = 0; i < request->mixes->n_items; i++) {
+        const struct mix *mix = &request->mixes->items[i];
+        double fraction = mix_fraction(mix);
+        if (isnan(fraction) || !selection_wants(&one, mix->aggregate) || !mix_tested(request, mix))
+            continue;
+        near->lowest = fmin(near->lowest, fraction);
+        near->highest = fmax(near->highest, fraction);
+        if (fraction <= request->fraction + FRACTION_SAME && (!near->below || fraction > mix_fraction(near->below)))
+            near->below = mix;
+        if (fraction >= request->fraction - FRACTION_SAME && (!near->above || fraction < mix_fraction(near->above)))
+            near->above = mix;
+    }
+}
+
+static bool same_name(const char *a, const char *b)
+{
+    return strcmp(a ? a : "", b ? b : "") == 0;
+}
+
+/* Ingredients that are not the same have nothing between them. */
+static enum status check_alike(const struct mix *below, const struct mix *above, struct problem_list *problems)
+{
+    bool both_dyed = below->pigment_pct > 0 && above->pigment_pct > 0;
+    if (!same_name(below->binder, above->binder)) {
+        usage(problems, "mixes '%s' and '%s' have different binders: what lies between them cannot be told", below->name, above->name);
+        return STATUS_USAGE;
+    }
+    if (both_dyed && !same_name(below->pigment_name, above->pigment_name)) {
+        usage(problems, "mixes '%s' and '%s' have different pigments: what lies between them cannot be told", below->name, above->name);
+        return STATUS_USAGE;
+    }
+    return STATUS_OK;
+}
+
+static double between(double below, double above, double way)
+{
+    return below + way * (above - below);
+}
+
+/* Shares of the loose volume run straight from mix to mix, so that the light one is the fraction exactly; the binder is made 1. */
+static void interpolate(struct batch_recipe *recipe)
+{
+    const struct mix *below = recipe->below, *above = recipe->above;
+    double share[BATCH_ROLES] = { 0 }, below_total = parts_total(below), above_total = parts_total(above);
+    for (enum batch_role role = BATCH_BINDER; role <= BATCH_GRAVEL; role++)
+        share[role] = between(batch_role_parts(below, role) / below_total, batch_role_parts(above, role) / above_total, recipe->way);
+    recipe->mix = (struct mix){
+        .aggregate = below->aggregate, .binder = below->binder,
+        .pigment_name = below->pigment_pct > 0 ? below->pigment_name : above->pigment_name,
+        .binder_parts = 1, .light_parts = share[BATCH_LIGHT] / share[BATCH_BINDER],
+        .sand_parts = share[BATCH_SAND] / share[BATCH_BINDER], .gravel_parts = share[BATCH_GRAVEL] / share[BATCH_BINDER],
+        .water_binder = between(below->water_binder, above->water_binder, recipe->way),
+        .fibre_kg_m3 = between(or_none(below->fibre_kg_m3), or_none(above->fibre_kg_m3), recipe->way),
+        .pigment_pct = between(or_none(below->pigment_pct), or_none(above->pigment_pct), recipe->way),
+        .yield = between(below->yield, above->yield, recipe->way),
+    };
+}
+
+static enum status find_between(const struct batch_request *request, struct batch_recipe *recipe, struct problem_list *problems)
+{
+    struct neighbours near;
+    find_neighbours(request, &near);
+    if (!near.below && !near.above) {
+        usage(problems, "the mixes file holds no tested mix with aggregate '%s'", request->aggregate);
+        return STATUS_USAGE;
+    }
+    if (!near.below || !near.above) {
+        usage(problems, "a fraction of %g lies outside the tested mixes of '%s' (%g to %g), where nothing is known: cast a trial mix there first",
+              request->fraction, request->aggregate, near.lowest, near.highest);
+        return STATUS_USAGE;
+    }
+    recipe->below = near.below;
+    recipe->above = near.above;
+    double low = mix_fraction(near.below), high = mix_fraction(near.above);
+    if (high - low <= FRACTION_SAME) {
+        recipe->mix = *near.below;
+        return STATUS_OK;
+    }
+    recipe->interpolated = true;
+    recipe->way = (request->fraction - low) / (high - low);
+    enum status status = check_alike(near.below, near.above, problems);
+    if (status == STATUS_OK)
+        interpolate(recipe);
+    return status;
+}
+
+/* What no sheet can be made without, told with the line of the mixes file. */
+static enum status check_mix(const struct batch_request *request, const struct mix *mix, struct problem_list *problems)
+{
+    struct place place = { request->mixes->path, mix->line, NULL };
+    enum status status = STATUS_OK;
+    if (!(mix->binder_parts > 0)) {
+        place.column = "binder_parts";
+        problem_list_add(problems, SEVERITY_ERROR, STATUS_INPUT, &place, "mix '%s' has no binder: give its parts by loose volume", mix->name);
+        status = STATUS_INPUT;
+    }
+    if (isnan(mix->water_binder)) {
+        place.column = "water_binder";
+        problem_list_add(problems, SEVERITY_ERROR, STATUS_INPUT, &place, "mix '%s' has no water: give water over binder, by mass", mix->name);
+        status = STATUS_INPUT;
+    }
+    return status;
+}
+
+enum status batch_recipe_find(const struct batch_request *request, struct batch_recipe *recipe, struct problem_list *problems)
+{
+    *recipe = (struct batch_recipe){ 0 };
+    enum status status = STATUS_OK;
+    if (request->mix) {
+        recipe->below = mix_list_find(request->mixes, request->mix);
+        if (!recipe->below)
+            return unknown_mix(request, problems);
+        recipe->mix = *recipe->below;
+    } else {
+        status = find_between(request, recipe, problems);
+    }
+    if (status == STATUS_OK)
+        status = check_mix(request, recipe->below, problems);
+    if (status == STATUS_OK && recipe->interpolated)
+        status = check_mix(request, recipe->above, problems);
+    recipe->parts_total = parts_total(&recipe->mix);
+    recipe->fraction = mix_fraction(&recipe->mix);
+    return status;
+}
