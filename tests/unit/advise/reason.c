@@ -126,6 +126,14 @@ static void batches_that_would_do(void)
     answer = search(study, &request, STATUS_ANSWER_NO);
     CU_ASSERT(strstr(answer.candidates[0].why_not, "about 5 more batches would do if mean and scatter stay") != NULL);
     recommendation_release(&answer);
+    /* Upwards for a limit: the mirror of the target 13.3. */
+    request.n_targets = 0;
+    request.limits[request.n_limits++] = (struct demand){ DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, 14.7 };
+    answer = search(study, &request, STATUS_ANSWER_NO);
+    CU_ASSERT(strstr(answer.candidates[0].why_not, "about 5 more batches would do if mean and scatter stay") != NULL);
+    recommendation_release(&answer);
+    request.n_targets = 1;
+    request.n_limits = 0;
     request.targets[0].value = 14.1; /* the mean itself is too low */
     answer = search(study, &request, STATUS_ANSWER_NO);
     CU_ASSERT(strstr(answer.candidates[0].why_not, "more batch") == NULL);
@@ -136,6 +144,29 @@ static void batches_that_would_do(void)
     request.targets[0].value = 13.8;
     answer = search(study, &request, STATUS_ANSWER_NO);
     CU_ASSERT(strstr(answer.candidates[0].why_not, "about 6 more batches would do") != NULL);
+    recommendation_release(&answer);
+    free(study);
+}
+
+/*
+ * No batches, so exact: s 0.5 of 3 results. ISO 16269-6 factors for 95 %, 95 %: n 3 7.656, 4 5.144, 5 4.203, 6 3.708, 7 3.400;
+ * 10 - 1.8 is reached when k * 0.5 <= 1.8, so with 3.6 or less: 7 in all.
+ */
+static void batches_for_a_fractile(void)
+{
+    static const double values[] = { 9.5, 10, 10.5 };
+    struct invented *study = invented_new();
+    for (size_t i = 0; i < 3; i++) {
+        struct invented_row row = { "C1", "clay", NULL, 0.3, 28, MOISTURE_OVEN_DRY };
+        size_t at = invented_add(study, &row);
+        invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, values[i]);
+        invented_value(study, at, PROPERTY_DENSITY, 1500 + values[i]);
+    }
+    struct recommend_request request = request_of(LAW_AUTO);
+    request.assurance.kind = ASSURANCE_FRACTILE;
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 8.2);
+    struct recommendation answer = search(study, &request, STATUS_ANSWER_NO);
+    CU_ASSERT(strstr(answer.candidates[0].why_not, "about 4 more batches would do") != NULL);
     recommendation_release(&answer);
     free(study);
 }
@@ -232,6 +263,7 @@ int main(void)
         { "nothing is strong enough", nothing_is_strong_enough },
         { "one batch is no bound", one_batch_is_no_bound },
         { "batches that would do", batches_that_would_do },
+        { "batches for a fractile", batches_for_a_fractile },
         { "the sentence with batches", the_sentence_with_batches },
         { "impossible requests", impossible_requests },
         { "each allocation failing", each_allocation_failing },

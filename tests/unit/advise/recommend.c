@@ -99,6 +99,7 @@ static void strongest_under_a_piece_mass(void)
     check_close("piece", winner->piece_mass_kg, (2000 - 1000 * x) * 0.0064 + 0.8, 1e-9);
     check_close("assured piece", winner->piece_mass_assured_kg, 11.04, 1e-8);
     CU_ASSERT(winner->outcomes[0].assured <= 11.04);
+    CU_ASSERT(strstr(winner->cautions[winner->n_cautions - 1], "load-bearing use") != NULL);
     check_close("sought is the assured strength", winner->sought,
                 20 - 10 * x - t * sqrt(0.3125 * (1.1 + (x - 0.5) * (x - 0.5) / 1.25)), 1e-8);
     recommendation_release(&answer);

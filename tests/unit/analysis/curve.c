@@ -259,6 +259,27 @@ static void too_little_for_a_law(void)
     free(study);
 }
 
+/* Four results are too few for an AICc with three parameters: 4 - 3 - 1 = 0. The error with each batch left out decides. */
+static void too_few_for_aicc(void)
+{
+    static const double x[] = { 0.1, 0.3, 0.5, 0.8 }, y[] = { 20, 15.2, 11, 6.9 };
+    static const char *const names[] = { "a", "b", "c", "d" };
+    struct invented *study = invented_new();
+    for (size_t i = 0; i < 4; i++) {
+        struct invented_row row = { names[i], "clay", NULL, x[i], NAN, MOISTURE_UNKNOWN };
+        invented_value(study, invented_add(study, &row), PROPERTY_COMPRESSIVE_STRENGTH, y[i]);
+    }
+    struct curve_set curves = fit_strength(study, PROPERTY_COUNT, LAW_AUTO);
+    CU_ASSERT(isinf(curves.curves[LAW_LINEAR].aicc) && isinf(curves.curves[LAW_QUADRATIC].aicc));
+    const struct curve *chosen = curve_set_chosen(&curves);
+    CU_ASSERT_PTR_NOT_NULL_FATAL(chosen);
+    for (enum law law = 0; law < LAW_COUNT; law++)
+        if (curves.curves[law].fitted)
+            CU_ASSERT(chosen->cross_validation_rmse <= curves.curves[law].cross_validation_rmse);
+    curve_set_release(&curves);
+    free(study);
+}
+
 static void exact_line(void)
 {
     static const double x[] = { 0, 0.25, 0.75, 1 };
@@ -315,6 +336,7 @@ int main(void)
         { "strength on density, power law", strength_on_density },
         { "a law that turns is doubtful", turning_law_is_doubtful },
         { "too little for a law", too_little_for_a_law },
+        { "too few results for an AICc", too_few_for_aicc },
         { "no scatter at all", exact_line },
         { "words and terms", words_and_terms },
     };

@@ -197,6 +197,28 @@ static void settle_takes_states_by_property(void)
     free(study);
 }
 
+static void settle_with_things_untold(void)
+{
+    struct invented *study = invented_new();
+    struct selection selection = selection_all();
+    struct problem_list problems = { 0 };
+    /* Two ages; density without any age; more rows without a moisture state than with one. */
+    add(study, "C2", "clay", 0.2, "1", 28, MOISTURE_OVEN_DRY, 10, NAN);
+    add(study, "C2", "clay", 0.2, "1", 7, MOISTURE_OVEN_DRY, 9, NAN);
+    for (size_t i = 0; i < 3; i++)
+        add(study, "C2", "clay", 0.2, "1", NAN, i == 0 ? MOISTURE_AIR_DRY : MOISTURE_UNKNOWN, NAN, 1600);
+    CU_ASSERT_EQUAL(selection_settle(&study->set, &selection, &problems), STATUS_OK);
+    check_close("age", selection.age_days, 28, 0);
+    CU_ASSERT_EQUAL(selection.property_moisture[PROPERTY_DENSITY], MOISTURE_AIR_DRY);
+    CU_ASSERT_EQUAL_FATAL(problems.n_items, 3);
+    CU_ASSERT(strstr(problems.items[0].text, "(28 days: 1, 7 days: 1, no age: 3)") != NULL);
+    check_text(problems.items[1].text, "no age is given with any density: all its results are used");
+    check_text(problems.items[2].text, "density is given in several moisture states (no state: 2, air-dry: 1): "
+                                       "the air-dry results are used, choose another with --moisture");
+    problem_list_release(&problems);
+    free(study);
+}
+
 static void settle_refuses_unknown_aggregates(void)
 {
     static const char *const names[] = { "clay", "perlit" };
@@ -221,6 +243,7 @@ int main(void)
         { "moisture states are not pooled", states_are_not_pooled },
         { "settle takes the main age", settle_takes_the_main_age },
         { "settle takes states by property", settle_takes_states_by_property },
+        { "settle with ages and states untold", settle_with_things_untold },
         { "settle refuses unknown aggregates", settle_refuses_unknown_aggregates },
     };
     return check_run("sample", cases, sizeof cases / sizeof cases[0]);
