@@ -16,6 +16,12 @@ static bool is_limited(const struct recommend_request *request, enum property pr
     return false;
 }
 
+/* Without one there is nothing to be lighter than, and no column for it. */
+static bool has_reference(const struct recommendation *answer)
+{
+    return answer->reference != SAMPLE_ALL;
+}
+
 static void add_percent_cell(struct table *table, double value)
 {
     char cell[64];
@@ -36,20 +42,22 @@ static void add_outcome_cell(const struct candidate *candidate, size_t demand, b
     table_cellf(table, "%s%s", value, outcome->met ? "" : isfinite(outcome->assured) ? " fails" : "");
 }
 
-static void add_candidate(const struct specimen_set *set, const struct candidate *candidate, size_t rank,
+static void add_candidate(const struct specimen_set *set, const struct recommendation *answer, size_t rank,
                           size_t n_demands, bool us, struct table *table)
 {
+    const struct candidate *candidate = &answer->candidates[rank];
     char recipe[WORDS_MAX], density[WORDS_MAX], range[WORDS_MAX];
     words_recipe(set, candidate, recipe);
     property_show(PROPERTY_DENSITY, candidate->density_kg_m3, us, density, sizeof density);
     words_range(PROPERTY_DENSITY, candidate->density_lower, candidate->density_upper, us, range);
-    table_cellf(table, "%zu", rank);
+    table_cellf(table, "%zu", rank + 1);
     table_cell(table, recipe);
     table_cell(table, words_kind(candidate));
     table_cellf(table, "%s (%s)", density, range);
     for (size_t j = 0; j < n_demands; j++)
         add_outcome_cell(candidate, j, us, table);
-    add_percent_cell(table, candidate->percent_lighter);
+    if (has_reference(answer))
+        add_percent_cell(table, candidate->percent_lighter);
     table_cell(table, candidate->feasible ? "yes" : "no");
 }
 
@@ -69,10 +77,11 @@ void recommend_candidates_table(const struct specimen_set *set, const struct rec
         const struct demand *demand = j < request->n_targets ? &request->targets[j] : &request->limits[j - request->n_targets];
         table_column(table, demand->kind == DEMAND_PROPERTY ? words_short(demand->property) : demand_words(demand), true);
     }
-    table_column(table, "% lighter", true);
+    if (has_reference(answer))
+        table_column(table, "% lighter", true);
     table_column(table, "meets", false);
     for (size_t i = 0; i < answer->n_candidates; i++)
-        add_candidate(set, &answer->candidates[i], i + 1, n_demands, us, table);
+        add_candidate(set, answer, i, n_demands, us, table);
 }
 
 void recommend_demands_table(const struct recommendation *answer, bool us, struct table *table)
@@ -163,7 +172,8 @@ void recommend_mixes_table(const struct specimen_set *set, const struct recommen
         table_column(table, "between", true);
         table_column(table, "within", true);
     }
-    table_column(table, "% lighter", true);
+    if (has_reference(answer))
+        table_column(table, "% lighter", true);
     for (size_t i = 0; i < answer->mixes.n_items; i++) {
         const struct mix_summary *mix = &answer->mixes.items[i];
         const struct set_mix *row = &set->mixes[mix->mix];
@@ -176,6 +186,7 @@ void recommend_mixes_table(const struct specimen_set *set, const struct recommen
         add_property_cells(&mix->property[PROPERTY_DENSITY], PROPERTY_DENSITY, us, table);
         if (strength < PROPERTY_COUNT)
             add_property_cells(&mix->property[strength], strength, us, table);
-        add_percent_cell(table, mix->percent_lighter.available ? mix->percent_lighter.estimate : NAN);
+        if (has_reference(answer))
+            add_percent_cell(table, mix->percent_lighter.available ? mix->percent_lighter.estimate : NAN);
     }
 }
