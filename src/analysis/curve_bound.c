@@ -1,9 +1,12 @@
 #include "analysis/curve.h"
 
 #include "analysis/coefficient.h"
-#include "stats/distribution.h"
+#include "stats/root.h"
 
 #include <math.h>
+
+#define CHANCE_LARGEST (1 - 1e-9) /* nothing is surer than this */
+#define CHANCE_TOLERANCE 1e-10
 
 static double to_fit_scale(const struct curve *curve, double y)
 {
@@ -32,14 +35,6 @@ double curve_value(const struct curve *curve, double x)
     return to_own_scale(curve, centre(curve, terms));
 }
 
-/* Student's t with the variance of the prediction and its degrees of freedom; continuous in x and m, careful with few batches. */
-static double margin_next_batch(const struct curve *curve, const double *terms, const struct assurance *assurance)
-{
-    double variance = NAN, df = NAN;
-    mixed_fit_prediction(&curve->fit, terms, assurance->specimens_per_batch, &variance, &df);
-    return variance == 0 ? 0 : t_quantile(assurance->confidence, df) * sqrt(variance);
-}
-
 /* Distance of the bound from the curve on the fit's scale, the same on both sides. */
 static double margin(const struct curve *curve, const double *terms, const struct assurance *assurance)
 {
@@ -47,7 +42,7 @@ static double margin(const struct curve *curve, const double *terms, const struc
     case ASSURANCE_MEAN:
         return mixed_fit_mean_margin(&curve->fit, terms, assurance->confidence);
     case ASSURANCE_NEXT_BATCH:
-        return margin_next_batch(curve, terms, assurance);
+        return mixed_fit_next_batch_margin(&curve->fit, terms, assurance->specimens_per_batch, assurance->confidence);
     case ASSURANCE_FRACTILE:
         return mixed_fit_tolerance_margin(&curve->fit, terms, 1 - assurance->fractile, assurance->confidence);
     default:
@@ -65,18 +60,34 @@ double curve_bound(const struct curve *curve, double x, const struct assurance *
     return to_own_scale(curve, centre(curve, terms) + (side < 0 ? -distance : distance));
 }
 
+/* The confidence whose next-batch bound lies `distance` away is the chance that the next batch does not. */
+struct chance_search { const struct curve *curve; const double *terms; double specimens_per_batch, distance; };
+
+static double distance_excess(double confidence, void *context)
+{
+    const struct chance_search *search = context;
+    return mixed_fit_next_batch_margin(&search->curve->fit, search->terms, search->specimens_per_batch, confidence) - search->distance;
+}
+
+static double chance_beyond(struct chance_search *search)
+{
+    double chance = NAN;
+    if (distance_excess(CHANCE_LARGEST, search) <= 0)
+        return CHANCE_LARGEST;
+    root_between(distance_excess, search, 0.5, CHANCE_LARGEST, CHANCE_TOLERANCE, &chance);
+    return chance;
+}
+
 double curve_chance(const struct curve *curve, double x, double value, double specimens_per_batch, int side)
 {
-    double terms[3], variance = NAN, df = NAN;
+    double terms[3];
     if (!curve->fitted || (law_is_log(curve->law) && !(value > 0)))
         return NAN;
     law_design(curve->law, x, terms);
-    mixed_fit_prediction(&curve->fit, terms, specimens_per_batch, &variance, &df);
     double distance = (centre(curve, terms) - to_fit_scale(curve, value)) * (side < 0 ? 1 : -1);
-    if (variance == 0)
-        return distance >= 0 ? 1 : 0;
-    double t = distance / sqrt(variance), both_tails = t_two_sided_p(t, df);
-    return t >= 0 ? 1 - both_tails / 2 : both_tails / 2;
+    struct chance_search search = { curve, terms, specimens_per_batch, fabs(distance) };
+    double chance = chance_beyond(&search);
+    return distance >= 0 ? chance : 1 - chance;
 }
 
 bool curve_variance(const struct curve *curve, double x, double *variance, double *df)
