@@ -3,6 +3,7 @@
 
 #include "advise/recommend.h"
 #include "analysis/curve.h"
+#include "analysis/drying_study.h"
 #include "base/problem.h"
 #include "base/text.h"
 #include "specimen/specimen_set.h"
@@ -16,9 +17,11 @@
 struct fit_list { struct curve_set *items; size_t n_items; };
 
 enum status answer_check_table(const struct specimen_set *set, const struct problem_list *problems, struct text *out);
-enum status answer_check_json(const struct specimen_set *set, const struct problem_list *problems, struct text *out);
+/* drying: NULL without weighings; the key "drying" is null then. */
+enum status answer_check_json(const struct specimen_set *set, const struct problem_list *problems, const struct drying_study *drying,
+                              struct text *out);
 enum status answer_results_table(const struct specimen_set *set, bool us, struct text *out);
-enum status answer_results_json(const struct specimen_set *set, struct text *out);
+enum status answer_results_json(const struct specimen_set *set, const struct drying_study *drying, struct text *out);
 enum status answer_results_csv(const struct specimen_set *set, bool us, struct text *out); /* text cells guarded against formulas */
 /* set may be NULL for general fits; then predictor_name and property_name name the columns. */
 enum status answer_fit_table(const struct specimen_set *set, const struct fit_list *fits, double confidence, bool us, struct text *out);

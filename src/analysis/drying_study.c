@@ -96,7 +96,7 @@ static void hold_against_state(const struct drying_result *result, const char *p
     bool claimed = (result->moisture == MOISTURE_OVEN_DRY && result->rule == &drying_rule_oven)
         || (result->moisture == MOISTURE_AIR_DRY && result->rule == &drying_rule_equilibrium);
     if (!result->in_set)
-        problem_list_add(problems, SEVERITY_NOTICE, STATUS_OK, &place, "'%.*s' was weighed, but the specimens do not name it",
+        problem_list_add(problems, SEVERITY_NOTICE, STATUS_OK, &place, "'%.*s' was weighed, but no specimen that could be read has this name",
                          (int)utf8_cut(name, 60), name);
     if (claimed && result->judged && state->comparable && !state->constant)
         problem_list_add(problems, SEVERITY_DOUBT, STATUS_OK, &place,

@@ -1,6 +1,7 @@
-#include "commands/study.h"
+#include "commands/drying.h"
 
 #include "output/answer.h"
+#include "output/answer_drying.h"
 
 /* A problem without a line means that a file could not be read at all, which is no answer. */
 static bool unreadable(const struct problem_list *problems)
@@ -11,11 +12,13 @@ static bool unreadable(const struct problem_list *problems)
     return problems->worst == STATUS_MEMORY || problems->worst == STATUS_IO;
 }
 
-static enum status answer(struct run *run, const struct study *study)
+static enum status answer(struct run *run, const struct study *study, const struct drying_study *drying)
 {
-    enum status status = study->options.json ? answer_check_json(&study->set, &run->problems, &run->out)
+    enum status status = study->options.json ? answer_check_json(&study->set, &run->problems, drying, &run->out)
                                              : answer_check_table(&study->set, &run->problems, &run->out);
     enum status verdict = run->problems.n_errors ? STATUS_ANSWER_NO : STATUS_OK;
+    if (status == STATUS_OK && drying && !study->options.json)
+        status = answer_drying_table(drying, study->us, &run->out);
     if (status == STATUS_OK)
         problem_list_release(&run->problems); /* they are the answer, not talk beside it */
     return study_deliver(run, study, status == STATUS_OK ? verdict : status);
@@ -24,6 +27,7 @@ static enum status answer(struct run *run, const struct study *study)
 enum status command_check(struct run *run)
 {
     struct study study = {0};
+    struct drying drying = {0};
     enum status status = study_settle_options(run, check_groups, &study);
     study.options.set_aside = NULL; /* check writes nothing */
     if (status == STATUS_OK) {
@@ -31,9 +35,13 @@ enum status command_check(struct run *run)
         quality_tell_ranges(&study.quality, &run->problems);
         if (status == STATUS_OK)
             status = study_select(run, &study);
+        enum status weighed = drying_open(run, &study, &drying);
+        if (status == STATUS_OK)
+            status = weighed;
         if (!unreadable(&run->problems))
-            status = answer(run, &study);
+            status = answer(run, &study, drying.told);
     }
+    drying_release(&drying);
     study_release(&study);
     return status;
 }

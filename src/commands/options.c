@@ -62,6 +62,11 @@ const struct option_row results_rows[RESULTS_ROWS] = {
     {"csv", OPTION_FLAG, NULL, "answer as a CSV file", AT(csv), 0, 0, NULL},
 };
 
+const struct option_row drying_rows[DRYING_ROWS] = {
+    {"weighings", OPTION_TEXT, "FILE", "repeated weighings while drying: is the mass constant, and where will it end? (docs/files.md)",
+     AT(weighings), 0, 0, NULL},
+};
+
 const struct option_row fit_rows[FIT_ROWS] = {
     {"property", OPTION_TEXT_LIST, "NAME", "fit this property (repeatable; all strengths and density)", AT(properties), 0, 0, NULL},
     {"law", OPTION_CHOICE, NULL, "shape of the curves (auto)", AT(law), 0, 0, law_words},
@@ -92,8 +97,10 @@ static const struct option_row specimens_row[] = {
 #define DECIDING {"Deciding", deciding_rows, DECIDING_ROWS}
 #define END {NULL, NULL, 0}
 
-const struct option_group check_groups[] = {COMMON, END};
-const struct option_group results_groups[] = {{"Results", results_rows, RESULTS_ROWS}, COMMON, END};
+#define DRYING {"Drying", drying_rows, DRYING_ROWS}
+
+const struct option_group check_groups[] = {DRYING, COMMON, END};
+const struct option_group results_groups[] = {{"Results", results_rows, RESULTS_ROWS}, DRYING, COMMON, END};
 const struct option_group fit_groups[] = {{"Fit", fit_rows, FIT_ROWS}, COMMON, END};
 const struct option_group recommend_groups[] = {DECIDING, COMMON, END};
 const struct option_group chart_groups[] = {{"Chart", chart_rows, CHART_ROWS}, DECIDING, COMMON, END};
@@ -101,7 +108,7 @@ const struct option_group report_groups[] = {{"Report", report_rows, REPORT_ROWS
 
 const struct option_group study_groups[] = {
     {"Study", specimens_row, 1}, COMMON, DECIDING,
-    {"Results", results_rows, RESULTS_ROWS}, {"Fit", fit_rows, FIT_ROWS},
+    {"Results", results_rows, RESULTS_ROWS}, DRYING, {"Fit", fit_rows, FIT_ROWS},
     {"Chart", chart_rows, CHART_ROWS}, {"Report", report_rows, REPORT_ROWS}, END,
 };
 

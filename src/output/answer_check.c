@@ -1,4 +1,5 @@
 #include "output/answer.h"
+#include "output/drying_json.h"
 #include "output/json_build.h"
 #include "output/table.h"
 #include "output/words.h"
@@ -31,8 +32,9 @@ static void add_files(const struct specimen_set *set, struct text *out)
         text_add(out, i ? ", " : "Read ");
         text_add_printable(out, set->paths[i]);
     }
-    text_addf(out, "%s%zu specimens in %zu batches of %zu mixes, %zu aggregate%s\n", set->n_paths ? ": " : "", set->n,
-              set->n_batches, set->n_mixes, set->n_aggregates, set->n_aggregates == 1 ? "" : "s");
+    text_addf(out, "%s%zu specimen%s in %zu batch%s of %zu mix%s, %zu aggregate%s\n", set->n_paths ? ": " : "",
+              set->n, set->n == 1 ? "" : "s", set->n_batches, set->n_batches == 1 ? "" : "es",
+              set->n_mixes, set->n_mixes == 1 ? "" : "es", set->n_aggregates, set->n_aggregates == 1 ? "" : "s");
     if (set->n_set_aside)
         text_addf(out, "%zu row%s set aside\n", set->n_set_aside, set->n_set_aside == 1 ? "" : "s");
 }
@@ -100,10 +102,14 @@ static void put_problem(struct json_build *build, json_t *array, const struct pr
     json_put_text(build, object, "text", problem->text);
 }
 
-enum status answer_check_json(const struct specimen_set *set, const struct problem_list *problems, struct text *out)
+enum status answer_check_json(const struct specimen_set *set, const struct problem_list *problems, const struct drying_study *drying,
+                              struct text *out)
 {
     struct json_build build;
     json_build_start(&build);
+    json_t *files = json_put_array(&build, build.root, "files");
+    for (size_t i = 0; i < set->n_paths; i++)
+        json_append_text(&build, files, set->paths[i]);
     json_put_count(&build, build.root, "specimens", set->n);
     json_put_count(&build, build.root, "batches", set->n_batches);
     json_put_count(&build, build.root, "mixes", set->n_mixes);
@@ -120,5 +126,10 @@ enum status answer_check_json(const struct specimen_set *set, const struct probl
     json_t *array = json_put_array(&build, build.root, "problems");
     for (size_t i = 0; i < problems->n_items; i++)
         put_problem(&build, array, &problems->items[i]);
+    if (drying == NULL)
+        json_put_text(&build, build.root, "drying", NULL);
+    json_t *dryings = drying ? json_put_array(&build, build.root, "drying") : NULL;
+    for (size_t i = 0; drying && i < drying->n_items; i++)
+        drying_json_put(&build, json_append_object(&build, dryings), &drying->items[i], drying->confidence);
     return json_build_finish(&build, out);
 }

@@ -1,4 +1,5 @@
 #include "output/answer.h"
+#include "output/drying_json.h"
 #include "output/escape.h"
 #include "output/json_build.h"
 #include "output/table.h"
@@ -96,7 +97,7 @@ static enum status add_specimen_json(const struct specimen_set *set, size_t i, s
 }
 
 /* Specimen by specimen, so that a lifetime of results needs no tree of them all in memory. */
-enum status answer_results_json(const struct specimen_set *set, struct text *out)
+enum status answer_results_json(const struct specimen_set *set, const struct drying_study *drying, struct text *out)
 {
     text_add(out, "{\"specimens\":[");
     for (size_t i = 0; i < set->n; i++) {
@@ -105,8 +106,10 @@ enum status answer_results_json(const struct specimen_set *set, struct text *out
         if (status != STATUS_OK)
             return status;
     }
-    text_addf(out, "\n],\"set_aside\":%zu}\n", set->n_set_aside);
-    return out->failed ? STATUS_MEMORY : STATUS_OK;
+    text_addf(out, "\n],\"set_aside\":%zu,\"drying\":", set->n_set_aside);
+    enum status status = drying_json_array(drying, out);
+    text_add(out, "}\n");
+    return status == STATUS_OK && out->failed ? STATUS_MEMORY : status;
 }
 
 /* Full precision; nothing where a value is not available. */
