@@ -53,7 +53,12 @@ enum status bootstrap_run(const struct bootstrap_plan *plan, bootstrap_statistic
 void bootstrap_release(struct bootstrap *result);
 
 /* Which limits were given back. */
-enum bootstrap_method { BOOTSTRAP_PERCENTILE, BOOTSTRAP_BCA, BOOTSTRAP_NONE };
+enum bootstrap_method {
+    BOOTSTRAP_PERCENTILE,
+    BOOTSTRAP_BCA,
+    BOOTSTRAP_EXPANDED,   /* percentiles further out, by Student's t with n_units - n_strata df: for few units */
+    BOOTSTRAP_NONE
+};
 
 struct bootstrap_limits {
     enum bootstrap_method method; /* what was used; NONE: lower and upper are NaN */
@@ -66,7 +71,11 @@ struct bootstrap_limits {
 /*
  * Two-sided limits of figure number `value`. BCa is asked with method
  * BOOTSTRAP_BCA and falls back to percentiles (method says so) when its
- * constants cannot be had. confidence between 0 and 1.
+ * constants cannot be had. Drawing n units from n makes their mean vary by
+ * (n-1)/n too little in variance; BOOTSTRAP_EXPANDED leaves that to the
+ * caller, who may widen the units about their stratum by sqrt(n/(n-1)).
+ * confidence between 0 and 1.
+ * Source: T. C. Hesterberg, American Statistician 69 (2015) 371-386 (expanded)
  */
 struct bootstrap_limits bootstrap_limits(const struct bootstrap *result, size_t value,
                                          enum bootstrap_method method, double confidence);

@@ -315,6 +315,19 @@ static double corrected_level(double bias, double acceleration, double deviate)
     return shrink > 0 ? 1 - normal_tail(bias + moved / shrink) : NAN;
 }
 
+/* Moves both levels as BCa does; leaves them and says false when its constants cannot be had. */
+static bool correct_levels(const struct bootstrap *result, size_t value, double *low, double *high)
+{
+    double bias = result->bias[value], acceleration = result->acceleration[value];
+    double bca_low = corrected_level(bias, acceleration, normal_quantile(*low));
+    double bca_high = corrected_level(bias, acceleration, normal_quantile(*high));
+    if (!isfinite(bias) || !(bca_low >= 0) || !(bca_high <= 1) || !(bca_low < bca_high))
+        return false;
+    *low = bca_low;
+    *high = bca_high;
+    return true;
+}
+
 struct bootstrap_limits bootstrap_limits(const struct bootstrap *result, size_t value,
                                          enum bootstrap_method method, double confidence)
 {
@@ -328,15 +341,12 @@ struct bootstrap_limits bootstrap_limits(const struct bootstrap *result, size_t 
         return limits;
     double low = (1 - confidence) / 2, high = 1 - low;
     limits.method = BOOTSTRAP_PERCENTILE;
-    if (method == BOOTSTRAP_BCA) {
-        double bias = result->bias[value], acceleration = result->acceleration[value];
-        double bca_low = corrected_level(bias, acceleration, normal_quantile(low));
-        double bca_high = corrected_level(bias, acceleration, normal_quantile(high));
-        if (isfinite(bias) && bca_low >= 0 && bca_high <= 1 && bca_low < bca_high) {
-            limits.method = BOOTSTRAP_BCA;
-            low = bca_low;
-            high = bca_high;
-        }
+    if (method == BOOTSTRAP_BCA && correct_levels(result, value, &low, &high))
+        limits.method = BOOTSTRAP_BCA;
+    if (method == BOOTSTRAP_EXPANDED) {
+        limits.method = BOOTSTRAP_EXPANDED;
+        low = normal_tail(t_quantile(high, (double)(result->n_units - result->n_strata)));
+        high = 1 - low;
     }
     limits.lower = replicate_at(sorted, n, low, &limits.at_edge);
     limits.upper = replicate_at(sorted, n, high, &limits.at_edge);

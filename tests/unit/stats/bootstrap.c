@@ -61,6 +61,22 @@ static void test_scatter_of_the_mean(void)
     bootstrap_release(&got);
 }
 
+/* Student's t at 5 df instead of the normal deviate: 99 % levels are asked for what t reaches at 95 %. */
+static void test_expanded_levels(void)
+{
+    struct bootstrap_plan plan = { .n_units = 6, .n_values = 1, .n_resamples = 4999, .seed = 8 };
+    struct bootstrap got;
+    CU_ASSERT_FATAL(run_mean(&plan, &got));
+    double same_level = 1 - 2 * normal_tail(t_quantile(0.975, 5));
+    struct bootstrap_limits expanded = bootstrap_limits(&got, 0, BOOTSTRAP_EXPANDED, 0.95);
+    struct bootstrap_limits percentile = bootstrap_limits(&got, 0, BOOTSTRAP_PERCENTILE, same_level);
+    CU_ASSERT_EQUAL(expanded.method, BOOTSTRAP_EXPANDED);
+    check_close("lower", expanded.lower, percentile.lower, 1e-9);
+    check_close("upper", expanded.upper, percentile.upper, 1e-9);
+    CU_ASSERT(expanded.lower < bootstrap_limits(&got, 0, BOOTSTRAP_PERCENTILE, 0.95).lower);
+    bootstrap_release(&got);
+}
+
 /* Sizes of the strata as drawn, and whether a unit strayed. */
 static bool count_strata(const uint32_t *units, size_t n, void *context, double *values)
 {
@@ -215,6 +231,7 @@ int main(void)
     static const struct check_case cases[] = {
         { "threads do not show", test_threads_do_not_show },
         { "scatter of the mean", test_scatter_of_the_mean },
+        { "expanded levels", test_expanded_levels },
         { "strata keep their size", test_strata_keep_their_size },
         { "acceleration", test_acceleration },
         { "resamples without answer", test_resamples_without_answer },

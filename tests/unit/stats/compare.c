@@ -116,12 +116,17 @@ static void test_pair_order(void)
     CU_ASSERT(against[0].p < got[1].p); /* fewer comparisons, smaller adjustment */
 }
 
-/* Unequal sizes: control of 4, others of 3, 7, 12; and one very large group. Double integrals in 22-digit arithmetic. */
+/* Unequal sizes: control of 4, others of 3, 7, 12. Double integrals in 22-digit arithmetic. */
 static void test_dunnett_unequal_sizes(void)
 {
     const double loading[3] = { sqrt(3.0 / 7), sqrt(7.0 / 11), sqrt(12.0 / 16) };
     struct dunnett_family family = { loading, 3, 22, true };
+    struct dunnett_family one = { loading, 3, 22, false }, fractional = { loading, 3, 7.5, false };
+    struct dunnett_family known = { loading, 3, INFINITY, true };
     check_close("two-sided", dunnett_tail(2.5, &family), 0.04936641901062906529501, 1e-11);
+    check_close("one-sided", dunnett_tail(2.2, &one), 0.045215079544979673336, 1e-11);
+    check_close("below 0, fractional df", dunnett_tail(-0.3, &fractional), 0.8187754499152033617987, 1e-11);
+    check_close("sd known", dunnett_tail(3.1, &known), 0.005287173918813564257701, 1e-11);
     check_close("quantile undoes tail", dunnett_tail(dunnett_quantile(0.99, &family), &family), 0.01, 1e-10);
 }
 
