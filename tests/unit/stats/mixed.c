@@ -418,28 +418,50 @@ static void test_ill_conditioned_terms(void)
 }
 
 /* Every allocation failing in turn: a clean refusal, and the fit released. */
-static void test_memory(void)
+static void check_each_allocation(const struct mixed_data *data, enum mixed_method method, unsigned long at_least)
+{
+    for (unsigned long n = 1;; n++) {
+        struct mixed_fit fit;
+        struct problem problem;
+        memory_fail_at(n, false);
+        enum status status = mixed_fit_estimate(data, method, &fit, &problem);
+        bool reached = memory_calls() >= n;
+        memory_fail_at(0, false);
+        if (!reached) {
+            mixed_fit_release(&fit);
+            CU_ASSERT_TRUE(n > at_least);
+            return;
+        }
+        CU_ASSERT_EQUAL(status, STATUS_MEMORY);
+        CU_ASSERT_PTR_NULL(fit.coefficient);
+    }
+}
+
+static void test_memory_of_fits(void)
+{
+    struct study study;
+    study_fill(&study, 10, 3, 1.5);
+    check_each_allocation(&study.data, MIXED_REML, 10);
+    check_each_allocation(&study.data, MIXED_LEAST_SQUARES, 9);
+    study.data.n_terms = 3;
+    for (size_t row = 0; row < 30; row++) { /* badly conditioned: made orthogonal first */
+        double x = 1000 + (double)(row / 3);
+        study.design[3 * row] = 1;
+        study.design[3 * row + 1] = x;
+        study.design[3 * row + 2] = x * x;
+    }
+    check_each_allocation(&study.data, MIXED_REML, 20);
+}
+
+static void test_memory_of_diagnostics(void)
 {
     struct study study;
     study_fill(&study, 10, 3, 1.5);
     uint32_t group[30];
     for (size_t row = 0; row < 30; row++) {
         study.design[2 * row + 1] = (double)(row / 3 % 4);
+        study.batch[row] = (uint32_t)(9 - row / 3); /* out of order, so that rows are sorted */
         group[row] = (uint32_t)(row / 3 % 4);
-    }
-    for (unsigned long n = 1;; n++) {
-        struct mixed_fit fit;
-        struct problem problem;
-        memory_fail_at(n, false);
-        enum status status = mixed_fit_estimate(&study.data, MIXED_REML, &fit, &problem);
-        bool reached = memory_calls() >= n;
-        memory_fail_at(0, false);
-        if (!reached) {
-            mixed_fit_release(&fit);
-            CU_ASSERT_TRUE(n > 5);
-            break;
-        }
-        CU_ASSERT_EQUAL(status, STATUS_MEMORY);
     }
     struct mixed_fit fit = fit_by(&study.data, MIXED_REML);
     for (unsigned long n = 1; n < 8; n++) {
@@ -475,7 +497,8 @@ int main(void)
         { "refusals", test_refusals },
         { "dependent terms", test_dependent_terms },
         { "ill-conditioned terms", test_ill_conditioned_terms },
-        { "memory", test_memory },
+        { "memory of fits", test_memory_of_fits },
+        { "memory of diagnostics", test_memory_of_diagnostics },
     };
     return check_run("mixed", cases, sizeof cases / sizeof *cases);
 }

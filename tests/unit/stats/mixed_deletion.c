@@ -173,6 +173,27 @@ static void test_lack_of_fit_needs(void)
     check_unavailable(&line, level, 5); /* the predictor changes within a level */
 }
 
+/* Levels without any scatter: off the line for certain, or on it and nothing to test. */
+static void test_lack_of_fit_without_scatter(void)
+{
+    struct line line;
+    struct lack_of_fit lack;
+    double bent[N], straight[N];
+    line_fill(&line);
+    for (size_t i = 0; i < N; i++) {
+        bent[i] = 5 + x_values[i] * x_values[i];
+        straight[i] = 5 + x_values[i];
+    }
+    line.data.response = bent;
+    CU_ASSERT_EQUAL(mixed_lack_of_fit(&line.data, level, 5, &lack), STATUS_OK);
+    CU_ASSERT_TRUE(lack.available);
+    CU_ASSERT_TRUE(lack.f > 1e20);
+    CU_ASSERT_EQUAL(lack.p, 0);
+    line.data.response = straight;
+    CU_ASSERT_EQUAL(mixed_lack_of_fit(&line.data, level, 5, &lack), STATUS_OK);
+    CU_ASSERT_TRUE(!lack.available || lack.p > 0.01);
+}
+
 /* Unequal batches: batch means weighted by the variances of the nested analysis of variance, by hand. */
 static void test_lack_of_fit_of_unequal_batches(void)
 {
@@ -223,6 +244,7 @@ int main(void)
         { "batch that carries a term", test_batch_that_carries_a_term },
         { "lack of fit of rows", test_lack_of_fit_of_rows },
         { "lack of fit needs", test_lack_of_fit_needs },
+        { "lack of fit without scatter", test_lack_of_fit_without_scatter },
         { "lack of fit of unequal batches", test_lack_of_fit_of_unequal_batches },
     };
     return check_run("mixed_deletion", cases, sizeof cases / sizeof *cases);

@@ -77,6 +77,30 @@ static void test_balanced_is_least_squares_of_means(void)
     }
 }
 
+/* Other numbers of specimens than a batch had, by hand from the two mean squares. */
+static void test_other_numbers_of_specimens(void)
+{
+    static const double sizes[] = { 3, 0.3 };
+    for (size_t i = 0; i < 2; i++) {
+        struct study study;
+        study_fill(&study, sizes[i]);
+        struct mixed_fit fit = fit_of(&study.data);
+        CU_ASSERT_FALSE_FATAL(fit.at_boundary);
+        double at[2] = { 1, 0.75 }, batch = fit.var_batch + fit.var_specimen / EACH, specimen = fit.var_specimen;
+        struct contrast contrast;
+        mixed_fit_contrast(&fit, at, &contrast);
+        double own = (1 + contrast.variance_mean / batch) * batch;
+        double one = specimen * (1 - 1.0 / EACH), variance = own + one;
+        double df = variance * variance / (own * own / (BATCHES - 2) + one * one / (ROWS - BATCHES));
+        check_close("one specimen", mixed_fit_next_batch_margin(&fit, at, 1, 0.95), t_quantile(0.95, df) * sqrt(variance), 1e-9);
+        double gain = specimen * (1.0 / 12 - 1.0 / EACH);
+        double least = own * (1 + (1.0 / 12 - 1.0 / EACH) / (own / batch / EACH));
+        check_close("12 specimens", mixed_fit_next_batch_margin(&fit, at, 12, 0.95),
+                    t_quantile(0.95, BATCHES - 2) * sqrt(fmax(own + gain, least)), 1e-9);
+        mixed_fit_release(&fit);
+    }
+}
+
 static void test_least_squares(void)
 {
     struct study study;
@@ -185,6 +209,7 @@ int main(void)
 {
     static const struct check_case cases[] = {
         { "balanced is least squares of means", test_balanced_is_least_squares_of_means },
+        { "other numbers of specimens", test_other_numbers_of_specimens },
         { "least squares", test_least_squares },
         { "tolerance limit", test_tolerance_limit },
         { "order", test_order },
