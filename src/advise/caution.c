@@ -73,12 +73,27 @@ static void caution_batches(const struct search *search, struct candidate *candi
                           FEW_BATCHES - fewest);
 }
 
+static bool curve_misses(const struct curve *curve)
+{
+    return curve->lack_of_fit.available && curve->lack_of_fit.p < LACK_OF_FIT_LEVEL;
+}
+
+const struct curve *candidate_missing_curve(const struct recommendation *answer, const struct candidate *candidate)
+{
+    for (enum property property = 0; candidate->interpolated && property < PROPERTY_COUNT; property++) {
+        const struct curve *curve = property_used(candidate, property) ? candidate_curve(answer, candidate, property) : NULL;
+        if (curve && curve_misses(curve) && property != PROPERTY_DENSITY)
+            return curve;
+    }
+    return NULL;
+}
+
 static void caution_curve(const struct curve *curve, struct candidate *candidate)
 {
     const char *words = property_row(curve->property)->words;
     if (curve->doubtful)
         candidate_caution(candidate, "the %s law of %s turns within the tested range: doubtful", law_word(curve->law), words);
-    if (curve->lack_of_fit.available && curve->lack_of_fit.p < LACK_OF_FIT_LEVEL)
+    if (curve_misses(curve))
         candidate_caution(candidate, "the %s law misses the mean %s of the mixes by more than their batches explain (p = %.2g)",
                           law_word(curve->law), words, curve->lack_of_fit.p);
 }
@@ -130,7 +145,7 @@ void search_add_notices(const struct search *search)
     if (search->request->n_targets == 0 && search->request->n_limits == 0)
         problem_list_add(notices, SEVERITY_NOTICE, STATUS_OK, NULL,
                          "no target or limit is set: give one with --target or --limit, such as --target compressive_strength=10MPa");
-    if (!set->has_batch_column)
+    if (!set->has_batch_column && !search->answer->found) /* a winner's cautions say it */
         problem_list_add(notices, SEVERITY_NOTICE, STATUS_OK, NULL,
                          "there is no batch column: each specimen counts as its own batch, which makes every bound optimistic");
     if (!set->has_fraction)

@@ -62,6 +62,9 @@ struct recipe recipe_of_mix(const struct search *search, uint32_t mix);
 /* The curve or mean that a candidate's property stands on; NULL without results. */
 const struct curve *candidate_curve(const struct recommendation *answer, const struct candidate *candidate, enum property property);
 
+/* A demanded property's curve behind an interpolated candidate that misses the mixes' means beyond chance (lack of fit); NULL without one. */
+const struct curve *candidate_missing_curve(const struct recommendation *answer, const struct candidate *candidate);
+
 /* interpolate.c */
 /* The best point on the curves of an aggregate, or the nearest to meeting the demands. False when there are no curves for it. */
 bool interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate);

@@ -105,6 +105,15 @@ static void add_cost(const struct candidate *candidate, struct text *text)
     }
 }
 
+/* A curve that does not follow its mixes must not hide behind its bound. */
+static void add_missing_curve(const struct recommendation *answer, const struct candidate *winner, struct text *text)
+{
+    const struct curve *curve = candidate_missing_curve(answer, winner);
+    if (curve)
+        text_addf(text, "; the curve of %s misses the mixes that were cast by more than their scatter (p = %.2g): take this as a guide only",
+                  property_row(curve->property)->words, curve->lack_of_fit.p);
+}
+
 static void add_found(const struct specimen_set *set, const struct recommend_request *request,
                       const struct recommendation *answer, bool us, struct text *text)
 {
@@ -116,6 +125,7 @@ static void add_found(const struct specimen_set *set, const struct recommend_req
     add_lighter(set, answer, winner, text);
     add_assured(request, answer, winner, us, text);
     add_cost(winner, text);
+    add_missing_curve(answer, winner, text);
     if (winner->n_cautions > 0)
         text_addf(text, "; %s", winner->cautions[0]);
     text_add(text, ".");
