@@ -86,9 +86,14 @@ static void doubtful_law(void)
     CU_ASSERT(winner->aggregate_fraction > 0.75);
     recommendation_release(&answer);
     request.law = LAW_LINEAR; /* misses the hump */
-    request.targets[0].value = 3;
+    request.targets[0].value = 11;
+    request.assurance.kind = ASSURANCE_MEAN;
     answer = search(study, &request, STATUS_OK);
     CU_ASSERT(cautioned(candidate_of(&answer, SAMPLE_ALL), "the linear law misses the mean compressive strength of the mixes by more than their batches explain"));
+    char sentence[600];
+    recommendation_sentence(&study->set, &request, &answer, false, sentence, sizeof sentence);
+    CU_ASSERT(answer.candidates[answer.winner].interpolated);
+    CU_ASSERT(strstr(sentence, "the curve of compressive strength misses the mixes that were cast by more than their scatter") != NULL);
     recommendation_release(&answer);
     free(study);
 }
@@ -118,7 +123,8 @@ static void notices(void)
     struct recommend_request request = request_of(LAW_LINEAR);
     struct recommendation answer = search(study, &request, STATUS_OK);
     CU_ASSERT(noticed(&answer, "no target or limit is set"));
-    CU_ASSERT(noticed(&answer, "there is no batch column"));
+    CU_ASSERT(cautioned(&answer.candidates[0], "no batches are told"));
+    CU_ASSERT_FALSE(noticed(&answer, "there is no batch column")); /* said once */
     CU_ASSERT_FALSE(noticed(&answer, "no aggregate fraction"));
     CU_ASSERT_EQUAL(answer.candidates[0].mix, 4); /* the curve and the mix at 1 weigh the same: the tested one goes first */
     CU_ASSERT(answer.candidates[1].interpolated);
