@@ -191,7 +191,7 @@ static enum status resample_run(struct resample *resample, const struct unit_lis
     enum status status = bootstrap_run(&plan, resample_best_fraction, resample, &result, problem);
     if (status != STATUS_OK)
         return status;
-    struct bootstrap_limits limits = bootstrap_limits(&result, 0, BOOTSTRAP_PERCENTILE, request->assurance.confidence);
+    struct bootstrap_limits limits = bootstrap_limits(&result, 0, BOOTSTRAP_EXPANDED, request->assurance.confidence);
     if (limits.share_usable >= SHARE_WANTED) {
         candidate->fraction_lower = limits.lower;
         candidate->fraction_upper = limits.upper;
