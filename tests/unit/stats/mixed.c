@@ -411,6 +411,8 @@ static void test_ill_conditioned_terms(void)
         check_close("specimen variance", rough.var_specimen, smooth.var_specimen, 1e-9);
         check_close("curvature variance", rough.covariance_kr[8], smooth.covariance_kr[8], 1e-8);
         check_close("restricted likelihood", rough.log_likelihood_reml, smooth.log_likelihood_reml, 1e-9);
+        check_close("likelihood", rough.log_likelihood, smooth.log_likelihood, 1e-9);
+        check_close("criterion", rough.criterion, smooth.criterion, 1e-9);
         check_close("leverage", rough.leverage[4], smooth.leverage[4], 1e-9);
         mixed_fit_release(&rough);
         mixed_fit_release(&smooth);

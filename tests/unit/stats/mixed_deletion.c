@@ -74,6 +74,29 @@ static void test_rows_left_out(void)
     mixed_fit_release(&fit);
 }
 
+/* Four terms: each row's error without it is its residual over 1 - leverage. */
+static void test_many_terms(void)
+{
+    struct line line;
+    double design[4 * N], rmse, squares = 0;
+    line_fill(&line);
+    for (size_t i = 0; i < N; i++)
+        for (size_t k = 0; k < 4; k++)
+            design[4 * i + k] = k == 3 ? sin((double)i) : pow(x_values[i], (double)k);
+    line.data.design = design;
+    line.data.n_terms = 4;
+    struct mixed_fit fit = fit_of(&line.data);
+    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&line.data, &fit, &rmse), STATUS_OK);
+    for (size_t i = 0; i < N; i++) {
+        double residual = y_values[i];
+        for (size_t k = 0; k < 4; k++)
+            residual -= design[4 * i + k] * fit.coefficient[k];
+        squares += residual * residual / (1 - fit.leverage[i]) / (1 - fit.leverage[i]);
+    }
+    check_close("root mean square error", rmse, sqrt(squares / N), 1e-10);
+    mixed_fit_release(&fit);
+}
+
 /* Batches in mixed order in the file, an empty one among them. */
 static void test_batches_left_out_in_any_order(void)
 {
@@ -163,6 +186,10 @@ static void test_lack_of_fit_needs(void)
     struct line line;
     line_fill(&line);
     check_unavailable(&line, two, 2); /* no more groups than terms; the design changes within them too */
+    for (size_t i = 0; i < N; i++)
+        line.design[2 * i + 1] = i >= 6;
+    check_unavailable(&line, two, 2); /* no more groups than terms, all else in order */
+    line_fill(&line);
     line.data.batch = one_each;
     line.data.n_batches = 5;
     check_unavailable(&line, level, 5); /* no level has a second batch */
@@ -240,6 +267,7 @@ int main(void)
 {
     static const struct check_case cases[] = {
         { "rows left out", test_rows_left_out },
+        { "many terms", test_many_terms },
         { "batches left out in any order", test_batches_left_out_in_any_order },
         { "batch that carries a term", test_batch_that_carries_a_term },
         { "lack of fit of rows", test_lack_of_fit_of_rows },

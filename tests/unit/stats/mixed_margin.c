@@ -169,6 +169,45 @@ static double normal(uint64_t *state)
 }
 
 /*
+ * A predictor that varies inside batches: at a far value nearly all noise is
+ * the specimens'. The mean's margin by hand; the tolerance margin against its
+ * definition, the quantile of Z sqrt(noise) + z sqrt(total) over drawn variances.
+ */
+static void test_predictor_inside_batches(void)
+{
+    enum { DRAWS = 40000 };
+    struct study study;
+    study_fill(&study, 1);
+    for (size_t row = 0; row < ROWS; row++)
+        study.design[2 * row + 1] = (double)(row % EACH);
+    struct mixed_fit fit = fit_of(&study.data);
+    double at[2] = { 1, 6 }, centre[2] = { 1, 1 };
+    struct contrast far, mean;
+    mixed_fit_contrast(&fit, at, &far);
+    mixed_fit_contrast(&fit, centre, &mean);
+    /* balanced: Var = (var_batch + var_specimen / 3) / 9 + var_specimen (x - 1)^2 / 18 */
+    double slope = 25.0 / 18;
+    check_close("variance", far.variance_mean, mean.variance_mean + slope * fit.var_specimen, 1e-9);
+    /* r is held at 1: A = var_batch + var_specimen, noise = A / 9 + (Var - A / 9) from the specimens */
+    double total = fit.var_batch + fit.var_specimen, by_batch = 1.0 / BATCHES, df;
+    double by_specimen = (far.variance_mean - by_batch * total) / fit.var_specimen, variance;
+    mixed_fit_total_variance(&fit, &variance, &df);
+    double batch = by_batch * total, specimen = by_specimen * fit.var_specimen, specimen_df = ROWS - BATCHES - 1;
+    double noise_df = (batch + specimen) * (batch + specimen) / (batch * batch / df + specimen * specimen / specimen_df);
+    check_close("mean", mixed_fit_mean_margin(&fit, at, 0.95), t_quantile(0.95, noise_df) * far.std_error, 1e-8);
+    double margin = mixed_fit_tolerance_margin(&fit, at, 0.95, 0.9), z = normal_quantile(0.95);
+    uint64_t state = 99;
+    int covered = 0;
+    for (int i = 0; i < DRAWS; i++) {
+        double a = total * df / chi_square_quantile(uniform(&state), df);
+        double s = fit.var_specimen * specimen_df / chi_square_quantile(uniform(&state), specimen_df);
+        covered += normal(&state) * sqrt(by_batch * a + by_specimen * s) + z * sqrt(a) <= margin;
+    }
+    check_close("tolerance", (double)covered / DRAWS, 0.9, 0.006);
+    mixed_fit_release(&fit);
+}
+
+/*
  * 1500 studies of no, weak and strong batch effect. Coverage of 95 % bounds
  * must not fall under 93.3 % (three standard errors); mean and next batch are
  * exact here and must not exceed 96.7 % either.
@@ -213,6 +252,7 @@ int main(void)
         { "least squares", test_least_squares },
         { "tolerance limit", test_tolerance_limit },
         { "order", test_order },
+        { "predictor inside batches", test_predictor_inside_batches },
         { "coverage", test_coverage },
     };
     return check_run("mixed_margin", cases, sizeof cases / sizeof *cases);
