@@ -239,6 +239,7 @@ static void test_one_specimen_a_batch(void)
     check_close("same variance", fit.var_specimen, plain.var_specimen, 1e-12);
     check_close("same slope", fit.coefficient[1], plain.coefficient[1], 1e-12);
     check_close("same criterion", fit.criterion, plain.criterion, 1e-12);
+    check_close("variance of the variance", fit.variance_covariance[3], 2 * fit.var_specimen * fit.var_specimen / 18, 1e-13);
     double at[2] = { 1, 0.4 }, variance, df, again;
     struct contrast contrast;
     mixed_fit_contrast(&fit, at, &contrast);
