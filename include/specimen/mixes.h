@@ -39,6 +39,7 @@ void mix_list_release(struct mix_list *list);
 struct material {
     char *name;
     double bulk_density_kg_m3, particle_density_kg_m3, absorption_pct;
+    double moisture_pct;      /* water it holds as it lies in store, % of its dry mass */
     double price;             /* in the user's money */
     double price_per_kg;      /* derived when the price is by mass, by volume with bulk density, or by bag with bag size */
     double bag_kg, bag_l;

@@ -52,9 +52,9 @@ static enum status unknown_mix(const struct batch_request *request, struct probl
         names[i] = mixes->items[i].name;
     const char *near = names ? text_nearest(request->mix, names, mixes->n_items) : NULL;
     if (near)
-        usage(problems, "the mixes file holds no '%s'; did you mean '%s'?", request->mix, near);
+        usage(problems, "the mixes file holds no mix '%s'; did you mean '%s'?", request->mix, near);
     else
-        usage(problems, "the mixes file holds no '%s'", request->mix);
+        usage(problems, "the mixes file holds no mix '%s'", request->mix);
     memory_free((void *)names);
     return STATUS_USAGE;
 }

@@ -102,7 +102,7 @@ static void require_companions(struct run *run, const struct study *study, const
 }
 
 /* The request but for the selection, which needs the specimens. */
-static enum status make_request(struct run *run, const struct study *study, struct recommend_request *request)
+enum status study_make_request(struct run *run, const struct study *study, struct recommend_request *request)
 {
     const struct study_options *options = &study->options;
     size_t errors_before = run->problems.n_errors;
@@ -131,7 +131,7 @@ enum status study_open_deciding(struct run *run, const struct option_group *grou
 {
     enum status status = study_settle_options(run, groups, study);
     if (status == STATUS_OK)
-        status = make_request(run, study, request);
+        status = study_make_request(run, study, request);
     if (status == STATUS_OK)
         status = study_read_files(run, study);
     if (status == STATUS_OK)

@@ -105,11 +105,14 @@ const struct option_group fit_groups[] = {{"Fit", fit_rows, FIT_ROWS}, COMMON, E
 const struct option_group recommend_groups[] = {DECIDING, COMMON, END};
 const struct option_group chart_groups[] = {{"Chart", chart_rows, CHART_ROWS}, DECIDING, COMMON, END};
 const struct option_group report_groups[] = {{"Report", report_rows, REPORT_ROWS}, DECIDING, COMMON, END};
+const struct option_group batch_groups[] = {{"Batch", batch_rows, BATCH_ROWS}, DECIDING, COMMON, END};
+const struct option_group plan_groups[] = {{"Plan", plan_rows, PLAN_ROWS}, DECIDING, COMMON, END};
 
 const struct option_group study_groups[] = {
     {"Study", specimens_row, 1}, COMMON, DECIDING,
     {"Results", results_rows, RESULTS_ROWS}, DRYING, {"Fit", fit_rows, FIT_ROWS},
-    {"Chart", chart_rows, CHART_ROWS}, {"Report", report_rows, REPORT_ROWS}, END,
+    {"Chart", chart_rows, CHART_ROWS}, {"Report", report_rows, REPORT_ROWS},
+    {"Batch", batch_rows, BATCH_ROWS}, {"Plan", plan_rows, PLAN_ROWS}, END,
 };
 
 void study_options_default(struct study_options *options)
@@ -117,14 +120,14 @@ void study_options_default(struct study_options *options)
     *options = (struct study_options){
         .age_days = NAN, .moisture = -1, .units = -1, .confidence = 0.95, .seed = 1,
         .assurance = ASSURANCE_NEXT_BATCH, .law = LAW_AUTO,
-        .specimens_per_batch = 3, .fractile = 0.05, .degree = 1,
+        .specimens_per_batch = 3, .fractile = 0.05, .degree = 1, .yield = NAN, .power = 0.8,
     };
 }
 
 void study_options_release(struct study_options *options)
 {
     struct text_list *lists[] = {&options->specimens, &options->columns, &options->aggregates, &options->targets,
-                                 &options->limits, &options->properties, &options->also, &options->formats};
+                                 &options->limits, &options->properties, &options->also, &options->formats, &options->differences};
     for (size_t i = 0; i < sizeof lists / sizeof lists[0]; i++)
         text_list_release(lists[i]);
 }

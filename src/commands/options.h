@@ -31,6 +31,15 @@ struct study_options {
     const char *response, *on, *weights, *batch, *title, *weighings;
     unsigned long degree;
     bool no_intercept, csv;
+    /* casting: batch and plan */
+    const char *mix, *fraction, *waste, *hold_back, *trial, *mixer;
+    const char *light_moisture, *sand_moisture, *gravel_moisture;
+    unsigned long pieces;            /* 0: not told */
+    double yield;                    /* NaN: not told */
+    int water_counts;                /* enum water_count */
+    bool recommended;
+    struct text_list differences;    /* NAME=VALUE UNIT */
+    double power;
 };
 
 /* Indices of the words of --units. */
@@ -40,7 +49,8 @@ enum { SHOWN_SI, SHOWN_US };
 void study_options_default(struct study_options *options);
 void study_options_release(struct study_options *options);
 
-enum { COMMON_ROWS = 16, DECIDING_ROWS = 9, RESULTS_ROWS = 1, DRYING_ROWS = 1, FIT_ROWS = 9, CHART_ROWS = 1, REPORT_ROWS = 1 };
+enum { COMMON_ROWS = 16, DECIDING_ROWS = 9, RESULTS_ROWS = 1, DRYING_ROWS = 1, FIT_ROWS = 9, CHART_ROWS = 1, REPORT_ROWS = 1,
+       BATCH_ROWS = 13, PLAN_ROWS = 2 };
 extern const struct option_row common_rows[COMMON_ROWS];
 extern const struct option_row deciding_rows[DECIDING_ROWS];
 extern const struct option_row results_rows[RESULTS_ROWS];
@@ -48,9 +58,11 @@ extern const struct option_row drying_rows[DRYING_ROWS];
 extern const struct option_row fit_rows[FIT_ROWS];
 extern const struct option_row chart_rows[CHART_ROWS];
 extern const struct option_row report_rows[REPORT_ROWS];
+extern const struct option_row batch_rows[BATCH_ROWS]; /* options_casting.c */
+extern const struct option_row plan_rows[PLAN_ROWS];
 
 extern const struct option_group check_groups[], record_groups[], results_groups[], fit_groups[], recommend_groups[],
-    chart_groups[], report_groups[], help_groups[];
+    chart_groups[], report_groups[], batch_groups[], plan_groups[], help_groups[];
 
 /* All that a study file may hold. */
 extern const struct option_group study_groups[];

@@ -6,13 +6,14 @@
 #include <string.h>
 
 /* How many items of each list the study file gave, so that the command line can be told apart. */
-struct study_counts { size_t columns, aggregates, targets, limits, properties, also, formats; };
+struct study_counts { size_t columns, aggregates, targets, limits, properties, also, formats, differences; };
 
 static struct study_counts count_lists(const struct study_options *options)
 {
     return (struct study_counts){
         options->columns.n_items, options->aggregates.n_items, options->targets.n_items, options->limits.n_items,
         options->properties.n_items, options->also.n_items, options->formats.n_items,
+        options->differences.n_items,
     };
 }
 
@@ -74,6 +75,7 @@ static void settle_lists(struct run *run, struct study_options *options, struct 
     settle_keyed(run, &options->columns, study.columns, "column");
     settle_keyed(run, &options->targets, study.targets, "target");
     settle_keyed(run, &options->limits, study.limits, "limit");
+    settle_keyed(run, &options->differences, study.differences, "difference");
     settle_list(&options->aggregates, study.aggregates);
     settle_list(&options->properties, study.properties);
     settle_list(&options->also, study.also);
@@ -98,17 +100,17 @@ static enum status settle_with_study(struct run *run, const struct option_group 
 }
 
 /* Specimen files of the study file stand in when the command line names none. */
-static void settle_paths(struct run *run, struct study *study)
+static void settle_paths(struct run *run, struct study *study, bool required)
 {
     const struct text_list *stand_in = &study->options.specimens;
     for (size_t i = 0; study->paths.n_items == i && i < stand_in->n_items; i++)
         if (!text_list_add(&study->paths, stand_in->items[i]))
             problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "no memory left");
-    if (study->paths.n_items == 0)
+    if (study->paths.n_items == 0 && required)
         usage_error(run, "no specimen file is named; give one, such as specimens.csv, or a --study that names it");
 }
 
-enum status study_settle_options(struct run *run, const struct option_group *groups, struct study *study)
+static enum status settle(struct run *run, const struct option_group *groups, struct study *study, bool specimens_required)
 {
     study_options_default(&study->options);
     size_t errors_before = run->problems.n_errors;
@@ -119,7 +121,17 @@ enum status study_settle_options(struct run *run, const struct option_group *gro
         settle_lists(run, &study->options, (struct study_counts){0});
     if (status != STATUS_OK)
         return status;
-    settle_paths(run, study);
+    settle_paths(run, study, specimens_required);
     run->quiet = study->options.quiet;
     return run->problems.n_errors == errors_before ? STATUS_OK : run->problems.worst;
+}
+
+enum status study_settle_options(struct run *run, const struct option_group *groups, struct study *study)
+{
+    return settle(run, groups, study, true);
+}
+
+enum status study_settle_options_alone(struct run *run, const struct option_group *groups, struct study *study)
+{
+    return settle(run, groups, study, false);
 }

@@ -114,20 +114,41 @@ static enum status judge_quality(struct run *run, struct study *study)
     return status;
 }
 
-enum status study_read_files(struct run *run, struct study *study)
+/* Guards what is written, then reads mixes and materials; mixes_read tells whether the former can be used. */
+static enum status read_recipes(struct run *run, struct study *study, bool *mixes_read)
 {
     const struct study_options *options = &study->options;
     struct problem_list *problems = &run->problems;
+    *mixes_read = false;
     enum status status = guard_outputs(run, study);
     if (status == STATUS_OK)
         status = make_maps(run, study);
     if (status != STATUS_OK || problems->n_errors)
         return problems->worst;
-    bool mixes_read = options->mixes
+    *mixes_read = options->mixes
         && mix_list_read(options->mixes, study->maps + study->n_specimen_maps,
                          study->n_maps - study->n_specimen_maps, &study->mixes, problems) == STATUS_OK;
     if (options->materials)
-        (void)material_list_read(options->materials, NULL, 0, &study->materials, problems); /* its problems count below */
+        (void)material_list_read(options->materials, NULL, 0, &study->materials, problems); /* its problems count at the end */
+    return STATUS_OK;
+}
+
+enum status study_read_recipes(struct run *run, struct study *study)
+{
+    bool mixes_read;
+    enum status status = read_recipes(run, study, &mixes_read);
+    study->us = study->options.units == SHOWN_US;
+    return run->problems.n_errors ? run->problems.worst : status;
+}
+
+enum status study_read_files(struct run *run, struct study *study)
+{
+    const struct study_options *options = &study->options;
+    struct problem_list *problems = &run->problems;
+    bool mixes_read;
+    enum status status = read_recipes(run, study, &mixes_read);
+    if (status != STATUS_OK)
+        return status;
     struct specimen_set_settings settings = {
         .maps = study->maps, .n_maps = study->n_specimen_maps,
         .set_aside_path = options->set_aside, .mixes = mixes_read ? &study->mixes : NULL,

@@ -30,6 +30,15 @@ struct study {
  */
 enum status study_settle_options(struct run *run, const struct option_group *groups, struct study *study);
 
+/* The same for a command that can do without specimens. */
+enum status study_settle_options_alone(struct run *run, const struct option_group *groups, struct study *study);
+
+/* Turns the deciding options into a request, which borrows from study; no file is read. STATUS_USAGE. */
+enum status study_make_request(struct run *run, const struct study *study, struct recommend_request *request);
+
+/* Reads mixes and materials only. */
+enum status study_read_recipes(struct run *run, struct study *study);
+
 /* Reads mixes, materials and specimens that the options name. Status of the worst problem. */
 enum status study_read_files(struct run *run, struct study *study);
 

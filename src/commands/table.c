@@ -32,6 +32,10 @@ const struct command_row command_table[] = {
       "assured value, never the mean alone. Ends with 1 when no recipe will do.",
       "plumestone recommend --target compressive_strength=15MPa datasets/roof-terrace-pavers/specimens.csv",
       recommend_groups}, command_recommend},
+    {{"batch", "batch sheet for N pieces of a recipe: what to weigh, buy and expect", "[SPECIMENS.csv...]",
+      "Works out masses, volumes, water, bags, cost and the mass of a piece, with the reason for every number, from --mixes and "
+      "--materials. An --output that ends in .html or .md becomes one page to print.",
+      "plumestone batch --study datasets/roof-terrace-pavers/study.ini --recommended --pieces 12 --mixer 60L", batch_groups}, command_batch},
     {{"chart", "gnuplot scripts with their data, and the pictures", "SPECIMENS.csv...",
       "Writes each chart as a script that runs by itself, and draws it. The folder is --output (charts).",
       "plumestone chart --study datasets/roof-terrace-pavers/study.ini --output build/charts", chart_groups}, command_chart},

@@ -10,8 +10,8 @@
 #include <string.h>
 
 enum material_column {
-    MATERIAL_NAME, MATERIAL_BULK, MATERIAL_PARTICLE, MATERIAL_ABSORPTION, MATERIAL_PRICE, MATERIAL_PRICE_PER,
-    MATERIAL_BAG_MASS, MATERIAL_BAG_VOLUME, MATERIAL_NOTE, MATERIAL_COLUMNS
+    MATERIAL_NAME, MATERIAL_BULK, MATERIAL_PARTICLE, MATERIAL_ABSORPTION, MATERIAL_MOISTURE,
+    MATERIAL_PRICE, MATERIAL_PRICE_PER, MATERIAL_BAG_MASS, MATERIAL_BAG_VOLUME, MATERIAL_NOTE, MATERIAL_COLUMNS
 };
 
 /* "bag" stands twice: bag_kg and bag_l are told apart by their units. */
@@ -20,6 +20,7 @@ static const struct column_rule material_rules[MATERIAL_COLUMNS] = {
     [MATERIAL_BULK] = { "bulk_density", CELL_NUMBER, units_density, false, false },
     [MATERIAL_PARTICLE] = { "particle_density", CELL_NUMBER, units_density, false, false },
     [MATERIAL_ABSORPTION] = { "absorption", CELL_NUMBER, units_percent, false, false },
+    [MATERIAL_MOISTURE] = { "moisture", CELL_NUMBER, units_percent, false, false },
     [MATERIAL_PRICE] = { "price", CELL_NUMBER, NULL, false, false },
     [MATERIAL_PRICE_PER] = { "price_per", CELL_TEXT, NULL, false, false },
     [MATERIAL_BAG_MASS] = { "bag", CELL_NUMBER, units_mass, false, false },
@@ -33,6 +34,7 @@ static bool take_numbers(struct recipe_file *file, const struct row *row, struct
     bool good = recipe_number(file, row, MATERIAL_BULK, density, &material->bulk_density_kg_m3);
     good = recipe_number(file, row, MATERIAL_PARTICLE, density, &material->particle_density_kg_m3) && good;
     good = recipe_number(file, row, MATERIAL_ABSORPTION, percent, &material->absorption_pct) && good;
+    good = recipe_number(file, row, MATERIAL_MOISTURE, percent, &material->moisture_pct) && good;
     good = recipe_number(file, row, MATERIAL_PRICE, price, &material->price) && good;
     good = recipe_number(file, row, MATERIAL_BAG_MASS, bag, &material->bag_kg) && good;
     return recipe_number(file, row, MATERIAL_BAG_VOLUME, bag, &material->bag_l) && good;

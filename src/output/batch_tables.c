@@ -1,0 +1,173 @@
+#include "output/batch_tables.h"
+
+#include "advise/words.h"
+#include "base/number.h"
+#include "output/words.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#define CELL WORDS_MAX
+#define MONEY_STEP 0.01
+
+const char *const batch_write_ins[] = {
+    "cast on, by", "name of the batch", "water used", "full measure weighed", "pieces, specimens", "remarks",
+};
+const size_t n_batch_write_ins = sizeof batch_write_ins / sizeof batch_write_ins[0];
+
+static bool asked(const struct batch_sheet *sheet, enum batch_part part)
+{
+    return !isnan(sheet->concrete_l[part]);
+}
+
+static bool one_part(const struct batch_sheet *sheet)
+{
+    return asked(sheet, BATCH_ALL) + asked(sheet, BATCH_LOAD) + asked(sheet, BATCH_TRIAL) == 1;
+}
+
+static void weigh_columns(const struct batch_sheet *sheet, struct table *table)
+{
+    static const char *const loose[BATCH_PARTS] = { "all: loose", "a load: loose", "trial: loose" };
+    static const char *const weigh[BATCH_PARTS] = { "all: weigh", "a load: weigh", "trial: weigh" };
+    table_column(table, "ingredient", false);
+    table_column(table, "parts", true);
+    for (enum batch_part part = 0; part < BATCH_PARTS; part++) {
+        if (!asked(sheet, part))
+            continue;
+        table_column(table, one_part(sheet) ? "dry, loose" : loose[part], true);
+        table_column(table, one_part(sheet) ? "weigh" : weigh[part], true);
+    }
+}
+
+static void weigh_row(const struct batch_sheet *sheet, const struct batch_ingredient *ingredient, bool us, struct table *table)
+{
+    char cell[CELL];
+    table_cell(table, ingredient->name);
+    table_cellf(table, isnan(ingredient->parts) ? "" : "%.4g", ingredient->parts);
+    for (enum batch_part part = 0; part < BATCH_PARTS; part++) {
+        if (!asked(sheet, part))
+            continue;
+        batch_volume_words(ingredient->amount[part].loose_l, us, cell, sizeof cell);
+        table_cell(table, isnan(ingredient->amount[part].loose_l) ? "" : cell);
+        batch_mass_words(ingredient->amount[part].weigh_kg, us, cell, sizeof cell);
+        table_cell(table, cell);
+    }
+}
+
+static void water_row(const struct batch_sheet *sheet, const char *name, const double *kg, bool us, struct table *table)
+{
+    char cell[CELL];
+    table_cell(table, name);
+    table_cell(table, "");
+    for (enum batch_part part = 0; part < BATCH_PARTS; part++) {
+        if (!asked(sheet, part))
+            continue;
+        table_cell(table, "");
+        batch_water_cell_words(kg[part], us, cell, sizeof cell);
+        table_cell(table, cell);
+    }
+}
+
+void batch_weigh_table(const struct batch_sheet *sheet, bool us, struct table *table)
+{
+    weigh_columns(sheet, table);
+    for (enum batch_role role = 0; role < BATCH_ROLES; role++)
+        if (sheet->ingredient[role].name)
+            weigh_row(sheet, &sheet->ingredient[role], us, table);
+    water_row(sheet, "water to start with", sheet->water.start_kg, us, table);
+    water_row(sheet, "water held back", sheet->water.hold_back_kg, us, table);
+}
+
+static void bag_words(const struct material *material, bool us, char *out, size_t size)
+{
+    if (!isnan(material->bag_kg))
+        batch_told_mass_words(material->bag_kg, us, out, size);
+    else
+        batch_told_volume_words(material->bag_l, us, out, size);
+}
+
+static void buy_row(const struct batch_ingredient *ingredient, bool us, struct table *table)
+{
+    char cell[CELL], bag[CELL];
+    double dry_kg = 0;
+    for (enum batch_part part = 0; part < BATCH_PARTS; part++)
+        if (part != BATCH_LOAD && !isnan(ingredient->amount[part].dry_kg))
+            dry_kg += ingredient->amount[part].dry_kg;
+    table_cell(table, ingredient->name);
+    batch_mass_words(dry_kg, us, cell, sizeof cell);
+    table_cell(table, cell);
+    if (isnan(ingredient->bags_to_buy)) {
+        table_cell(table, "loose");
+    } else {
+        bag_words(ingredient->material, us, bag, sizeof bag);
+        table_cellf(table, "%.0f bag%s of %s (%.2f used)", ingredient->bags_to_buy, ingredient->bags_to_buy == 1 ? "" : "s", bag, ingredient->bags);
+    }
+    number_show(ingredient->cost_to_buy, MONEY_STEP, "-", cell, sizeof cell);
+    table_cell(table, cell);
+}
+
+void batch_buy_table(const struct batch_sheet *sheet, bool us, struct table *table)
+{
+    table_column(table, "ingredient", false);
+    table_column(table, "needed", true);
+    table_column(table, "as", false);
+    table_column(table, "cost", true);
+    for (enum batch_role role = 0; role < BATCH_ROLES; role++)
+        if (sheet->ingredient[role].name)
+            buy_row(&sheet->ingredient[role], us, table);
+}
+
+static void expect_row(struct table *table, const char *what, const char *value)
+{
+    table_cell(table, what);
+    table_cell(table, value);
+}
+
+static void expect_dry_piece(const struct batch_sheet *sheet, bool us, struct table *table)
+{
+    char mass[CELL], lower[CELL], upper[CELL], assured[CELL];
+    double confidence = 100 * sheet->request->assurance.confidence;
+    batch_piece_words(sheet->piece_dry_kg, us, mass, sizeof mass);
+    batch_piece_words(sheet->piece_dry_lower_kg, us, lower, sizeof lower);
+    batch_piece_words(sheet->piece_dry_upper_kg, us, upper, sizeof upper);
+    batch_piece_words(sheet->piece_dry_assured_kg, us, assured, sizeof assured);
+    table_cell(table, "dry piece");
+    if (isnan(sheet->piece_dry_lower_kg))
+        table_cell(table, mass);
+    else
+        table_cellf(table, "%s (%s to %s, %g %%)", mass, lower, upper, confidence);
+    if (!isnan(sheet->piece_dry_assured_kg)) {
+        table_cell(table, "dry piece at most");
+        table_cellf(table, "%s (assured, %g %%)", assured, confidence);
+    }
+}
+
+void batch_expect_table(const struct batch_sheet *sheet, bool us, struct table *table)
+{
+    char cell[CELL];
+    table_column(table, "what", false);
+    table_column(table, "expect", false);
+    batch_density_words(sheet->fresh_kg_m3, us, cell, sizeof cell);
+    expect_row(table, "fresh density", cell);
+    batch_density_words(sheet->oven_dry_kg_m3, us, cell, sizeof cell);
+    expect_row(table, "oven-dry, calculated", cell);
+    words_value(PROPERTY_DENSITY, sheet->density.estimate, us, cell);
+    expect_row(table, "density, measured", cell);
+    if (isnan(sheet->piece_l))
+        return;
+    batch_piece_words(sheet->piece_fresh_kg, us, cell, sizeof cell);
+    expect_row(table, "fresh piece", cell);
+    expect_dry_piece(sheet, us, table);
+}
+
+void batch_cost_words(const struct batch_sheet *sheet, char *out, size_t size)
+{
+    out[0] = '\0';
+    if (isnan(sheet->cost))
+        return;
+    int used = snprintf(out, size, "the materials used cost %.2f (%.2f per m3", sheet->cost, sheet->cost_per_m3);
+    if (!isnan(sheet->cost_per_piece) && used > 0 && (size_t)used < size)
+        used += snprintf(out + used, size - (size_t)used, ", %.2f a piece", sheet->cost_per_piece);
+    if (used > 0 && (size_t)used < size)
+        snprintf(out + used, size - (size_t)used, "), all that is to be bought %.2f", sheet->cost_to_buy);
+}
