@@ -206,13 +206,15 @@ static enum status fit_carefully(const struct mixed_data *data, enum mixed_metho
 {
     struct careful_terms terms;
     enum status status = careful_terms_build(data, &terms);
-    if (status != STATUS_OK)
-        return problem_set(problem, status, NULL, "no memory left for a fit");
-    bool wants_care = false;
-    status = fit_once(&terms.data, method, fit, &wants_care, problem);
     if (status == STATUS_OK) {
-        fit->condition = condition;
-        careful_terms_turn_back(&terms, fit);
+        bool wants_care = false;
+        status = fit_once(&terms.data, method, fit, &wants_care, problem);
+        if (status == STATUS_OK) {
+            fit->condition = condition;
+            careful_terms_turn_back(&terms, fit);
+        }
+    } else {
+        problem_set(problem, status, NULL, "no memory left for a fit");
     }
     careful_terms_release(&terms);
     return status;
