@@ -32,7 +32,7 @@ extern const struct measure specimen_measures[];
 extern const size_t n_specimen_measures;
 double measure_value(const struct specimen *specimen, const struct measure *measure);
 
-/* "12.5 mm" for messages. Returns out. */
+/* "12.5 mm" for messages; masses below 1 kg in g, loads from 1000 N in kN. Returns out. */
 #define SHOWN_SIZE 48
 const char *show_with_unit(double value, const char *unit, char out[SHOWN_SIZE]);
 

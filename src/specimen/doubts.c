@@ -29,6 +29,7 @@ static const struct slip density_computed_slips[] = {
     {1 / 0.45359237, "pounds or kilograms?"},
     {1 / 16387.064, "inches or millimetres?"},
     {1e-6, "grams or kilograms, and centimetres or millimetres?"},
+    {1e-9, "metres or millimetres?"},
     {0, NULL},
 };
 static const struct slip density_ready_slips[] = {

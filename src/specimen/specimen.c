@@ -47,21 +47,29 @@ void specimen_clear(struct specimen *specimen)
     specimen->cast_on = specimen->tested_on = LONG_MIN;
 }
 
-/* "1.3100" reads as 1.31. */
+/* "1.3100" reads as 1.31, "2.1000e+12" as 2.1e+12. */
 static void drop_end_zeros(char *number)
 {
-    size_t length = strlen(number);
-    if (!strchr(number, '.') || strchr(number, 'e'))
+    char *exponent = strchr(number, 'e'), *end = exponent ? exponent : number + strlen(number), *kept = end;
+    if (!strchr(number, '.'))
         return;
-    while (number[length - 1] == '0')
-        number[--length] = '\0';
-    if (number[length - 1] == '.')
-        number[--length] = '\0';
+    while (kept[-1] == '0')
+        kept--;
+    if (kept[-1] == '.')
+        kept--;
+    memmove(kept, end, strlen(end) + 1);
 }
 
 const char *show_with_unit(double value, const char *unit, char out[SHOWN_SIZE])
 {
     char number[32];
+    if (strcmp(unit, "kg") == 0 && value != 0 && fabs(value) < 1) {
+        value *= 1000;
+        unit = "g";
+    } else if (strcmp(unit, "N") == 0 && fabs(value) >= 1000) {
+        value /= 1000;
+        unit = "kN";
+    }
     number_show_significant(value, 5, number, sizeof number);
     drop_end_zeros(number);
     snprintf(out, SHOWN_SIZE, "%s%s%s", number, unit[0] == '\0' ? "" : " ", unit);
