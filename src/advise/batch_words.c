@@ -15,7 +15,7 @@
 /* Number in a unit, "-" for NaN. */
 static void quantity_words(double value, int digits, const char *unit, char *out, size_t size)
 {
-    char number[64];
+    char number[32];
     number_show_significant(value, digits, number, sizeof number);
     snprintf(out, size, isnan(value) ? "-" : "%s %s", number, unit);
 }
