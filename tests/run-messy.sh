@@ -1,6 +1,7 @@
 #!/bin/sh
 # Checks every file of FOLDER that its expected.txt names (file | exit code | words | words ...):
-# the exit code must be that one, and each of the words must appear. A file that no line names is a failure.
+# the exit code must be that one, and each of the words must appear. `results` must then refuse (3) what has errors and
+# take (0) what has none. A file that no line names is a failure.
 # usage: run-messy.sh [PROGRAM [FOLDER]]
 program=${1:-build/plumestone}; folder=${2:-tests/messy}
 case $program in /*) ;; *) program=$PWD/$program ;; esac
@@ -31,6 +32,9 @@ check_file() { # $1 line of expected.txt
     good=yes
     [ "$code" = "$want" ] || fail "$file" "exit $code, want $want"
     check_words "$file" "$words"
+    timeout 20 "$program" results "$file" >"$said" 2>&1 </dev/null
+    code=$?
+    [ "$code" = $((want * 3)) ] || fail "$file" "results ends with $code, want $((want * 3))"
     [ $good = yes ] && passed=$((passed + 1)) || failed=$((failed + 1))
 }
 while IFS= read -r line; do

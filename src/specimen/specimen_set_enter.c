@@ -13,6 +13,9 @@
 /* A fraction typed in whole per cent may stand beside the exact one of the recipe. */
 #define ROUNDED_FRACTION 0.0050001
 
+/* What name_alike passes over. */
+#define ALIKE "capitals, blanks or the coding of an accent"
+
 /* One specimen on its way in: all that is looked up before anything is changed. */
 struct entry {
     struct specimen_set *set;
@@ -63,7 +66,7 @@ static void look_up_id(struct entry *entry)
             alike = i;
     }
     if (alike != NOT_KNOWN)
-        add_clash(entry, SEVERITY_DOUBT, "specimen", "'%.*s' differs from the specimen on %s in capitals or blanks only", id,
+        add_clash(entry, SEVERITY_DOUBT, "specimen", "'%.*s' differs from the specimen on %s in " ALIKE " only", id,
                   (struct set_place){ set->file[alike], set->line[alike] });
 }
 
@@ -81,7 +84,7 @@ static void look_up_mix(struct entry *entry)
             alike = i;
     }
     if (alike != NOT_KNOWN)
-        add_clash(entry, SEVERITY_DOUBT, "mix", "'%.*s' differs from the mix on %s in capitals or blanks only", entry->mix_name,
+        add_clash(entry, SEVERITY_DOUBT, "mix", "'%.*s' differs from the mix on %s in " ALIKE " only", entry->mix_name,
                   set->store->mix_places[alike].first);
 }
 
@@ -115,7 +118,7 @@ static void look_up_aggregate(struct entry *entry)
             alike = i;
     }
     if (alike < set->n_aggregates)
-        problem_list_add(entry->problems, SEVERITY_DOUBT, STATUS_OK, &place, "'%.60s' differs from the aggregate '%.60s' in capitals or blanks only",
+        problem_list_add(entry->problems, SEVERITY_DOUBT, STATUS_OK, &place, "'%.60s' differs from the aggregate '%.60s' in " ALIKE " only",
                          entry->aggregate, set->aggregates[alike]);
 }
 

@@ -1,39 +1,34 @@
 #include "specimen/specimen_set_store.h"
 
 #include "base/memory.h"
+#include "specimen/name_walk.h"
 
 #include <string.h>
 
 #define NAME_BLOCK 65536u
 
-static unsigned char folded(char c)
-{
-    return (unsigned char)(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
-}
-
 /* FNV-1a of 32 bits (RFC 9923), then one round of mixing (Wellons, hash prospector: lowbias32). */
 uint32_t name_hash(const char *name, uint32_t seed)
 {
     uint32_t hash = 2166136261u ^ seed;
-    for (; *name; name++)
+    for (; (signed char)*name > 0; name++) /* ASCII needs no walk, and is nearly all there is */
         if (*name != ' ')
-            hash = (hash ^ folded(*name)) * 16777619u;
+            hash = (hash ^ (unsigned char)(*name >= 'A' && *name <= 'Z' ? *name - 'A' + 'a' : *name)) * 16777619u;
+    struct name_walk walk = { name, 0 };
+    for (unsigned char letter; (letter = name_walk_next(&walk)) != 0;)
+        hash = (hash ^ letter) * 16777619u;
     hash = (hash ^ hash >> 16) * 0x7feb352du; /* the low bits choose the slot, so all bits must reach them */
     return hash ^ hash >> 15;
 }
 
 bool name_alike(const char *a, const char *b)
 {
-    for (;; a++, b++) {
-        while (*a == ' ')
-            a++;
-        while (*b == ' ')
-            b++;
-        if (folded(*a) != folded(*b))
-            return false;
-        if (!*a)
+    struct name_walk walk_a = { a, 0 }, walk_b = { b, 0 };
+    unsigned char letter;
+    while ((letter = name_walk_next(&walk_a)) == name_walk_next(&walk_b))
+        if (letter == 0)
             return true;
-    }
+    return false;
 }
 
 /* From the high bits: the low ones choose the slot. */
