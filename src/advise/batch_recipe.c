@@ -64,7 +64,7 @@ static bool mix_tested(const struct batch_request *request, const struct mix *mi
 {
     const struct specimen_set *set = request->set;
     for (size_t i = 0; set && i < set->n_mixes; i++)
-        if (set->mixes[i].n_specimens > 0 && mix_list_find(request->mixes, set->mixes[i].name) == mix)
+        if (mix_list_find(request->mixes, set->mixes[i].name) == mix)
             return true;
     return set == NULL;
 }
