@@ -58,7 +58,7 @@ demo: ## install what is missing, build, and recommend a recipe from the demo st
 
 .PHONY: check
 check: ## install what is missing, build, and run every test
-	@sh tools/install-packages.sh
+	@sh tools/install-packages.sh check
 	@$(AGAIN) --silent --keep-going all tests || echo "not all could be built: what is missing counts as failed"
 	@sh tests/run-check.sh 'sh tools/check-layers.sh' 'sh tools/check-caps.sh' \
 		'sh tests/run-suites.sh $(UNIT_TESTS) $(CERTIFIED_TESTS)' \
@@ -66,7 +66,9 @@ check: ## install what is missing, build, and run every test
 		'sh tests/run-golden.sh $(BUILD)/plumestone tests/messy' \
 		'sh tests/run-messy.sh $(BUILD)/plumestone tests/messy' \
 		'sh tests/run-docs.sh $(BUILD)/plumestone README.md docs' \
-		'BUILD=$(BUILD) sh tests/run-demo-data.sh'
+		'BUILD=$(BUILD) sh tests/run-demo-data.sh' \
+		'BUILD=$(BUILD) sh tests/crosscheck/units.sh' \
+		'sh tests/faults/record-crash.sh $(BUILD)/plumestone'
 
 .PHONY: all
 all: $(BUILD)/plumestone ## build the program
