@@ -26,14 +26,21 @@ const char *comparison_method_word(enum comparison_method method); /* "Tukey-Kra
 /* More mixes than this have more pairs than anybody reads: then only those with the reference are compared. */
 #define COMPARISON_MIXES_MAX 50
 
-/* One property of all mixes. Owns its arrays. a and b of a comparison are set indices of mixes. */
+/*
+ * One property of all mixes. Owns its arrays. a and b of a comparison are set
+ * indices of mixes. With log_scale the limits of a difference are those of the
+ * ratio, about the geometric mean of the two: 2 sqrt(ab) sinh(ln ratio / 2);
+ * std_error and statistic stay those of the logarithms.
+ */
 struct property_comparison {
     bool available;               /* false: reason says why not */
-    char reason[240];             /* also: why the scatter was not pooled; "" when nothing need be said */
+    char reason[240];             /* also: why the scatter was not pooled as it is; "" when nothing need be said */
     enum property property;
     size_t n_mixes, n_batches;    /* that have the property */
     double equal_means_f, equal_means_df1, equal_means_df2, equal_means_p; /* one-way analysis of variance of batch means */
-    struct spread_test spread;    /* Brown-Forsythe on batch means; NaN when it cannot be had */
+    struct spread_test spread;    /* Brown-Forsythe on batch means of mixes with three or more; NaN when it cannot be had */
+    struct spread_test bartlett;  /* Bartlett on batch means: the sharper of the two for few batches; NaN likewise */
+    bool log_scale;               /* the mixes scatter alike only as ratios: families are judged on logarithms */
     enum comparison_method pairs_method, against_method;
     struct comparison *pairs;     /* a - b, all pairs */
     size_t n_pairs;

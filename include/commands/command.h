@@ -36,6 +36,7 @@ void command_completion(enum shell shell, struct text *out);
 enum status command_check(struct run *run);
 enum status command_record(struct run *run);
 enum status command_results(struct run *run);
+enum status command_compare(struct run *run);
 enum status command_fit(struct run *run);
 enum status command_recommend(struct run *run);
 enum status command_chart(struct run *run);

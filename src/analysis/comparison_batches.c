@@ -2,6 +2,7 @@
 
 #include "base/memory.h"
 
+#include <math.h>
 #include <string.h>
 
 void batch_means_release(struct batch_means *means)
@@ -99,4 +100,24 @@ enum status batch_means_take(const struct specimen_set *set, const struct compar
     }
     sample_release(&sample);
     return status;
+}
+
+enum status batch_means_logarithms(const struct batch_means *means, struct batch_means *logs)
+{
+    *logs = (struct batch_means){ .n = means->n, .n_groups = means->n_groups };
+    logs->value = memory_new(means->n, sizeof *logs->value);
+    logs->group = memory_new(means->n, sizeof *logs->group);
+    logs->mix_of = memory_new(means->n_groups, sizeof *logs->mix_of);
+    logs->summary = memory_new(means->n_groups, sizeof *logs->summary);
+    const bool enough = logs->value && logs->group && logs->mix_of && logs->summary;
+    for (size_t i = 0; enough && i < means->n; i++) {
+        logs->value[i] = log(means->value[i]);
+        logs->group[i] = means->group[i];
+    }
+    for (size_t group = 0; enough && group < means->n_groups; group++)
+        logs->mix_of[group] = means->mix_of[group];
+    if (enough && summarise(logs))
+        return STATUS_OK;
+    batch_means_release(logs);
+    return STATUS_MEMORY;
 }

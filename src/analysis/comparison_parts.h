@@ -15,8 +15,24 @@ enum status batch_means_take(const struct specimen_set *set, const struct compar
                              const bool *shown, enum property property, struct batch_means *means, struct problem *problem);
 void batch_means_release(struct batch_means *means);
 
-/* Below this chance the scatter of the mixes is held to differ, and the slopes of the aggregates likewise. */
+/* The same as logarithms; all values must be above zero. STATUS_MEMORY. */
+enum status batch_means_logarithms(const struct batch_means *means, struct batch_means *logs);
+
+/*
+ * Below this chance the scatter of the mixes is held to differ, and the slopes
+ * of the aggregates likewise. Bartlett's test, which a single odd batch can
+ * upset, has to be surer.
+ */
 #define COMPARISON_DOUBT 0.05
+#define COMPARISON_DOUBT_BARTLETT 0.01
+
+/*
+ * Tests whether the mixes scatter alike and settles methods, log_scale and
+ * reason. logs is filled when log_scale is set. possible is false when nothing
+ * can be compared. STATUS_MEMORY.
+ */
+enum status comparison_choose_method(const struct batch_means *means, struct batch_means *logs,
+                                     struct property_comparison *result, bool *possible);
 
 /* The three parts; STATUS_MEMORY, STATUS_INPUT. What cannot be had is said inside. */
 enum status compare_property(const struct specimen_set *set, const struct comparison_question *question,

@@ -15,54 +15,18 @@ const char *comparison_method_word(enum comparison_method method)
     return words[method];
 }
 
-/* Each mix needs its own scatter for the methods that do not pool. */
-static bool each_has_scatter(const struct batch_means *means)
-{
-    for (size_t i = 0; i < means->n_groups; i++)
-        if (means->summary[i].n < 2 || !(means->summary[i].variance > 0))
-            return false;
-    return true;
-}
-
 static void test_means(const struct batch_means *means, struct property_comparison *result)
 {
     const struct grouped_data data = { means->value, means->group, means->n, means->n_groups };
     struct anova table;
     struct problem problem;
     result->equal_means_f = result->equal_means_df1 = result->equal_means_df2 = result->equal_means_p = NAN;
-    result->spread = (struct spread_test){ NAN, NAN, NAN, NAN };
-    if (anova_one_way(&data, &table, &problem) == STATUS_OK) {
-        result->equal_means_f = table.f;
-        result->equal_means_df1 = table.df_between;
-        result->equal_means_df2 = table.df_within;
-        result->equal_means_p = table.p;
-    }
-    if (spread_levene(&data, SPREAD_MEDIAN, &result->spread, &problem) != STATUS_OK)
-        result->spread = (struct spread_test){ NAN, NAN, NAN, NAN };
-}
-
-/* Settles the methods; false when nothing can be compared. */
-static bool choose_methods(const struct batch_means *means, struct property_comparison *result)
-{
-    const struct pooled_sd pooled = summary_pooled_sd(means->summary, means->n_groups);
-    const bool doubted = result->spread.p < COMPARISON_DOUBT;
-    if (means->n_groups < 2 || !(pooled.df > 0) || !(pooled.sd > 0)) {
-        snprintf(result->reason, sizeof result->reason, "%s",
-                 means->n_groups < 2    ? "fewer than two mixes have it"
-                 : !(pooled.df > 0)     ? "no mix has two batches, so nothing tells how batches differ: cast again"
-                                        : "the batches of each mix agree to the last digit: there is no scatter to judge by");
-        return false;
-    }
-    const bool apart = doubted && each_has_scatter(means);
-    result->pairs_method = apart ? COMPARISON_GAMES_HOWELL : COMPARISON_TUKEY_KRAMER;
-    result->against_method = apart ? COMPARISON_WELCH : COMPARISON_DUNNETT;
-    if (doubted)
-        snprintf(result->reason, sizeof result->reason, "the mixes scatter unlike each other (Brown-Forsythe p = %.2g)%s",
-                 result->spread.p,
-                 apart ? ", so each is judged by its own scatter"
-                       : ", but not every mix has two batches, so one scatter is taken for all: weak mixes look less sure "
-                         "than they are, strong ones surer");
-    return true;
+    if (anova_one_way(&data, &table, &problem) != STATUS_OK)
+        return;
+    result->equal_means_f = table.f;
+    result->equal_means_df1 = table.df_between;
+    result->equal_means_df2 = table.df_within;
+    result->equal_means_p = table.p;
 }
 
 static enum status make_pairs(const struct batch_means *means, double confidence, struct property_comparison *result)
@@ -124,32 +88,54 @@ static enum status make_against(const struct batch_means *means, uint32_t refere
     return status;
 }
 
-static void name_mixes(const struct batch_means *means, struct comparison *comparisons, size_t n)
+/* Limits of ln a - ln b become limits of a - b: a - b = 2 sqrt(ab) sinh((ln a - ln b) / 2). */
+static void turn_to_units(const struct batch_means *logs, const struct batch_means *means, struct comparison *comparison)
+{
+    const size_t a = comparison->a, b = comparison->b;
+    const double scale = 2 * exp((logs->summary[a].mean + logs->summary[b].mean) / 2);
+    comparison->lower = scale * sinh(comparison->lower / 2);
+    comparison->upper = scale * sinh(comparison->upper / 2);
+    comparison->difference = means->summary[a].mean - means->summary[b].mean;
+}
+
+static void name_mixes(const struct batch_means *judged, const struct batch_means *means, struct comparison *comparisons, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
+        if (judged != means)
+            turn_to_units(judged, means, &comparisons[i]);
         comparisons[i].a = means->mix_of[comparisons[i].a];
         comparisons[i].b = means->mix_of[comparisons[i].b];
     }
 }
 
-static enum status judge(const struct batch_means *means, const struct mix_comparison *answer, struct property_comparison *result)
+static enum status make_families(const struct batch_means *judged, const struct batch_means *means,
+                                 const struct mix_comparison *answer, struct property_comparison *result)
 {
-    result->n_mixes = means->n_groups;
-    result->n_batches = means->n;
-    test_means(means, result);
-    if (!choose_methods(means, result))
-        return STATUS_OK;
-    enum status status = make_pairs(means, answer->confidence, result);
+    enum status status = make_pairs(judged, answer->confidence, result);
     if (status == STATUS_OK)
-        status = make_against(means, answer->reference, answer->confidence, result);
+        status = make_against(judged, answer->reference, answer->confidence, result);
     if (status == STATUS_MEMORY)
         return status;
     result->available = status == STATUS_OK;
     if (status != STATUS_OK)
         snprintf(result->reason, sizeof result->reason, "%s", status_text(status));
-    name_mixes(means, result->pairs, result->n_pairs);
-    name_mixes(means, result->against, result->n_against);
+    name_mixes(judged, means, result->pairs, result->n_pairs);
+    name_mixes(judged, means, result->against, result->n_against);
     return STATUS_OK;
+}
+
+static enum status judge(const struct batch_means *means, const struct mix_comparison *answer, struct property_comparison *result)
+{
+    struct batch_means logs = { 0 };
+    bool possible = false;
+    result->n_mixes = means->n_groups;
+    result->n_batches = means->n;
+    test_means(means, result);
+    enum status status = comparison_choose_method(means, &logs, result, &possible);
+    if (status == STATUS_OK && possible)
+        status = make_families(result->log_scale ? &logs : means, means, answer, result);
+    batch_means_release(&logs);
+    return status;
 }
 
 enum status compare_property(const struct specimen_set *set, const struct comparison_question *question,

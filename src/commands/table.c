@@ -1,5 +1,6 @@
 #include "commands/command.h"
 
+#include "commands/comparing.h"
 #include "commands/options.h"
 
 #include <string.h>
@@ -23,6 +24,10 @@ const struct command_row command_table[] = {
       "Computes each specimen's results from its measurements, in the rounding of the test standards. "
       "JSON and CSV are for further work and not rounded.",
       "plumestone results datasets/roof-terrace-pavers/specimens.csv", results_groups}, command_results},
+    {{"compare", "mixes and aggregates with each other and with the reference", "SPECIMENS.csv...",
+      "Says how much lighter each mix is than the reference, which mixes differ by more than the luck of batches explains, and, "
+      "with --target, how dense each aggregate's concrete is where it reaches that strength.",
+      "plumestone compare --study datasets/roof-terrace-pavers/study.ini", compare_groups}, command_compare},
     {{"fit", "how a property goes with the aggregate fraction, or any column with others", "SPECIMENS.csv...",
       "Fits density, strengths and absorption on the aggregate fraction for each aggregate, with the batch as a random effect, "
       "and chooses the law. With --response it fits any column of one CSV file on any others instead.",

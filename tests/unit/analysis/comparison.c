@@ -173,6 +173,59 @@ static void test_unequal_spread(void)
     finish(study, &answer);
 }
 
+/* Invented mixes that scatter by a tenth of their mean, whatever it is: ratios are compared, by Tukey-Kramer on logarithms. */
+static void test_proportional_spread(void)
+{
+    static const char *const mixes[] = { "a", "b", "c" };
+    static const double factor[] = { 0.88, 0.93, 0.97, 1.0, 1.04, 1.06, 1.09, 1.03 }, level[] = { 1, 8, 60 };
+    struct invented *study = invented_new();
+    struct summary logs[3];
+    for (size_t i = 0; i < 3; i++) {
+        double own[8];
+        for (size_t j = 0; j < 8; j++) {
+            const double value = level[i] * (i == 1 ? factor[(j + 3) % 8] : factor[j]);
+            own[j] = log(value);
+            add(study, mixes[i], NULL, value);
+        }
+        logs[i] = summary_of(own, 8);
+    }
+    struct comparison_question question = ask();
+    question.reference_mix = "c";
+    struct mix_comparison answer = compare(study, &question);
+    const struct property_comparison *property = &answer.property[PROPERTY_COMPRESSIVE_STRENGTH];
+    struct comparison direct[3], pair = pair_of(&answer, 1, 0);
+    CU_ASSERT_EQUAL(property->pairs_method, COMPARISON_TUKEY_KRAMER);
+    CU_ASSERT_EQUAL(property->against_method, COMPARISON_DUNNETT);
+    CU_ASSERT_TRUE(property->log_scale);
+    CU_ASSERT_PTR_NOT_NULL(strstr(property->reason, "ratios"));
+    CU_ASSERT_EQUAL(compare_tukey_kramer(logs, 3, 0.95, direct), STATUS_OK);
+    check_close("p", pair.p, direct[0].p, 1e-9);
+    check_close("difference", pair.difference, 7, 1e-9);
+    /* a^2 - b^2 over 2 sqrt(ab) is what sinh says; here sqrt(ab) from the logarithms' means */
+    const double geometric = exp((logs[0].mean + logs[1].mean) / 2), ratio = exp(direct[0].lower);
+    check_close("lower", pair.lower, geometric * (sqrt(ratio) - 1 / sqrt(ratio)), 1e-9);
+    CU_ASSERT_TRUE(pair.lower < pair.difference && pair.difference < pair.upper);
+    finish(study, &answer);
+}
+
+/* Two batches each: Brown-Forsythe has nothing to go by, and no mix is judged by its own scatter. */
+static void test_two_batches_each(void)
+{
+    static const double values[4][2] = { { 4.7, 4.9 }, { 8.2, 7.8 }, { 12.0, 12.4 }, { 35.2, 35.5 } };
+    static const char *const mixes[] = { "a", "b", "c", "d" };
+    struct invented *study = invented_new();
+    for (size_t i = 0; i < 8; i++)
+        add(study, mixes[i / 2], NULL, values[i / 2][i % 2]);
+    struct comparison_question question = ask();
+    struct mix_comparison answer = compare(study, &question);
+    const struct property_comparison *property = &answer.property[PROPERTY_COMPRESSIVE_STRENGTH];
+    CU_ASSERT_TRUE(isnan(property->spread.p));
+    CU_ASSERT_TRUE(property->bartlett.p > 0.01);
+    CU_ASSERT_EQUAL(property->pairs_method, COMPARISON_TUKEY_KRAMER);
+    CU_ASSERT_FALSE(property->log_scale);
+    finish(study, &answer);
+}
+
 /* One batch a mix: means, but nothing to judge differences by. */
 static void test_one_batch_each(void)
 {
@@ -258,6 +311,8 @@ int main(void)
         { "Dunnett 1955", test_dunnett },
         { "batch is the unit", test_batch_is_the_unit },
         { "unequal spread", test_unequal_spread },
+        { "proportional spread", test_proportional_spread },
+        { "two batches each", test_two_batches_each },
         { "one batch each", test_one_batch_each },
         { "one mix", test_one_mix },
         { "percent lighter", test_percent_lighter },
