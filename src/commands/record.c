@@ -181,22 +181,37 @@ static enum status refuse_doubts(struct run *run)
     return STATUS_INPUT;
 }
 
+/* The answer is made before the rows are written, so that nothing can go wrong between the disk and the acknowledgement. */
+static enum status make_answer(const struct record_job *job, const struct recording *recording, struct text *answer)
+{
+    struct specimen_set set = {0};
+    enum status status = recording_check(recording, NULL, &set, &job->run->problems);
+    if (status == STATUS_OK)
+        status = answer_results_table(&set, job->units < 0 ? job->us : job->units == SHOWN_US, answer);
+    if (status == STATUS_OK)
+        record_acknowledge(job, recording->n_items, answer);
+    specimen_set_release(&set);
+    if (!answer->failed)
+        return status;
+    problem_list_add(&job->run->problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "not recorded: no memory left for the answer");
+    return STATUS_MEMORY;
+}
+
 /* Checks, writes, and only then says so. */
 static enum status record_gathered(const struct record_job *job, const struct recording *recording)
 {
     struct run *run = job->run;
-    struct specimen_set set = {0};
-    enum status status = recording_check(recording, NULL, &set, &run->problems);
+    struct text answer = {0};
+    enum status status = make_answer(job, recording, &answer);
     if (status == STATUS_OK)
         status = run->problems.n_doubts && !job->doubtful ? STATUS_ANSWER_NO
                                                           : record_append(job, recording, job->doubtful, &run->problems);
     if (status == STATUS_ANSWER_NO)
         status = refuse_doubts(run);
-    if (status == STATUS_OK) {
-        status = answer_results_table(&set, job->units < 0 ? job->us : job->units == SHOWN_US, &run->out);
-        record_acknowledge(job, recording->n_items, &run->out);
-    }
-    specimen_set_release(&set);
+    if (status == STATUS_OK)
+        run->out = answer;
+    else
+        text_release(&answer);
     return status;
 }
 
@@ -259,5 +274,5 @@ enum status command_record(struct run *run)
     }
     text_list_release(&arguments);
     text_list_release(&job.columns);
-    return status;
+    return status != STATUS_OK && run->problems.worst == STATUS_MEMORY ? STATUS_MEMORY : status;
 }

@@ -43,31 +43,41 @@ static enum status show(struct talk *talk, const struct recording *recording, st
     return status;
 }
 
-/* Writes; a doubt that only the journal raises is asked about. *done: recorded. */
-static enum status write_down(struct talk *talk, const struct recording *recording, bool doubtful, bool *done)
+/* Writes; a doubt that only the journal raises is asked about. */
+static enum status append_or_ask(struct talk *talk, const struct recording *recording, bool doubtful, enum status *said)
 {
     struct problem_list problems = {0};
     char choice = 'n';
     enum status status = record_append(talk->job, recording, doubtful, &problems);
-    enum status said = talk_say_problems(talk, &problems);
-    if (status == STATUS_ANSWER_NO && said == STATUS_OK)
-        said = talk_ask_choice(talk, "record it as it stands? (y, n to correct): ", "yn", &choice);
+    *said = talk_say_problems(talk, &problems);
+    if (status == STATUS_ANSWER_NO && *said == STATUS_OK)
+        *said = talk_ask_choice(talk, "record it as it stands? (y, n to correct): ", "yn", &choice);
     problem_list_release(&problems);
-    if (said == STATUS_OK && choice == 'y') {
+    if (*said == STATUS_OK && choice == 'y') {
         status = record_append(talk->job, recording, true, &problems);
         if (status != STATUS_OK)
-            said = talk_say_problems(talk, &problems); /* its doubts were seen */
+            *said = talk_say_problems(talk, &problems); /* its doubts were seen */
         problem_list_release(&problems);
     }
+    return status;
+}
+
+/* *done: recorded. The acknowledgement is ready before the row is written. */
+static enum status write_down(struct talk *talk, const struct recording *recording, bool doubtful, bool *done)
+{
+    struct text told = {0};
+    enum status said = STATUS_OK, status = STATUS_MEMORY;
+    record_acknowledge(talk->job, 1, &told);
+    if (!told.failed)
+        status = append_or_ask(talk, recording, doubtful, &said);
     if (status == STATUS_OK) {
         *done = true;
         talk->n_recorded++;
-        text_clear(&talk->prompt);
-        record_acknowledge(talk->job, 1, &talk->prompt);
-        return said == STATUS_OK ? talk_say(talk, talk_text(&talk->prompt)) : said;
+        said = talk_say(talk, talk_text(&told));
+    } else if (status != STATUS_INPUT && status != STATUS_ANSWER_NO) {
+        said = problem_set(&talk->problem, status, NULL, "the specimen was not recorded");
     }
-    if (status != STATUS_INPUT && status != STATUS_ANSWER_NO)
-        return problem_set(&talk->problem, status, NULL, "the specimen was not recorded");
+    text_release(&told);
     return said;
 }
 

@@ -104,7 +104,9 @@ static enum status judge(struct talk *talk, const char *column, const char *answ
             problem_list_add(&problems, SEVERITY_ERROR, STATUS_INPUT, &place, "this row is specimen '%.60s': give another name", answer);
         *good = line == 0;
     }
-    if (!*good)
+    if (problems.worst == STATUS_MEMORY)
+        status = problem_set(&talk->problem, STATUS_MEMORY, NULL, "no memory left for the answers");
+    else if (!*good)
         status = talk_say_problems(talk, &problems);
     problem_list_release(&problems);
     return status;
