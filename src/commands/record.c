@@ -181,12 +181,14 @@ static enum status refuse_doubts(struct run *run)
     return STATUS_INPUT;
 }
 
+enum { SHOWN_MOST = 100 }; /* specimens whose results are shown; a lifetime's work would drown its acknowledgement */
+
 /* The answer is made before the rows are written, so that nothing can go wrong between the disk and the acknowledgement. */
 static enum status make_answer(const struct record_job *job, const struct recording *recording, struct text *answer)
 {
     struct specimen_set set = {0};
     enum status status = recording_check(recording, NULL, &set, &job->run->problems);
-    if (status == STATUS_OK)
+    if (status == STATUS_OK && set.n <= SHOWN_MOST)
         status = answer_results_table(&set, job->units < 0 ? job->us : job->units == SHOWN_US, answer);
     if (status == STATUS_OK)
         record_acknowledge(job, recording->n_items, answer);
