@@ -63,4 +63,10 @@ void sample_release(struct sample *sample);
 enum status selection_settle(const struct specimen_set *set, struct selection *selection,
                              struct problem_list *problems);
 
+/*
+ * Rows that the aggregates, age and moisture told in a selection name, into
+ * wanted (set->n); what is not told leaves nothing out. Returns how many.
+ */
+size_t selection_rows(const struct specimen_set *set, const struct selection *selection, bool *wanted);
+
 #endif

@@ -72,6 +72,13 @@ enum status specimen_set_read(const char *const *paths, size_t n_paths,
                               struct specimen_set *set, struct problem_list *problems);
 void specimen_set_release(struct specimen_set *set);
 
+/*
+ * Takes the other rows out (wanted: n) and returns how many those were. For
+ * showing a part: mixes, batches and their counts stay as they were read, and
+ * nothing more can be read into the set.
+ */
+size_t specimen_set_keep(struct specimen_set *set, const bool *wanted);
+
 const char *specimen_set_id(const struct specimen_set *set, size_t i);
 struct place specimen_set_place(const struct specimen_set *set, size_t i);
 double specimen_set_value(const struct specimen_set *set, size_t i, enum property property);

@@ -34,6 +34,8 @@ enum status command_results(struct run *run)
     if (status == STATUS_OK)
         status = drying_open(run, &study, &drying);
     if (status == STATUS_OK)
+        status = study_keep_selected(run, &study);
+    if (status == STATUS_OK)
         status = study_deliver(run, &study, answer(run, &study, drying.told));
     drying_release(&drying);
     study_release(&study);

@@ -193,17 +193,42 @@ static enum status require_names(struct run *run, const struct study *study)
     return run->problems.n_errors ? run->problems.worst : STATUS_OK;
 }
 
-enum status study_select(struct run *run, struct study *study)
+enum status study_select_told(struct run *run, struct study *study)
 {
     const struct study_options *options = &study->options;
-    enum status status = require_names(run, study);
-    if (status != STATUS_OK)
-        return status;
     study->selection = (struct selection){
         .aggregates = options->aggregates.items, .n_aggregates = options->aggregates.n_items,
         .age_days = options->age_days, .moisture = (enum moisture)(options->moisture + 1),
     };
-    return selection_settle(&study->set, &study->selection, &run->problems);
+    return require_names(run, study);
+}
+
+enum status study_select(struct run *run, struct study *study)
+{
+    enum status status = study_select_told(run, study);
+    return status == STATUS_OK ? selection_settle(&study->set, &study->selection, &run->problems) : status;
+}
+
+enum status study_keep_selected(struct run *run, struct study *study)
+{
+    enum status status = study_select_told(run, study);
+    if (status != STATUS_OK)
+        return status;
+    bool *wanted = memory_new(study->set.n, sizeof *wanted);
+    if (wanted == NULL)
+        return out_of_memory(run);
+    const size_t all = study->set.n, n = selection_rows(&study->set, &study->selection, wanted);
+    if (n > 0 && n < all) {
+        (void)specimen_set_keep(&study->set, wanted);
+        problem_list_add(&run->problems, SEVERITY_NOTICE, STATUS_OK, NULL,
+                         "listed: %zu of %zu specimens; --aggregate, --age or --moisture leave out the others", n, all);
+    }
+    memory_free(wanted);
+    if (n > 0)
+        return STATUS_OK;
+    problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_TOO_FEW, NULL,
+                     "none of the %zu specimens is of the --aggregate, --age and --moisture that were asked for", all);
+    return STATUS_TOO_FEW;
 }
 
 enum status study_open(struct run *run, const struct option_group *groups, struct study *study)

@@ -42,7 +42,13 @@ enum status study_read_recipes(struct run *run, struct study *study);
 /* Reads mixes, materials and specimens that the options name. Status of the worst problem. */
 enum status study_read_files(struct run *run, struct study *study);
 
-/* Settles which specimens are meant: aggregates, age, moisture, reference. */
+/* Which specimens are meant as far as it was told: aggregates, age, moisture, reference. */
+enum status study_select_told(struct run *run, struct study *study);
+
+/* The same, and takes the others out of the set; says how many are left. STATUS_TOO_FEW when none is. */
+enum status study_keep_selected(struct run *run, struct study *study);
+
+/* Settles which specimens are meant: what was not told is chosen, and that is said. */
 enum status study_select(struct run *run, struct study *study);
 
 /* All three. */

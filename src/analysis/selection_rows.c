@@ -1,0 +1,37 @@
+#include "analysis/sample.h"
+
+#include "analysis/states.h"
+#include "base/text.h"
+
+#include <math.h>
+
+static bool aggregate_named(const struct specimen_set *set, const struct selection *selection, uint32_t aggregate)
+{
+    for (size_t i = 0; i < selection->n_aggregates; i++)
+        if (text_distance(selection->aggregates[i], set->aggregates[aggregate]) == 0)
+            return true;
+    return selection->n_aggregates == 0;
+}
+
+static bool row_wanted(const struct specimen_set *set, const struct selection *selection, size_t i)
+{
+    if (!isnan(selection->age_days) && !(set->age_days && age_same(set->age_days[i], selection->age_days)))
+        return false;
+    return selection->moisture == MOISTURE_UNKNOWN || set->moisture[i] == selection->moisture;
+}
+
+size_t selection_rows(const struct specimen_set *set, const struct selection *selection, bool *wanted)
+{
+    size_t n = 0;
+    uint32_t looked_up = SAMPLE_ALL; /* rows of one aggregate mostly stand together */
+    bool named = false;
+    for (size_t i = 0; i < set->n; i++) {
+        const uint32_t aggregate = set->mixes[set->mix[i]].aggregate;
+        if (aggregate != looked_up)
+            named = aggregate_named(set, selection, aggregate);
+        looked_up = aggregate;
+        wanted[i] = named && row_wanted(set, selection, i);
+        n += wanted[i] ? 1 : 0;
+    }
+    return n;
+}

@@ -1,0 +1,50 @@
+#include "specimen/specimen_set.h"
+
+#include "base/memory.h"
+
+#include <math.h>
+
+#define MOVE(array) ((array) ? (void)((array)[to] = (array)[from]) : (void)0)
+
+static void move_row(struct specimen_set *set, size_t from, size_t to)
+{
+    MOVE(set->mix);
+    MOVE(set->batch);
+    MOVE(set->line);
+    MOVE(set->file);
+    MOVE(set->moisture);
+    MOVE(set->kind);
+    MOVE(set->result);
+    MOVE(set->flags);
+    MOVE(set->age_days);
+    MOVE(set->cast_on);
+    MOVE(set->id);
+    for (size_t property = 0; property < PROPERTY_COUNT; property++)
+        MOVE(set->value[property]);
+}
+
+/* A property that no row has any more is as one that none ever had. */
+static void drop_empty_properties(struct specimen_set *set)
+{
+    for (size_t property = 0; property < PROPERTY_COUNT; property++) {
+        bool any = false;
+        for (size_t i = 0; set->value[property] && !any && i < set->n; i++)
+            any = !isnan(set->value[property][i]);
+        if (any)
+            continue;
+        memory_free(set->value[property]);
+        set->value[property] = NULL;
+    }
+}
+
+size_t specimen_set_keep(struct specimen_set *set, const bool *wanted)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < set->n; i++)
+        if (wanted[i])
+            move_row(set, i, kept++);
+    const size_t dropped = set->n - kept;
+    set->n = kept;
+    drop_empty_properties(set);
+    return dropped;
+}
