@@ -41,6 +41,7 @@ enum status command_fit(struct run *run);
 enum status command_recommend(struct run *run);
 enum status command_chart(struct run *run);
 enum status command_report(struct run *run);
+enum status command_plan(struct run *run);
 enum status command_batch(struct run *run);
 enum status command_help(struct run *run);
 

@@ -98,6 +98,14 @@ double mixed_fit_next_batch_margin(const struct mixed_fit *fit, const double *co
 double mixed_fit_tolerance_margin(const struct mixed_fit *fit, const double *combination, double content,
                                   double confidence);
 
+/*
+ * The tolerance margin about the mean of a balanced study still to be made, of
+ * n_batches (2 or more) of per_batch specimens, should its mean squares come
+ * out at what these variances make them.
+ */
+double mixed_balanced_tolerance_margin(double var_batch, double var_specimen, double n_batches, double per_batch,
+                                       double content, double confidence);
+
 /* Total variance of one specimen of a new batch, and its Satterthwaite df. */
 void mixed_fit_total_variance(const struct mixed_fit *fit, double *variance, double *df);
 

@@ -37,6 +37,10 @@ const struct command_row command_table[] = {
       "assured value, never the mean alone. Ends with 1 when no recipe will do.",
       "plumestone recommend --target compressive_strength=15MPa datasets/roof-terrace-pavers/specimens.csv",
       recommend_groups}, command_recommend},
+    {{"plan", "how many batches are needed, and which trial to cast next", "SPECIMENS.csv...",
+      "Says how many batches and specimens it takes, if means and scatter stay as found, for an assured value to clear its demand or for a "
+      "difference to be seen, and which trial narrows the recommended fraction most. Ends with 1 when no number of batches will do.",
+      "plumestone plan --study datasets/roof-terrace-pavers/study.ini --difference compressive_strength=2MPa", plan_groups}, command_plan},
     {{"batch", "batch sheet for N pieces of a recipe: what to weigh, buy and expect", "[SPECIMENS.csv...]",
       "Works out masses, volumes, water, bags, cost and the mass of a piece, with the reason for every number, from --mixes and "
       "--materials. An --output that ends in .html or .md becomes one page to print.",

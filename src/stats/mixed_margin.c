@@ -172,3 +172,17 @@ double mixed_fit_tolerance_margin(const struct mixed_fit *fit, const double *com
                                   .tail = 1 - confidence};
     return solve_tolerance(&tolerance);
 }
+
+double mixed_balanced_tolerance_margin(double var_batch, double var_specimen, double n_batches, double per_batch,
+                                       double content, double confidence)
+{
+    double batch = var_batch + var_specimen / per_batch;
+    if (!(confidence > 0 && confidence < 1) || !(content > 0 && content < 1) || !(n_batches >= 2) || !(per_batch >= 1))
+        return NAN;
+    if (!(per_batch > 1))
+        return tolerance_factor(n_batches, n_batches - 1, content, confidence) * sqrt(batch);
+    struct tolerance tolerance = {.z_content = normal_quantile(content), .tail = 1 - confidence};
+    tolerance.levels = (struct levels){.share = 1 / per_batch, .batch = batch, .batch_df = n_batches - 1, .specimen = var_specimen,
+                                       .specimen_df = n_batches * (per_batch - 1), .by_batch = 1 / n_batches};
+    return solve_tolerance(&tolerance);
+}
