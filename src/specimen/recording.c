@@ -2,7 +2,6 @@
 
 #include "base/memory.h"
 #include "base/utf8.h"
-#include "ingest/journal.h"
 #include "specimen/recording_row.h"
 #include "specimen/specimen_fields.h"
 #include "specimen/specimen_rows.h"
