@@ -6,6 +6,7 @@
 #include "analysis/drying_study.h"
 #include "base/problem.h"
 #include "base/text.h"
+#include "output/answer_quality.h"
 #include "specimen/specimen_set.h"
 
 /*
@@ -17,9 +18,9 @@
 struct fit_list { struct curve_set *items; size_t n_items; };
 
 enum status answer_check_table(const struct specimen_set *set, const struct problem_list *problems, struct text *out);
-/* drying: NULL without weighings; the key "drying" is null then. */
+/* drying: NULL without weighings; the key "drying" is null then. quality: NULL or empty gives an empty array. */
 enum status answer_check_json(const struct specimen_set *set, const struct problem_list *problems, const struct drying_study *drying,
-                              struct text *out);
+                              const struct quality_list *quality, struct text *out);
 enum status answer_results_table(const struct specimen_set *set, bool us, struct text *out);
 enum status answer_results_json(const struct specimen_set *set, const struct drying_study *drying, struct text *out);
 enum status answer_results_csv(const struct specimen_set *set, bool us, struct text *out); /* text cells guarded against formulas */

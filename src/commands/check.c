@@ -1,4 +1,5 @@
 #include "commands/drying.h"
+#include "commands/testing.h"
 
 #include "output/answer.h"
 #include "output/answer_drying.h"
@@ -12,11 +13,14 @@ static bool unreadable(const struct problem_list *problems)
     return problems->worst == STATUS_MEMORY || problems->worst == STATUS_IO;
 }
 
-static enum status answer(struct run *run, const struct study *study, const struct drying_study *drying)
+static enum status answer(struct run *run, const struct study *study, const struct drying_study *drying,
+                          const struct quality_list *quality)
 {
-    enum status status = study->options.json ? answer_check_json(&study->set, &run->problems, drying, &run->out)
+    enum status status = study->options.json ? answer_check_json(&study->set, &run->problems, drying, quality, &run->out)
                                              : answer_check_table(&study->set, &run->problems, &run->out);
     enum status verdict = run->problems.n_errors ? STATUS_ANSWER_NO : STATUS_OK;
+    if (status == STATUS_OK && !study->options.json)
+        status = answer_quality_table(&study->set, quality, &run->out);
     if (status == STATUS_OK && drying && !study->options.json)
         status = answer_drying_table(drying, study->us, &run->out);
     if (status == STATUS_OK)
@@ -28,6 +32,7 @@ enum status command_check(struct run *run)
 {
     struct study study = {0};
     struct drying drying = {0};
+    struct quality_list quality = {0};
     enum status status = study_settle_options(run, check_groups, &study);
     study.options.set_aside = NULL; /* check writes nothing */
     if (status == STATUS_OK) {
@@ -35,12 +40,15 @@ enum status command_check(struct run *run)
         quality_tell_ranges(&study.quality, &run->problems);
         if (status == STATUS_OK)
             status = study_select(run, &study);
+        if (status == STATUS_OK)
+            status = testing_measure(run, &study, &quality);
         enum status weighed = drying_open(run, &study, &drying);
         if (status == STATUS_OK)
             status = weighed;
         if (!unreadable(&run->problems))
-            status = answer(run, &study, drying.told);
+            status = answer(run, &study, drying.told, &quality);
     }
+    testing_release(&quality);
     drying_release(&drying);
     study_release(&study);
     return status;

@@ -1,6 +1,7 @@
 #include "output/answer.h"
 #include "output/drying_json.h"
 #include "output/json_build.h"
+#include "output/quality_json.h"
 #include "output/table.h"
 #include "output/words.h"
 
@@ -103,7 +104,7 @@ static void put_problem(struct json_build *build, json_t *array, const struct pr
 }
 
 enum status answer_check_json(const struct specimen_set *set, const struct problem_list *problems, const struct drying_study *drying,
-                              struct text *out)
+                              const struct quality_list *quality, struct text *out)
 {
     struct json_build build;
     json_build_start(&build);
@@ -126,6 +127,7 @@ enum status answer_check_json(const struct specimen_set *set, const struct probl
     json_t *array = json_put_array(&build, build.root, "problems");
     for (size_t i = 0; i < problems->n_items; i++)
         put_problem(&build, array, &problems->items[i]);
+    quality_put(&build, build.root, set, quality);
     if (drying == NULL)
         json_put_text(&build, build.root, "drying", NULL);
     json_t *dryings = drying ? json_put_array(&build, build.root, "drying") : NULL;

@@ -176,7 +176,7 @@ static void check_counts_and_places(void)
     const struct place place = { "a.csv", 7, "mass (g)" };
     problem_list_add(&problems, SEVERITY_ERROR, STATUS_INPUT, &place, "'24O1' is not a number");
     problem_list_add(&problems, SEVERITY_DOUBT, STATUS_OK, NULL, "strength of 400 MPa is doubtful");
-    json_t *root = read_back(answer_check_json(&study.set, &problems, NULL, &out), &out);
+    json_t *root = read_back(answer_check_json(&study.set, &problems, NULL, NULL, &out), &out);
     const json_t *first = json_array_get(json_object_get(root, "problems"), 0);
     CU_ASSERT(json_integer_value(json_object_get(root, "errors")) == 1 && json_integer_value(json_object_get(root, "doubts")) == 1);
     CU_ASSERT(json_integer_value(json_object_get(first, "line")) == 7);

@@ -1,0 +1,15 @@
+#ifndef COMMANDS_TESTING_H
+#define COMMANDS_TESTING_H
+
+#include "commands/study.h"
+#include "output/answer_quality.h"
+
+/*
+ * Measures the quality of testing of every property, for the settled
+ * selection. What cannot be measured is left out. Release with testing_release().
+ * STATUS_MEMORY, said in run.
+ */
+enum status testing_measure(struct run *run, const struct study *study, struct quality_list *list);
+void testing_release(struct quality_list *list);
+
+#endif
