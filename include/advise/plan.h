@@ -129,8 +129,19 @@ enum status plan_make(const struct specimen_set *set, const struct recommend_req
                       const struct plan_request *plan_request, struct plan *plan, struct problem *problem);
 void plan_release(struct plan *plan);
 
-/* The best fraction for one more batch of m specimens on a curve, to know the fraction x better; and by how much, share of its standard error. */
-double plan_trial_best(const struct curve *curve, double x, double specimens, double low, double high, double *narrowing);
-double plan_trial_narrowing(const struct curve *curve, double x, double specimens, double trial);
+/*
+ * How much better the fraction x, where the assured value of a curve meets its
+ * demand, is known with one more batch (of assurance->specimens_per_batch) at
+ * `trial`: share by which its standard error shrinks. Delta method: the bound
+ * moves with the curve, whose variance the batch reduces wherever it is cast,
+ * and with the scatter, which gains a degree of freedom.
+ */
+double plan_trial_narrowing(const struct curve *curve, double x, const struct assurance *assurance, double trial);
+
+/* Standard error of that fraction now: of the bound at x over the slope of the bound. Side as for curve_bound(). */
+double plan_trial_error(const struct curve *curve, double x, const struct assurance *assurance, int side);
+
+/* The trial between low and high, to the thousandth, that narrows most. */
+double plan_trial_best(const struct curve *curve, double x, const struct assurance *assurance, double low, double high, double *narrowing);
 
 #endif
