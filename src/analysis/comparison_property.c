@@ -15,18 +15,20 @@ const char *comparison_method_word(enum comparison_method method)
     return words[method];
 }
 
-static void test_means(const struct batch_means *means, struct property_comparison *result)
+static enum status test_means(const struct batch_means *means, struct property_comparison *result)
 {
     const struct grouped_data data = { means->value, means->group, means->n, means->n_groups };
     struct anova table;
     struct problem problem;
     result->equal_means_f = result->equal_means_df1 = result->equal_means_df2 = result->equal_means_p = NAN;
-    if (anova_one_way(&data, &table, &problem) != STATUS_OK)
-        return;
+    enum status status = anova_one_way(&data, &table, &problem);
+    if (status != STATUS_OK)
+        return status == STATUS_MEMORY ? status : STATUS_OK;
     result->equal_means_f = table.f;
     result->equal_means_df1 = table.df_between;
     result->equal_means_df2 = table.df_within;
     result->equal_means_p = table.p;
+    return STATUS_OK;
 }
 
 static enum status make_pairs(const struct batch_means *means, double confidence, struct property_comparison *result)
@@ -130,8 +132,9 @@ static enum status judge(const struct batch_means *means, const struct mix_compa
     bool possible = false;
     result->n_mixes = means->n_groups;
     result->n_batches = means->n;
-    test_means(means, result);
-    enum status status = comparison_choose_method(means, &logs, result, &possible);
+    enum status status = test_means(means, result);
+    if (status == STATUS_OK)
+        status = comparison_choose_method(means, &logs, result, &possible);
     if (status == STATUS_OK && possible)
         status = make_families(result->log_scale ? &logs : means, means, answer, result);
     batch_means_release(&logs);

@@ -32,19 +32,21 @@ static enum status test_spread(const struct batch_means *means, struct spread_te
     struct problem problem;
     double *values = memory_new(means->n, sizeof *values);
     uint32_t *groups = memory_new(means->n, sizeof *groups);
-    const bool enough = values && groups;
+    enum status by_median = values && groups ? STATUS_OK : STATUS_MEMORY, by_bartlett = by_median;
     *median = *bartlett = no_test;
-    if (enough) {
+    if (by_median == STATUS_OK) {
         struct grouped_data data = large_groups(means, LEAST_OWN_BATCHES, values, groups);
-        if (data.n_groups < 2 || spread_levene(&data, SPREAD_MEDIAN, median, &problem) != STATUS_OK)
-            *median = no_test;
+        by_median = data.n_groups < 2 ? STATUS_TOO_FEW : spread_levene(&data, SPREAD_MEDIAN, median, &problem);
         data = large_groups(means, 2, values, groups);
-        if (data.n_groups < 2 || spread_bartlett(&data, bartlett, &problem) != STATUS_OK)
-            *bartlett = no_test;
+        by_bartlett = data.n_groups < 2 ? STATUS_TOO_FEW : spread_bartlett(&data, bartlett, &problem);
     }
+    if (by_median != STATUS_OK)
+        *median = no_test;
+    if (by_bartlett != STATUS_OK)
+        *bartlett = no_test;
     memory_free(values);
     memory_free(groups);
-    return enough ? STATUS_OK : STATUS_MEMORY;
+    return by_median == STATUS_MEMORY || by_bartlett == STATUS_MEMORY ? STATUS_MEMORY : STATUS_OK;
 }
 
 static bool doubted(const struct spread_test *median, const struct spread_test *bartlett)

@@ -42,9 +42,10 @@ static void set_distances(const struct grouped_data *data, const struct by_group
                           double *centres, double *distances)
 {
     for (size_t g = 0; g < data->n_groups; g++) {
-        const double *values = sorted->value + sorted->start[g];
+        double *values = sorted->value + sorted->start[g];
         size_t n = sorted->start[g + 1] - sorted->start[g];
-        centres[g] = centre == SPREAD_MEDIAN ? summary_median(values, n) : summary_of(values, n).mean;
+        summary_sort(values, n);
+        centres[g] = centre == SPREAD_MEDIAN ? summary_quantile(values, n, 0.5) : summary_of(values, n).mean;
     }
     for (size_t i = 0; i < data->n_values; i++)
         distances[i] = fabs(data->values[i] - centres[data->group[i]]);
