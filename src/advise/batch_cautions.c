@@ -10,6 +10,7 @@
 
 #define TWO_PERSONS_KG 25.0
 #define ABSORBENT_PCT 40.0  /* above, a soaking test says little of what grains drink in the mixer */
+#define LEAST_WASTE_PCT 3.0 /* less is asking for trouble */
 #define MEASURE_L 10.0
 #define MEASURE_FT3 0.25
 
@@ -65,6 +66,19 @@ static void doubt_water(const struct batch_sheet *sheet, struct cautions *cautio
         caution(cautions, "volumes are of dry, loose ingredients; damp sand fills up to a third more: go by mass");
 }
 
+/* A last bag that is opened only for the waste. */
+static void doubt_bags(const struct batch_sheet *sheet, struct cautions *cautions)
+{
+    double waste = sheet->waste_pct / 100;
+    for (enum batch_role role = 0; role < BATCH_ROLES && isnan(sheet->concrete_l[BATCH_TRIAL]); role++) {
+        const struct batch_ingredient *ingredient = &sheet->ingredient[role];
+        double fewer = ingredient->name ? ingredient->bags_to_buy - 1 : NAN, least_waste_pct = 100 * (fewer * (1 + waste) / ingredient->bags - 1);
+        if (fewer >= 1 && least_waste_pct >= LEAST_WASTE_PCT)
+            caution(cautions, "with %.0f %% for waste in place of %g %%, %.0f bag%s of %.60s would do", floor(least_waste_pct + 1e-9), sheet->waste_pct, fewer,
+                    fewer == 1 ? "" : "s", ingredient->name);
+    }
+}
+
 static void doubt_expected(const struct batch_sheet *sheet, struct cautions *cautions)
 {
     if (!sheet->density.known)
@@ -116,6 +130,7 @@ size_t batch_sheet_cautions(const struct batch_sheet *sheet, bool us, char items
     struct cautions cautions = { .items = items };
     doubt_recipe(sheet, &cautions);
     doubt_water(sheet, &cautions);
+    doubt_bags(sheet, &cautions);
     doubt_expected(sheet, &cautions);
     *n_doubts = cautions.n;
     warn_material(sheet, &cautions);
@@ -133,8 +148,8 @@ static void step_wet(const struct batch_sheet *sheet, enum batch_part part, bool
     if (!light->name || !(drinks_kg > 0))
         return;
     batch_water_words(fmin(drinks_kg, sheet->water.start_kg[part]), us, first, sizeof first);
-    snprintf(out, size, "Wet the %.60s with about %s of the water to start with%s, and let it drink while you weigh the rest.", light->name, first,
-             part == BATCH_LOAD ? " of each load" : "");
+    snprintf(out, size, "Wet the %.60s with about %s of %s water to start with, and let it drink while you weigh the rest.", light->name, first,
+             part == BATCH_LOAD ? "each load's" : "the");
 }
 
 static void step_measure(const struct batch_sheet *sheet, bool us, char *out, size_t size)

@@ -187,6 +187,33 @@ static void reasons_and_cautions(void)
     CU_ASSERT_EQUAL(batch_sheet_steps(&sheet, false, steps), n - 1);
 }
 
+/* 70 L and 10 % with 27.5 L of cement, 25 without waste: a bag of 26 L leaves 4 %. */
+static void last_bag_for_the_waste(void)
+{
+    struct kitchen kitchen;
+    char cautions[BATCH_CAUTIONS][240];
+    size_t n_doubts;
+    open_kitchen(&kitchen);
+    kitchen.request.mix = "C25";
+    kitchen.request.trial_l = NAN;
+    kitchen.request.pieces = 1;
+    kitchen.request.piece_mm[0] = kitchen.request.piece_mm[1] = 1000;
+    kitchen.request.piece_mm[2] = 70; /* 77 L and 27.5 L a part of cement */
+    kitchen.materials[0].bag_l = 26;
+    struct batch_sheet sheet = make_sheet(&kitchen.request);
+    check_close("bags", sheet.ingredient[BATCH_BINDER].bags, 27.5 / 26, 1e-12);
+    size_t n = batch_sheet_cautions(&sheet, false, cautions, &n_doubts);
+    bool said = false;
+    for (size_t i = 0; i < n; i++)
+        said = said || strcmp(cautions[i], "with 4 % for waste in place of 10 %, 1 bag of cement would do") == 0;
+    CU_ASSERT(said);
+    kitchen.materials[0].bag_l = 25.5; /* 2 % would be left */
+    sheet = make_sheet(&kitchen.request);
+    n = batch_sheet_cautions(&sheet, false, cautions, &n_doubts);
+    for (size_t i = 0; i < n; i++)
+        CU_ASSERT(strstr(cautions[i], "would do") == NULL);
+}
+
 static void special_cautions(void)
 {
     struct kitchen kitchen;
@@ -213,7 +240,7 @@ int main(void)
     static const struct check_case cases[] = {
         { "between two mixes", between_two_mixes }, { "at a mix", at_a_mix }, { "refusals", refusals },
         { "unlike neighbours", unlike_neighbours }, { "measured density", measured_density },
-        { "reasons and cautions", reasons_and_cautions }, { "special cautions", special_cautions },
+        { "reasons and cautions", reasons_and_cautions }, { "last bag for the waste", last_bag_for_the_waste }, { "special cautions", special_cautions },
     };
     return check_run("batch_recipe", cases, sizeof cases / sizeof cases[0]);
 }
