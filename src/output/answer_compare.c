@@ -263,7 +263,7 @@ enum status answer_compare_table(const struct specimen_set *set, const struct mi
         add_target(set, &answer->targets[i], us, out);
     add_means(set, answer, mixes, n, us, out);
     for (enum property p = 0; p < PROPERTY_COUNT; p++)
-        if (property_shown(set, answer, p) && answer->property[p].available)
+        if (property_shown(set, answer, p) && answer->property[p].n_pairs + answer->property[p].n_against > 0)
             add_differences(set, answer, mixes, n, p, us, out);
     compare_add_lines(set, answer, out);
     compare_add_cautions(set, answer, out);

@@ -151,6 +151,8 @@ void compare_add_sentences(const struct specimen_set *set, const struct mix_comp
     if (answer->reference != SAMPLE_ALL)
         add_percent_lighter(set, answer, &sentence);
     add_told_apart(answer, &sentence);
+    if (sentence.length == 0)
+        text_add(&sentence, "There are means, but no comparison that holds; the reasons stand below.");
     compare_add_paragraph(&sentence, out);
     text_release(&sentence);
 }
@@ -229,6 +231,18 @@ static void add_reasons(const struct specimen_set *set, const struct mix_compari
     }
 }
 
+static void add_too_many(const struct mix_comparison *answer, struct text *out)
+{
+    struct text line = { 0 };
+    for (enum property property = 0; property < PROPERTY_COUNT && line.length == 0; property++)
+        if (answer->property[property].available && answer->property[property].n_pairs == 0)
+            text_addf(&line, "%zu mixes have more pairs than can be read: each is compared with the reference only; choose some with "
+                      "--aggregate to see their pairs", answer->property[property].n_mixes);
+    if (line.length)
+        compare_add_bullet(&line, out);
+    text_release(&line);
+}
+
 static void add_target_reasons(const struct specimen_set *set, const struct mix_comparison *answer, struct text *out)
 {
     for (size_t i = 0; i < answer->n_targets; i++)
@@ -253,6 +267,7 @@ void compare_add_cautions(const struct specimen_set *set, const struct mix_compa
         add_caution(out, "no batch is told, so each specimen counts as a batch; if specimens shared batches, the differences look surer "
                          "than they are");
     add_reasons(set, answer, out);
+    add_too_many(answer, out);
     if (answer->n_targets)
         add_caution(out, "at the target it is the mean that reaches it, so about half of all batches would not: 'plumestone recommend' "
                          "says what may be assured; the intervals take the chosen laws as right");
