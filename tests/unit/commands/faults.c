@@ -29,12 +29,28 @@ static void write_specimens(void)
     text_release(&text);
 }
 
+static void write_file(const char *path, const char *bytes)
+{
+    struct problem problem;
+    CU_ASSERT_EQUAL_FATAL(file_replace(path, bytes, strlen(bytes), &problem), STATUS_OK);
+}
+
+/* The recipes of the specimens, with all that a batch sheet is made from. */
+static void write_recipes(void)
+{
+    write_file("mixes.csv", "mix,aggregate,binder_parts,light_parts,sand_parts,water_binder,fibre_kg_m3,pigment_pct,yield\n"
+                            "M2,pumice,1,1,3,0.5,1,,0.7\nM4,pumice,1,2,2,0.55,1,2,0.7\nM6,pumice,1,3,1,0.6,1,2,\n");
+    write_file("materials.csv", "material,bulk_density_kg_m3,absorption_pct,price,price_per,bag_l\n"
+                                "cement,1250,,5,bag,20\npumice,560,22,8,bag,50\nsand,1550,1,0.04,kg,\nfibre,,,11,kg,\npigment,,,3,kg,\n");
+}
+
 static void enter_folder(void)
 {
     char folder[] = "/tmp/faults-XXXXXX";
     CU_ASSERT_PTR_NOT_NULL_FATAL(mkdtemp(folder));
     CU_ASSERT_EQUAL_FATAL(chdir(folder), 0);
     write_specimens();
+    write_recipes();
 }
 
 /* Removes what is in the folder that we are in, and comes out of it. */
@@ -115,7 +131,7 @@ static void fail_memory(const char *const *words)
 
 static void memory_of_each_command(void)
 {
-    static const char *const lines[][8] = {
+    static const char *const lines[][16] = {
         {"check", "specimens.csv"},
         {"check", "--json", "specimens.csv"},
         {"results", "specimens.csv"},
@@ -129,6 +145,13 @@ static void memory_of_each_command(void)
         {"results", "--aggregate", "pumice", "specimens.csv"},
         {"recommend", "--target", "compressive_strength=10MPa", "specimens.csv"},
         {"recommend", "--json", "--target", "compressive_strength=10MPa", "specimens.csv"},
+        {"plan", "--target", "compressive_strength=10MPa", "--difference", "density=50kg/m3", "specimens.csv"},
+        {"plan", "--json", "--target", "compressive_strength=10MPa", "specimens.csv"},
+        {"batch", "--mix", "M4", "--pieces", "3", "--piece", "400x400x40mm", "--mixes", "mixes.csv", "--materials", "materials.csv"},
+        {"batch", "--json", "--aggregate", "pumice", "--fraction", "0.47", "--trial", "20L", "--mixes", "mixes.csv", "--materials",
+         "materials.csv", "specimens.csv"},
+        {"batch", "--recommended", "--target", "compressive_strength=10MPa", "--trial", "20L", "--mixes", "mixes.csv", "--materials",
+         "materials.csv", "specimens.csv"},
         {"help", "recommend"},
         {"help", "--man"},
         {"help", "--completion", "zsh"},
@@ -158,7 +181,7 @@ static void check_folder(const char *path, const char *const *allowed)
 static void writing_of_an_answer(void)
 {
     static const char *const words[] = {"results", "--output", "answer", "specimens.csv", NULL};
-    static const char *const allowed[] = {".", "..", "specimens.csv", "answer", NULL};
+    static const char *const allowed[] = {".", "..", "specimens.csv", "mixes.csv", "materials.csv", "answer", NULL};
     enter_folder();
     file_fail_at(0, false, 0);
     CU_ASSERT_EQUAL_FATAL(run_words(words, NULL), STATUS_OK);
