@@ -68,13 +68,6 @@ static struct words density(const struct reasons *reasons, double kg_m3)
     return words;
 }
 
-static struct words fraction_of(double fraction)
-{
-    struct words words;
-    fraction_words(fraction, words.text, sizeof words.text);
-    return words;
-}
-
 static struct words significant(double value, int digits)
 {
     struct words words;
@@ -107,13 +100,13 @@ static void say_recipe(struct reasons *reasons)
     const struct batch_recipe *recipe = &reasons->sheet->recipe;
     if (!recipe->interpolated) {
         say(reasons, "recipe", "mix '%.80s' of the mixes file, %s of its dry loose volume light aggregate", recipe->mix.name,
-            fraction_of(recipe->fraction).text);
+            plain(recipe->fraction).text);
         return;
     }
     double below = mix_aggregate_fraction(recipe->below), above = mix_aggregate_fraction(recipe->above);
     say(reasons, "recipe", "%s lies %.0f %% of the way from mix '%.60s' (%s) to mix '%.60s' (%s), the nearest that were tested: shares of the "
-        "dry loose volume, water/binder, fibre and pigment are taken that far between theirs", fraction_of(recipe->fraction).text,
-        100 * recipe->way, recipe->below->name, fraction_of(below).text, recipe->above->name, fraction_of(above).text);
+        "dry loose volume, water/binder, fibre and pigment are taken that far between theirs", plain(recipe->fraction).text,
+        100 * recipe->way, recipe->below->name, plain(below).text, recipe->above->name, plain(above).text);
 }
 
 static void say_yield(struct reasons *reasons)

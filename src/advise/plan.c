@@ -61,6 +61,13 @@ static bool scatter_of(const struct recommendation *answer, const struct candida
     return curve != NULL;
 }
 
+/* The reference mix is a candidate too, but not to be cast when its aggregate was not asked for. */
+static bool to_be_cast(const struct search *search, size_t candidate)
+{
+    uint32_t aggregate = search->answer->candidates[candidate].aggregate;
+    return selection_wants(&search->answer->selection, search->set->aggregates[aggregate]);
+}
+
 /* Without batches only single specimens can be planned. */
 static bool size_makes_sense(const struct plan_scatter *scatter, size_t size)
 {
@@ -159,6 +166,8 @@ static enum status make_lines(const struct search *search, const struct plan_req
         if (demand_property(search_demand(search, demand, &is_limit)) == PROPERTY_COUNT)
             continue;
         for (size_t i = 0; i < answer->n_candidates; i++) {
+            if (!to_be_cast(search, i))
+                continue;
             plan->lines[plan->n_lines] = (struct plan_line){ .candidate = i, .demand = demand };
             fill_line(search, plan_request, &plan->lines[plan->n_lines++]);
         }
@@ -176,9 +185,11 @@ static enum status make_differences(const struct search *search, const struct pl
         return STATUS_MEMORY;
     for (size_t i = 0; i < plan_request->n_differences; i++)
         for (size_t c = 0; c < answer->n_candidates; c++) {
-            struct plan_difference_line *line = &plan->difference_lines[plan->n_difference_lines++];
             const struct plan_difference *difference = &plan_request->differences[i];
             bool borrowed;
+            if (!to_be_cast(search, c))
+                continue;
+            struct plan_difference_line *line = &plan->difference_lines[plan->n_difference_lines++];
             *line = (struct plan_difference_line){ .candidate = c, .difference = i };
             line->known = scatter_of(answer, &answer->candidates[c], difference->property, &line->scatter, &borrowed);
             for (size_t size = 0; line->known && size < PLAN_SIZES; size++)

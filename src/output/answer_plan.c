@@ -30,6 +30,15 @@ static const struct plan_reach *first_reach(const struct plan *plan)
     return NULL;
 }
 
+/* "5 batches of 3", or "5 specimens" where batches are not told. */
+static void cast_words(size_t batches, double specimens, bool apart, char *out, size_t size)
+{
+    if (apart)
+        snprintf(out, size, "%zu batches of %g", batches, specimens);
+    else
+        snprintf(out, size, "%zu specimens", batches);
+}
+
 /* What it takes for the recommended recipe, or for the first within reach, at the demand that is hardest for it. */
 static void add_focus_sentence(const struct plan_answer *source, bool us, struct text *out)
 {
@@ -37,20 +46,22 @@ static void add_focus_sentence(const struct plan_answer *source, bool us, struct
     const struct plan_line *line = &plan->lines[plan->focus];
     const struct demand_outcome *outcome = outcome_of(source, line);
     const struct plan_reach *reach = first_reach(plan);
-    char recipe[WORDS_MAX], wanted[WORDS_MAX], fraction[32];
+    char recipe[WORDS_MAX], wanted[WORDS_MAX], fraction[32], cast[64];
     words_recipe(source->set, candidate_of(source, line->candidate), recipe);
     demand_value_words(&outcome->demand, us, wanted, sizeof wanted);
     text_addf(out, "%s %s: for a chance of %g %% that its own results assure a %s of %s %s, cast ", source->answer->found ? "Recommended is" : "Nearest is",
               recipe, 100 * source->plan_request->power, demand_words(&outcome->demand), outcome->is_limit ? "at most" : "at least", wanted);
+    cast_words(line->needed, line->specimens, line->scatter.apart, cast, sizeof cast);
     if (line->needed > 0)
-        text_addf(out, "%zu batches of %g in all", line->needed, line->specimens);
+        text_addf(out, "%s in all", cast);
     else
-        text_addf(out, "more than %d batches, since it lies just at the demand", PLAN_BATCHES_MOST);
+        text_addf(out, "more than %d %s, since it lies just at the demand", PLAN_BATCHES_MOST, line->scatter.apart ? "batches" : "specimens");
     if (line->n_batches > 0)
         text_addf(out, " (%zu so far)", line->n_batches);
     if (line->needed == 0 && reach) {
         number_show(reach->fraction, 0.001, "-", fraction, sizeof fraction);
-        text_addf(out, "; at a fraction of %s %zu batches of %g would do", fraction, reach->batches, line->specimens);
+        cast_words(reach->batches, line->specimens, line->scatter.apart, cast, sizeof cast);
+        text_addf(out, "; at a fraction of %s %s would do", fraction, cast);
     }
     text_add(out, ". ");
 }
@@ -76,9 +87,9 @@ static void add_trial_sentence(const struct plan_answer *source, struct text *ou
     }
     trial_words(source, trial->best, trial->best_mix, recipe);
     fraction_words(trial->shown_fraction, fraction, sizeof fraction);
-    number_show_significant(trial->margin_now, 2, now, sizeof now);
-    number_show_significant(trial->margin_then, 2, then, sizeof then);
-    text_addf(out, "Next trial: one batch of %g of %s; it should narrow the recommended fraction from %s +- %s to +- %s (by %.0f %%).",
+    number_show_significant(trial->margin_now, 3, now, sizeof now);
+    number_show_significant(trial->margin_then, 3, then, sizeof then);
+    text_addf(out, "Next trial: a batch of %g of %s; it should narrow the recommended fraction from %s +- %s to +- %s (by %.1f %%).",
               trial->specimens, recipe, fraction, now, then, trial->narrowing_pct);
 }
 
@@ -172,7 +183,8 @@ static void add_lines(const struct plan_answer *source, size_t demand, bool us, 
         snprintf(title, sizeof title, "Batches in all, of so many specimens, for a chance of %g %% that the recipe's own results assure a %s of %s %s",
                  100 * source->plan_request->power, demand_words(&outcome->demand), outcome->is_limit ? "at most" : "at least", wanted);
         add_title(out, title);
-        table_show(&table, out);
+        if (table.n_cells > 0)
+            table_show(&table, out);
         add_out_of_reach(source, demand, out);
     }
     out->failed |= table.failed;
