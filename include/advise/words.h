@@ -14,7 +14,7 @@ void value_words(enum property property, double value, bool us, char *out, size_
 /* "compressive strength", "piece mass", "cost". */
 const char *demand_words(const struct demand *demand);
 
-/* The demanded value itself, not rounded: "12 MPa". */
+/* The demanded value itself, not rounded, in the unit that it was typed in whatever `us` says: "12 MPa". */
 void demand_value_words(const struct demand *demand, bool us, char *out, size_t size);
 
 /* An outcome's estimate or assured value, with as many digits as keep it on its side of the demand. */

@@ -99,4 +99,11 @@ void curve_confidence(const struct curve *curve, double x, double confidence, do
 struct coefficient_row { char name[80]; double estimate, std_error, df, t, p, lower, upper; };
 void curve_coefficient(const struct curve *curve, size_t term, double confidence, struct coefficient_row *row);
 
+/*
+ * The same with y and the predictor in other units: a unit is worth so many base units (1 for the aggregate fraction). On a
+ * logarithm another unit of y moves the intercept; another unit of x moves that of the power law and scales the terms of others.
+ */
+struct curve_units { double x, y; };
+void curve_coefficient_in(const struct curve *curve, size_t term, struct curve_units units, double confidence, struct coefficient_row *row);
+
 #endif

@@ -5,7 +5,7 @@
 #include "base/text.h"
 
 /* A general fit as text; as answer.h. */
-enum status answer_general_table(const struct general_fit *fit, struct text *out);
+enum status answer_general_table(const struct general_fit *fit, double confidence, struct text *out); /* confidence: that of the question */
 enum status answer_general_json(const struct general_fit *fit, struct text *out);
 
 #endif

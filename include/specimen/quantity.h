@@ -13,10 +13,10 @@
  * units_mass and a force in units_force.
  */
 extern const struct unit units_length[];   /* mm cm m in ft */
-extern const struct unit units_force[];    /* N kN MN lbf lb kgf */
+extern const struct unit units_force[];    /* N kN MN lbf lb kip kgf */
 extern const struct unit units_mass[];     /* kg g oz lb t */
 extern const struct unit units_density[];  /* kg/m3 g/cm3 kg/L lb/ft3 pcf */
-extern const struct unit units_stress[];   /* MPa N/mm2 kPa kgf/cm2 psi */
+extern const struct unit units_stress[];   /* MPa N/mm2 kPa kgf/cm2 psi ksi */
 extern const struct unit units_percent[];  /* % pct percent 1 (factor 100) */
 extern const struct unit units_fraction[]; /* 1 % pct (factor 0.01) */
 extern const struct unit units_age[];      /* day d days week h hour */

@@ -9,6 +9,8 @@
 #define MASS_STEP 0.1   /* kg or lb */
 #define COST_STEP 0.01
 #define FRACTION_DECIMALS 5
+#define DEMAND_DIGITS 6
+#define WHOLE_WITHIN 1e-9
 #define FINEST 1e-6     /* of a printed step: no more digits than this are tried */
 
 static const char *const seek_words[] = {
@@ -62,11 +64,25 @@ static struct shown_unit demand_unit(const struct demand *demand, bool us)
     return (struct shown_unit){ unit_find(row->units, symbol)->factor, us ? row->us_step : row->si_step, symbol };
 }
 
+/* Whether the digits that a demand is printed with say all of it, as they do in the unit that it was typed in. */
+static bool is_whole(double value)
+{
+    double last = pow(10, floor(log10(fabs(value))) - DEMAND_DIGITS + 1);
+    return value == 0 || fabs(number_round(value, last, false) - value) <= WHOLE_WITHIN * fabs(value);
+}
+
+/* The demand's own unit: 12 MPa is not 1740.45 psi to whoever asked for it. */
+static bool demand_is_us(const struct demand *demand, bool us)
+{
+    bool here = is_whole(demand->value / demand_unit(demand, us).factor), there = is_whole(demand->value / demand_unit(demand, !us).factor);
+    return !here && there ? !us : us;
+}
+
 void demand_value_words(const struct demand *demand, bool us, char *out, size_t size)
 {
     char number[64];
-    struct shown_unit unit = demand_unit(demand, us);
-    number_show_significant(demand->value / unit.factor, 6, number, sizeof number);
+    struct shown_unit unit = demand_unit(demand, demand_is_us(demand, us));
+    number_show_significant(demand->value / unit.factor, DEMAND_DIGITS, number, sizeof number);
     if (strchr(number, '.') && !strchr(number, 'e')) { /* 12.0000 is 12 */
         size_t length = strlen(number);
         while (number[length - 1] == '0')
@@ -90,11 +106,11 @@ void outcome_words(const struct demand_outcome *outcome, double value, bool us, 
     double shown = value / unit.factor, demanded = outcome->demand.value / unit.factor, step = unit.step;
     /* A value exactly at the demand by a root may lie a rounding error beside it: "at" is then the truth to show. */
     bool at = fabs(shown - demanded) <= FINEST * unit.step;
-    if (at) {
+    if (at && demand_is_us(&outcome->demand, us) == us) {
         demand_value_words(&outcome->demand, us, out, size);
         return;
     }
-    while (step > FINEST * unit.step && !same_side(outcome, number_round(shown, step, false), shown, demanded))
+    while (!at && step > FINEST * unit.step && !same_side(outcome, number_round(shown, step, false), shown, demanded))
         step /= 10;
     number_show(shown, step, "-", number, sizeof number);
     snprintf(out, size, "%s %s", number, unit.symbol);

@@ -112,15 +112,40 @@ void curve_confidence(const struct curve *curve, double x, double confidence, do
     *upper = curve_bound(curve, x, &half, 1);
 }
 
-void curve_coefficient(const struct curve *curve, size_t term, double confidence, struct coefficient_row *row)
+/*
+ * Coefficient `term` for y and x counted in other units, as a combination of the coefficients in base units; returns what is
+ * added to it. y = a + b x becomes y/u = a/u + (b v/u) x/v; ln y = a + b ln x becomes ln(y/u) = (a - ln u + b ln v) + b ln(x/v).
+ */
+static double in_units(const struct curve *curve, size_t term, struct curve_units units, double combination[3])
+{
+    bool log_predictor = curve->law == LAW_POWER;
+    combination[term] = log_predictor ? 1 : pow(units.x, (double)term);
+    if (!law_is_log(curve->law)) {
+        combination[term] /= units.y;
+        return 0;
+    }
+    if (term > 0)
+        return 0;
+    if (log_predictor)
+        combination[1] = log(units.x);
+    return -log(units.y);
+}
+
+void curve_coefficient_in(const struct curve *curve, size_t term, struct curve_units units, double confidence, struct coefficient_row *row)
 {
     double combination[3] = { 0 };
     struct contrast contrast = { NAN, NAN, NAN, NAN };
     const char *predictor = curve->predictor < PROPERTY_COUNT ? property_row(curve->predictor)->name : "aggregate_fraction";
     law_term_name(curve->law, term, predictor, row->name, sizeof row->name);
     if (curve->fitted && term < curve->fit.n_terms) {
-        combination[term] = 1;
+        double shift = in_units(curve, term, units, combination);
         mixed_fit_contrast(&curve->fit, combination, &contrast);
+        contrast.estimate += shift;
     }
     coefficient_test(&contrast, confidence, row);
+}
+
+void curve_coefficient(const struct curve *curve, size_t term, double confidence, struct coefficient_row *row)
+{
+    curve_coefficient_in(curve, term, (struct curve_units){ 1, 1 }, confidence, row);
 }

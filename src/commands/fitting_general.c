@@ -35,7 +35,7 @@ static enum status answer(struct run *run, const struct study *study, const stru
         problem_list_take(&run->problems, &problem);
         return status;
     }
-    status = options->json ? answer_general_json(&fit, &run->out) : answer_general_table(&fit, &run->out);
+    status = options->json ? answer_general_json(&fit, &run->out) : answer_general_table(&fit, options->confidence, &run->out);
     general_fit_release(&fit);
     return study_deliver(run, study, status);
 }

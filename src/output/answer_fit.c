@@ -37,25 +37,25 @@ static void add_number_cell(struct table *table, double value, int digits)
     table_cell(table, cell);
 }
 
-static void add_coefficients(const struct curve *curve, double confidence, struct text *out)
+static void add_coefficients(const struct curve *curve, double confidence, bool us, struct text *out)
 {
-    struct table table = { 0 };
-    coefficients_start(&table);
+    struct coefficients_table table;
+    coefficients_start(&table, confidence);
     for (size_t j = 0; j < law_terms(curve->law); j++) {
         struct coefficient_row row;
-        curve_coefficient(curve, j, confidence, &row);
+        curve_coefficient_in(curve, j, words_curve_units(curve, us), confidence, &row);
         law_term_name(curve->law, j, predictor_words(curve), row.name, sizeof row.name);
         coefficients_add(&table, &row);
     }
     coefficients_show(&table, out);
 }
 
-/* One line in the unit of the fit: for log laws the spread is a share of the value. */
-static void add_scatter(const struct curve *curve, struct text *out)
+/* One line in the unit that is shown: for log laws the spread is a share of the value. */
+static void add_scatter(const struct curve *curve, bool us, struct text *out)
 {
     char between[64], within[64], total[64], squared[64];
-    double scale = law_is_log(curve->law) ? 100 : 1;
-    const char *unit = law_is_log(curve->law) ? "% of the value" : property_unit(curve->property, false);
+    double scale = law_is_log(curve->law) ? 100 : 1 / words_curve_units(curve, us).y;
+    const char *unit = law_is_log(curve->law) ? "% of the value" : property_unit(curve->property, us);
     number_show_significant(scale * batch_sd(curve), 3, between, sizeof between);
     number_show_significant(scale * specimen_sd(curve), 3, within, sizeof within);
     number_show_significant(scale * curve->residual_sd, 3, total, sizeof total);
@@ -70,13 +70,15 @@ static void add_scatter(const struct curve *curve, struct text *out)
         text_add(out, "doubtful: this law turns back inside the tested range\n");
 }
 
-static void add_laws(const struct curve_set *curves, struct text *out)
+static void add_laws(const struct curve_set *curves, bool us, struct text *out)
 {
     struct table table = { 0 };
     table_column(&table, "law", false);
     table_column(&table, "formula", false);
     table_column(&table, "AICc", true);
-    table_column(&table, "error at a batch left out", true);
+    char error[64];
+    snprintf(error, sizeof error, "error at a batch left out, %s", property_unit(curves->curves[0].property, us));
+    table_column(&table, error, true);
     table_column(&table, "", false);
     size_t n = 0;
     for (enum law law = 0; law < LAW_COUNT; law++) {
@@ -87,7 +89,7 @@ static void add_laws(const struct curve_set *curves, struct text *out)
         table_cell(&table, law_word(law));
         table_cell(&table, law_formula(law));
         add_number_cell(&table, curve->aicc, 5);
-        add_number_cell(&table, curve->cross_validation_rmse, 3);
+        add_number_cell(&table, words_shown(curve->property, curve->cross_validation_rmse, us), 3);
         table_cell(&table, curve->chosen ? "chosen" : curve->doubtful ? "doubtful" : "");
     }
     if (n > 1) {
@@ -98,7 +100,24 @@ static void add_laws(const struct curve_set *curves, struct text *out)
     table_release(&table);
 }
 
-static void add_fit(const struct specimen_set *set, const struct curve_set *curves, double confidence, struct text *out)
+/* "..., tested from 0.15 to 0.75; y in MPa" or "... from 684 to 1610 kg/m3; y in MPa, x in kg/m3". */
+static void add_range(const struct curve *curve, bool us, struct text *out)
+{
+    char lowest[64], highest[64];
+    double unit = words_curve_units(curve, us).x;
+    number_show_significant(curve->x_min / unit, 3, lowest, sizeof lowest);
+    number_show_significant(curve->x_max / unit, 3, highest, sizeof highest);
+    text_addf(out, "%zu specimens in %zu batches of %zu mixes, tested from %s to %s", curve->n_specimens, curve->n_batches, curve->n_mixes,
+              lowest, highest);
+    if (curve->predictor < PROPERTY_COUNT)
+        text_addf(out, " %s", property_unit(curve->predictor, us));
+    text_addf(out, "; y in %s", property_unit(curve->property, us));
+    if (curve->predictor < PROPERTY_COUNT)
+        text_addf(out, ", x in %s", property_unit(curve->predictor, us));
+    text_add(out, "\n\n");
+}
+
+static void add_fit(const struct specimen_set *set, const struct curve_set *curves, double confidence, bool us, struct text *out)
 {
     const struct curve *curve = curve_set_chosen(curves);
     const struct curve *first = curve ? curve : &curves->curves[0];
@@ -114,28 +133,22 @@ static void add_fit(const struct specimen_set *set, const struct curve_set *curv
         text_add(out, "\n");
         return;
     }
-    char lowest[64], highest[64];
-    number_show_significant(curve->x_min, 3, lowest, sizeof lowest);
-    number_show_significant(curve->x_max, 3, highest, sizeof highest);
-    text_addf(out, ": %s, %s\n%zu specimens in %zu batches of %zu mixes, tested from %s to %s\n\n", law_word(curve->law),
-              law_formula(curve->law), curve->n_specimens, curve->n_batches, curve->n_mixes, lowest, highest);
-    add_coefficients(curve, confidence, out);
-    add_scatter(curve, out);
-    add_laws(curves, out);
+    text_addf(out, ": %s, %s\n", law_word(curve->law), law_formula(curve->law));
+    add_range(curve, us, out);
+    add_coefficients(curve, confidence, us, out);
+    add_scatter(curve, us, out);
+    add_laws(curves, us, out);
 }
 
-/* Coefficients stay in base units, whatever unit values are shown in, so that the formula can be worked by hand. */
 enum status answer_fit_table(const struct specimen_set *set, const struct fit_list *fits, double confidence, bool us, struct text *out)
 {
     for (size_t i = 0; i < fits->n_items; i++) {
         if (i > 0)
             text_add(out, "\n\n");
-        add_fit(set, &fits->items[i], confidence, out);
+        add_fit(set, &fits->items[i], confidence, us, out);
     }
     if (fits->n_items == 0)
         text_add(out, "nothing to fit\n");
-    else if (us)
-        text_add(out, "\ncoefficients are in MPa and kg/m3\n");
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }
 

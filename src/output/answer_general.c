@@ -19,9 +19,9 @@ static void say_scatter(const struct general_fit *fit, struct text *out)
     text_addf(out, "; R squared %s\n", squared);
 }
 
-enum status answer_general_table(const struct general_fit *fit, struct text *out)
+enum status answer_general_table(const struct general_fit *fit, double confidence, struct text *out)
 {
-    struct table table = {0};
+    struct coefficients_table table;
     text_add_printable(out, fit->response);
     for (size_t i = 0; i < fit->n_explaining; i++) {
         text_add(out, i == 0 ? " on " : i + 1 == fit->n_explaining ? " and " : ", ");
@@ -31,7 +31,7 @@ enum status answer_general_table(const struct general_fit *fit, struct text *out
     if (fit->fit.has_batch_effect)
         text_addf(out, " in %zu batches", fit->n_batches);
     text_add(out, "\n\n");
-    coefficients_start(&table);
+    coefficients_start(&table, confidence);
     for (size_t i = 0; i < fit->n_coefficients; i++)
         coefficients_add(&table, &fit->coefficients[i]);
     coefficients_show(&table, out);

@@ -83,10 +83,10 @@ static void add_normal_block(struct drawing *drawing, const char *name, double *
     drawing_block_end(drawing);
 }
 
-static void add_residual_panel(const struct residuals *all, struct drawing *drawing, struct box place, unsigned style)
+static void add_residual_panel(const struct residuals *all, bool us, struct drawing *drawing, struct box place, unsigned style)
 {
     double x_low = 1, x_high = 0, y_low = 0, y_high = 0;
-    double scale = law_is_log(all->curve->law) ? 100 : 1;
+    double scale = law_is_log(all->curve->law) ? 100 : 1 / words_curve_units(all->curve, us).y;
     for (size_t j = 0; j < all->n_batches; j++) {
         drawing_span(&x_low, &x_high, all->batch_x[j]);
         y_high = fmax(y_high, scale * fabs(all->batch[j]));
@@ -98,7 +98,7 @@ static void add_residual_panel(const struct residuals *all, struct drawing *draw
     x.low = x_low;
     x.high = x_high;
     char y_title[96];
-    snprintf(y_title, sizeof y_title, "off the curve (%s)", law_is_log(all->curve->law) ? "%" : property_unit(all->curve->property, false));
+    snprintf(y_title, sizeof y_title, "off the curve (%s)", law_is_log(all->curve->law) ? "%" : property_unit(all->curve->property, us));
     drawing_panel(drawing, place, x, axis_round(y_low, y_high, 4), "aggregate fraction", y_title);
     drawing_block(drawing, "residuals");
     for (size_t j = 0; j < all->n_batches; j += chart_stride(all->n_batches)) {
@@ -143,7 +143,7 @@ static void draw(struct residuals *all, const struct chart_source *source, struc
              "Residuals of %s%s%s about the %s law by aggregate fraction, and their normal plot.",
              property_row(all->curve->property)->words, *aggregate ? " of " : "", aggregate, law_word(all->curve->law));
     drawing_begin(drawing, out->name, CHART_WIDTH, height, out->title, subtitle);
-    add_residual_panel(all, drawing, (struct box){ 84, CHART_WIDTH - 24, head, head + PANEL_PX }, style);
+    add_residual_panel(all, source->us, drawing, (struct box){ 84, CHART_WIDTH - 24, head, head + PANEL_PX }, style);
     head += PANEL_PX + GAP_PX;
     add_normal_panel(all, drawing, (struct box){ 84, CHART_WIDTH - 24, head, head + PANEL_PX }, style);
     drawing_end(drawing);

@@ -3,6 +3,7 @@
 #include "base/number.h"
 
 #include <math.h>
+#include <stdio.h>
 
 static void add_number_cell(struct table *table, double value, int digits)
 {
@@ -11,38 +12,38 @@ static void add_number_cell(struct table *table, double value, int digits)
     table_cell(table, cell);
 }
 
-void coefficients_start(struct table *table)
+void coefficients_start(struct coefficients_table *table, double confidence)
 {
-    table_column(table, "coefficient", false);
-    table_column(table, "estimate", true);
-    table_column(table, "std. error", true);
-    table_column(table, "df", true);
-    table_column(table, "t", true);
-    table_column(table, "p", true);
-    table_column(table, "lower", true);
-    table_column(table, "upper", true);
+    *table = (struct coefficients_table){ 0 };
+    snprintf(table->interval, sizeof table->interval, "%g %% interval", 100 * confidence);
+    table_column(&table->table, "term", false);
+    table_column(&table->table, "value", true);
+    table_column(&table->table, table->interval, true);
+    table_column(&table->table, "standard error", true);
+    table_column(&table->table, "degrees of freedom", true);
+    table_column(&table->table, "p", true);
 }
 
-void coefficients_add(struct table *table, const struct coefficient_row *row)
+void coefficients_add(struct coefficients_table *table, const struct coefficient_row *row)
 {
-    table_cell(table, row->name);
-    add_number_cell(table, row->estimate, 5);
-    add_number_cell(table, row->std_error, 3);
-    add_number_cell(table, row->df, 3);
-    add_number_cell(table, row->t, 3);
+    char lower[64], upper[64];
+    number_show_significant(row->lower, 5, lower, sizeof lower);
+    number_show_significant(row->upper, 5, upper, sizeof upper);
+    table_cell(&table->table, row->name);
+    add_number_cell(&table->table, row->estimate, 5);
+    table_cellf(&table->table, "%s to %s", lower, upper);
+    add_number_cell(&table->table, row->std_error, 3);
+    add_number_cell(&table->table, row->df, 3);
     if (row->p < 0.0001)
-        table_cell(table, "< 0.0001");
+        table_cell(&table->table, "< 0.0001");
     else
-        add_number_cell(table, row->p, 2);
-    add_number_cell(table, row->lower, 5);
-    add_number_cell(table, row->upper, 5);
+        add_number_cell(&table->table, row->p, 2);
 }
 
-void coefficients_show(struct table *table, struct text *out)
+void coefficients_show(struct coefficients_table *table, struct text *out)
 {
-    table_show(table, out);
-    out->failed |= table->failed;
-    table_release(table);
+    table_show(&table->table, out);
+    table_release(&table->table);
 }
 
 void coefficients_put(struct json_build *build, json_t *array, const struct coefficient_row *row)

@@ -5,10 +5,11 @@
 #include "output/json_build.h"
 #include "output/table.h"
 
-/* The table of a fit's coefficients. Starts one, takes rows, shows and releases it. */
-void coefficients_start(struct table *table);
-void coefficients_add(struct table *table, const struct coefficient_row *row);
-void coefficients_show(struct table *table, struct text *out);
+/* The table of a fit's terms, each value with its interval first. Starts one, takes rows, shows and releases it. */
+struct coefficients_table { struct table table; char interval[32]; };
+void coefficients_start(struct coefficients_table *table, double confidence);
+void coefficients_add(struct coefficients_table *table, const struct coefficient_row *row);
+void coefficients_show(struct coefficients_table *table, struct text *out);
 
 /* One member of the array `coefficients` in JSON. */
 void coefficients_put(struct json_build *build, json_t *array, const struct coefficient_row *row);

@@ -55,17 +55,19 @@ static void add_number(struct table *table, double value, int digits)
 
 static void add_curve(const struct report_source *source, const struct curve *curve, struct table *table)
 {
+    const struct curve_units units = words_curve_units(curve, source->settings->us);
+    double scale = law_is_log(curve->law) ? 1 : 1 / units.y;
     table_cell(table, property_row(curve->property)->words);
     table_cell(table, words_aggregate(source->set, curve->aggregate));
     table_cell(table, law_formula(curve->law));
     for (size_t j = 0; j < 3; j++) {
         struct coefficient_row row = { .estimate = NAN };
         if (j < law_terms(curve->law))
-            curve_coefficient(curve, j, source->settings->confidence, &row);
+            curve_coefficient_in(curve, j, units, source->settings->confidence, &row);
         add_number(table, row.estimate, 5);
     }
-    add_number(table, curve->fit.has_batch_effect ? sqrt(curve->fit.var_batch) : NAN, 3);
-    add_number(table, curve->fit.has_batch_effect ? sqrt(curve->fit.var_specimen) : curve->residual_sd, 3);
+    add_number(table, curve->fit.has_batch_effect ? scale * sqrt(curve->fit.var_batch) : NAN, 3);
+    add_number(table, scale * (curve->fit.has_batch_effect ? sqrt(curve->fit.var_specimen) : curve->residual_sd), 3);
     add_number(table, curve->lack_of_fit.available ? curve->lack_of_fit.p : NAN, 2);
 }
 
@@ -82,8 +84,9 @@ static void add_curves(const struct report_source *source, struct text *out)
         if (curve_set_chosen(&source->fits->items[i]))
             add_curve(source, curve_set_chosen(&source->fits->items[i]), &table);
     if (table.n_cells > 0) {
-        text_add(out, "### The fitted curves\n\nx is the aggregate fraction, y the result in kg/m3, MPa or %; "
-                      "where the law is of ln y, so are the standard deviations. A small p says that the law misses the means of the mixes.\n\n");
+        text_addf(out, "### The fitted curves\n\nx is the aggregate fraction, y the result in %s, %s or %%; "
+                       "where the law is of ln y, so are the standard deviations. A small p says that the law misses the means of the mixes.\n\n",
+                  property_unit(PROPERTY_DENSITY, source->settings->us), property_unit(PROPERTY_COMPRESSIVE_STRENGTH, source->settings->us));
         table_show_markdown(&table, out);
     }
     table_release(&table);

@@ -13,6 +13,12 @@ double words_shown(enum property property, double value, bool us)
     return unit ? value / unit->factor : value;
 }
 
+struct curve_units words_curve_units(const struct curve *curve, bool us)
+{
+    bool on_property = curve->predictor < PROPERTY_COUNT;
+    return (struct curve_units){ on_property ? 1 / words_shown(curve->predictor, 1, us) : 1, 1 / words_shown(curve->property, 1, us) };
+}
+
 void words_add_printed(struct text *out, const char *string)
 {
     static const char *const units[] = { "kg/m3", "lb/ft3" };

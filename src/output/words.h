@@ -18,6 +18,9 @@ void words_add_unbroken(struct text *out, const char *string);
 /* A value in the unit that is shown, not rounded. */
 double words_shown(enum property property, double value, bool us);
 
+/* The units that a curve's numbers are shown in. */
+struct curve_units words_curve_units(const struct curve *curve, bool us);
+
 /* "1450 to 1530", without the unit; "-" unless both ends are known. */
 void words_range(enum property property, double lower, double upper, bool us, char out[WORDS_MAX]);
 

@@ -35,6 +35,8 @@ const struct unit units_force[] = {
     {"lbf", N_PER_POUND_FORCE, true},
     {"lb", N_PER_POUND_FORCE, true},
     {"lbs", N_PER_POUND_FORCE, true},
+    {"kip", 1e3 * N_PER_POUND_FORCE, true},
+    {"kips", 1e3 * N_PER_POUND_FORCE, true},
     {"kgf", STANDARD_GRAVITY, false},
     {NULL, 0, false},
 };
@@ -64,6 +66,7 @@ const struct unit units_stress[] = {
     {"kPa", 1e-3, false},
     {"kgf/cm2", 0.0980665, false},
     {"psi", MPA_PER_PSI, true},
+    {"ksi", 1e3 * MPA_PER_PSI, true},
     {NULL, 0, false},
 };
 

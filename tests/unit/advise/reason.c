@@ -16,7 +16,7 @@ static void the_sentence(void)
                          "not yet cast: make a confirming batch first.");
     recommendation_sentence(&study->set, &request, &answer, true, sentence, sizeof sentence);
     CU_ASSERT(strstr(sentence, "82 lb/ft3 (81 to 82, 95 %)") != NULL);
-    CU_ASSERT(strstr(sentence, "1740.45 psi against the target of 1740.45 psi") != NULL);
+    CU_ASSERT(strstr(sentence, "1740 psi against the target of 12 MPa") != NULL);
     recommendation_release(&answer);
     /* Without fractions to fit on, only the mixes remain. */
     study->set.has_fraction = false;
@@ -54,6 +54,35 @@ static void rounding_keeps_the_side(void)
     outcome.is_limit = true;
     outcome_words(&outcome, 90.004, false, words, sizeof words);
     check_text(words, "90.004 per m3");
+}
+
+/* 12 MPa is 1740.45 psi, 2000 psi is 13.7895 MPa: what was asked for stays as it was typed, what comes of it is rounded. */
+static void a_demand_keeps_its_own_unit(void)
+{
+    char words[64];
+    struct demand_outcome outcome = { .demand = { DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, 12 } };
+    demand_value_words(&outcome.demand, true, words, sizeof words);
+    check_text(words, "12 MPa");
+    outcome_words(&outcome, 12, true, words, sizeof words);
+    check_text(words, "1740 psi");
+    outcome_words(&outcome, 11.9999, true, words, sizeof words); /* 1740.438 psi, and not met */
+    check_text(words, "1740 psi");
+    outcome_words(&outcome, 12.01, true, words, sizeof words); /* 1741.9: 1740 would look missed */
+    check_text(words, "1742 psi");
+    outcome.demand.value = 2000 * 0.006894757293168361;
+    demand_value_words(&outcome.demand, false, words, sizeof words);
+    check_text(words, "2000 psi");
+    outcome_words(&outcome, outcome.demand.value, false, words, sizeof words);
+    check_text(words, "13.8 MPa");
+    outcome_words(&outcome, outcome.demand.value, true, words, sizeof words);
+    check_text(words, "2000 psi");
+    outcome.demand.value = 13.333333333333; /* whole in neither */
+    demand_value_words(&outcome.demand, true, words, sizeof words);
+    check_text(words, "1933.84 psi");
+    outcome.demand = (struct demand){ DEMAND_PIECE_MASS, PROPERTY_DENSITY, 12 };
+    outcome.is_limit = true;
+    demand_value_words(&outcome.demand, true, words, sizeof words);
+    check_text(words, "12 kg");
 }
 
 static void nothing_is_strong_enough(void)
@@ -259,6 +288,7 @@ int main(void)
 {
     static const struct check_case cases[] = {
         { "the sentence", the_sentence },
+        { "a demand keeps its own unit", a_demand_keeps_its_own_unit },
         { "rounding keeps the side of the demand", rounding_keeps_the_side },
         { "nothing is strong enough", nothing_is_strong_enough },
         { "one batch is no bound", one_batch_is_no_bound },

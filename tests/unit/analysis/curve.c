@@ -149,6 +149,20 @@ static void logarithm_of_response(void)
 #define KG_M3_PER_LB_FT3 16.018463373960138
 #define MPA_PER_PSI 0.006894757293168361
 
+/* Least squares of ln psi on ln(lb/ft3) of those six mixes, worked apart from this program. */
+static void check_own_units(const struct curve *power)
+{
+    const struct curve_units own = { KG_M3_PER_LB_FT3, MPA_PER_PSI };
+    struct coefficient_row row;
+    curve_coefficient_in(power, 0, own, 0.95, &row);
+    check_close("intercept in lb/ft3 and psi", row.estimate, -4.349488737, 1e-6);
+    check_close("its standard error", row.std_error, 0.491682978, 1e-6);
+    check_close("its t", row.t, -4.349488737 / 0.491682978, 2e-6);
+    curve_coefficient_in(power, 1, own, 0.95, &row);
+    check_close("slope in lb/ft3 and psi", row.estimate, 2.906120808, 1e-6);
+    check_close("its standard error", row.std_error, 0.138077273, 1e-6);
+}
+
 /*
  * Six perlite mixes, dry density in lb/ft3 and mid-range strength in psi, from
  * a producers' association guide; answers by least squares on the logarithms.
@@ -186,6 +200,37 @@ static void strength_on_density(void)
     curve_coefficient(power, 1, 0.95, &row);
     check_text(row.name, "ln density");
     check_close("standard error", row.std_error, 0.138077, 5e-6);
+    check_own_units(power);
+    curve_set_release(&curves);
+    free(study);
+}
+
+/* In whatever units: the law with its coefficients must give what the curve gives. */
+static void coefficients_in_other_units_give_the_same_curve(void)
+{
+    struct invented *study = invented_new();
+    static const char *const names[] = { "a", "b", "c", "d", "e" };
+    for (size_t i = 0; i < 15; i++) {
+        struct invented_row row = { names[i / 3], "clay", NULL, NAN, 28, MOISTURE_OVEN_DRY };
+        size_t at = invented_add(study, &row);
+        invented_value(study, at, PROPERTY_DENSITY, 900 + 170 * (double)(i / 3) + 11 * (double)(i % 3));
+        invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 6 + 3.1 * (double)(i / 3) + 0.4 * (double)(i * i % 7));
+    }
+    struct curve_set curves = fit_strength(study, PROPERTY_DENSITY, LAW_AUTO);
+    const struct curve_units units = { KG_M3_PER_LB_FT3, MPA_PER_PSI };
+    for (enum law law = 0; law < LAW_COUNT; law++) {
+        const struct curve *curve = &curves.curves[law];
+        double terms[3], x = 1234.5, sum = 0;
+        CU_ASSERT_FATAL(curve->fitted);
+        law_design(law, x / units.x, terms);
+        for (size_t term = 0; term < law_terms(law); term++) {
+            struct coefficient_row row;
+            curve_coefficient_in(curve, term, units, 0.95, &row);
+            CU_ASSERT(row.lower < row.estimate && row.estimate < row.upper);
+            sum += row.estimate * terms[term];
+        }
+        check_close(law_word(law), law_is_log(law) ? exp(sum) : sum, curve_value(curve, x) / units.y, 1e-10);
+    }
     curve_set_release(&curves);
     free(study);
 }
@@ -334,6 +379,7 @@ int main(void)
         { "one specimen a batch: mean, next batch, fractile", one_specimen_a_batch },
         { "laws on the logarithm", logarithm_of_response },
         { "strength on density, power law", strength_on_density },
+        { "coefficients in other units give the same curve", coefficients_in_other_units_give_the_same_curve },
         { "a law that turns is doubtful", turning_law_is_doubtful },
         { "too little for a law", too_little_for_a_law },
         { "too few results for an AICc", too_few_for_aicc },
