@@ -36,13 +36,19 @@ static void ignore_signals(void)
     sigaction(SIGXFSZ, &ignore, NULL);
 }
 
-/* Whether --help stands among the options. */
+/* Whether --help or -h stands among the options. */
 static bool asks_for_help(int argc, char **argv)
 {
     for (int i = 0; i < argc && strcmp(argv[i], "--") != 0; i++)
-        if (strcmp(argv[i], "--help") == 0)
+        if (strcmp(argv[i], "--help") == 0 || strcmp(argv[i], "-h") == 0)
             return true;
     return false;
+}
+
+/* "recommend help", where no file is so named. */
+static bool means_help(int argc, char **argv)
+{
+    return argc > 0 && strcmp(argv[0], "help") == 0 && access("help", F_OK) != 0;
 }
 
 static enum status run_command(struct run *run, char **argv)
@@ -57,6 +63,11 @@ static enum status run_command(struct run *run, char **argv)
         run->argc = 1;
         run->argv = argv + 1;
         return command_help(run);
+    }
+    if (row->run != command_help && means_help(run->argc, run->argv)) {
+        problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_USAGE, NULL, "there is no file 'help'; '" PROGRAM " help %s' explains the command",
+                         row->page.name);
+        return STATUS_USAGE;
     }
     return row->run(run);
 }
@@ -73,7 +84,7 @@ static enum status run_program(struct run *run, int argc, char **argv)
     }
     run->argc = argc - 2;
     run->argv = argv + 2;
-    if (strcmp(argv[1], "--help") == 0)
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0)
         return command_help(run);
     return run_command(run, argv);
 }

@@ -14,6 +14,12 @@
 const char *number_parse(const char *bytes, size_t length, char decimal_mark, double *value);
 
 /*
+ * A complaint of number_parse about a number that stands by itself, without the advice that is for cells of a table; one with a
+ * decimal comma is shown as it should be: "has a decimal comma: write 12.5MPa".
+ */
+void number_complain(const char *wrong, const char *typed, char *out, size_t size);
+
+/*
  * Rounds to a multiple of step (0.1, 0.05, 5, 10 ...), ties to even, decided
  * on decimals: 0.15 to 0.1 gives 0.2 and 2.675 to 0.01 gives 2.68 although the
  * doubles lie a hair off (relative tie tolerance 1e-9). Source: ASTM E29.

@@ -17,11 +17,19 @@ struct program {
     const char *name, *version, *summary;
     const struct command_page *const *pages;
     size_t n_pages;
+    const char *topics;       /* what else `help` explains: "files, columns"; NULL: nothing */
 };
 
 /* Each appends to out; out->failed tells when memory ran out. */
 void page_help(const char *program, const struct command_page *page, struct text *out);
 void program_help(const struct program *program, struct text *out);
+
+/* A paragraph of 80 columns, and an entry of a list: a name, and what is said of it beside. */
+void help_paragraph(const char *string, struct text *out);
+void help_entry(const char *name, const char *string, struct text *out);
+
+/* One option as help shows it. */
+void help_option(const struct option_row *row, struct text *out);
 
 /* A man page in troff (section 1), from the same rows. */
 void program_man(const struct program *program, struct text *out);

@@ -23,6 +23,13 @@ extern const struct unit units_age[];      /* day d days week h hour */
 extern const struct unit units_volume[];   /* L m3 mL cm3 ft3 yd3 in3 gal (US); base litre */
 extern const struct unit units_dose[];     /* kg/m3 lb/yd3 */
 
+/* All of these tables with what they measure: "length", "force", ... Ends with name NULL. */
+struct unit_kind { const char *name; const struct unit *units; };
+extern const struct unit_kind unit_kinds[];
+
+/* Whether a number of this kind may stand without a unit: ages and fractions. */
+bool unit_optional(const struct unit *units);
+
 /*
  * The unit of a table by symbol, or NULL. Blanks do not count, '³' = '3',
  * '_' = '/'; case does not count either, unless it would turn milli into mega

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
+#include <stdio.h>
 #include <string.h>
 
 /* strtod_l() is in glibc, the BSDs and macOS, though their headers show it only on request. */
@@ -301,4 +302,16 @@ const char *number_parse(const char *bytes, size_t length, char decimal_mark, do
     memcpy(text, bytes, length);
     text[length] = '\0';
     return number_reason(text, length, mark);
+}
+
+void number_complain(const char *wrong, const char *typed, char *out, size_t size)
+{
+    const char *comma = strchr(typed, ',');
+    int before = comma ? (int)(comma - typed) : 0;
+    if (comma && strncmp(wrong, "has a decimal comma", 19) == 0)
+        snprintf(out, size, "has a decimal comma: write %.*s.%.80s", before, typed, comma + 1);
+    else if (comma && strncmp(wrong, "has a thousands separator or a decimal comma", 44) == 0)
+        snprintf(out, size, "has a thousands separator or a decimal comma: write %.*s%.80s or %.*s.%.80s", before, typed, comma + 1, before, typed, comma + 1);
+    else
+        snprintf(out, size, "%.*s", (int)strcspn(wrong, ":"), wrong);
 }

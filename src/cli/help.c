@@ -2,6 +2,7 @@
 
 #include "cli/lookup.h"
 
+#include <stdio.h>
 #include <string.h>
 
 enum { HELP_WIDTH = 80, HELP_INDENT = 28 };
@@ -26,17 +27,29 @@ static void add_wrapped(struct text *out, const char *string, size_t indent)
     text_add(out, "\n");
 }
 
-static void add_row(const struct option_row *row, struct text *out)
+void help_paragraph(const char *string, struct text *out)
 {
-    char argument[160];
-    option_argument(row, argument, sizeof argument);
-    size_t width = 4 + strlen(row->name) + (argument[0] ? 1 + strlen(argument) : 0);
-    text_addf(out, "  --%s%s%s", row->name, argument[0] ? " " : "", argument);
+    add_wrapped(out, string, 0);
+}
+
+void help_entry(const char *name, const char *string, struct text *out)
+{
+    size_t width = 2 + strlen(name);
+    text_addf(out, "  %s", name);
     if (width + 2 > HELP_INDENT)
         text_addf(out, "\n%*s", HELP_INDENT, "");
     else
         text_addf(out, "%*s", (int)(HELP_INDENT - width), "");
-    add_wrapped(out, row->help, HELP_INDENT);
+    add_wrapped(out, string, HELP_INDENT);
+}
+
+void help_option(const struct option_row *row, struct text *out)
+{
+    char argument[160];
+    option_argument(row, argument, sizeof argument);
+    char name[240];
+    snprintf(name, sizeof name, "--%s%s%s", row->name, argument[0] ? " " : "", argument);
+    help_entry(name, row->help, out);
 }
 
 void option_help(const struct option_group *groups, struct text *out)
@@ -44,7 +57,7 @@ void option_help(const struct option_group *groups, struct text *out)
     for (; groups->title; groups++) {
         text_addf(out, "\n%s\n", groups->title);
         for (size_t i = 0; i < groups->n_rows; i++)
-            add_row(&groups->rows[i], out);
+            help_option(&groups->rows[i], out);
     }
 }
 
@@ -65,4 +78,6 @@ void program_help(const struct program *program, struct text *out)
         add_wrapped(out, program->pages[i]->summary, 14);
     }
     text_addf(out, "\n'%s help COMMAND' explains one of them, with an example that runs.\n", program->name);
+    if (program->topics)
+        text_addf(out, "'%s help TOPIC' explains %s, or an option.\n", program->name, program->topics);
 }

@@ -42,10 +42,12 @@ static enum status set_flag(const struct option_row *row, struct written as, con
 static enum status read_number(const struct option_row *row, struct written as, const char *value,
                                double *number, struct problem *problem)
 {
+    char complaint[200];
     const char *wrong = number_parse(value, strlen(value), '.', number);
-    if (wrong) /* what follows the colon is advice for a cell of a table */
-        return problem_set(problem, STATUS_USAGE, NULL, "'%s%s': '%s' %.*s", as.dashes, row->name, value,
-                           (int)strcspn(wrong, ":"), wrong);
+    if (wrong) {
+        number_complain(wrong, value, complaint, sizeof complaint);
+        return problem_set(problem, STATUS_USAGE, NULL, "'%s%s': '%s' %s", as.dashes, row->name, value, complaint);
+    }
     if (row->kind == OPTION_WHOLE && (*number < 0 || *number > 9007199254740992.0 || *number != (double)(uint64_t)*number))
         return problem_set(problem, STATUS_USAGE, NULL, "'%s%s': '%s' is not a whole number", as.dashes, row->name, value);
     if (*number >= row->minimum && *number <= row->maximum)

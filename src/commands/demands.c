@@ -1,6 +1,7 @@
 #include "commands/study.h"
 
 #include "base/number.h"
+#include "commands/naming.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -8,28 +9,11 @@
 
 enum { RESAMPLES = 400 }; /* enough for a 95 % interval of the recommended fraction to two digits */
 
-/* What --target and --limit may name, for "did you mean". */
-static const char *nearest_demand(const char *name)
-{
-    const char *names[PROPERTY_COUNT + 2] = {"piece_mass", "cost"};
-    for (int property = 0; property < PROPERTY_COUNT; property++)
-        names[2 + property] = property_row((enum property)property)->name;
-    return text_nearest(name, names, PROPERTY_COUNT + 2);
-}
-
-static enum status unknown_demand(const char *option, const char *name, struct problem *problem)
-{
-    const char *near = nearest_demand(name);
-    return problem_set(problem, STATUS_USAGE, NULL,
-                       "--%s: '%s' is neither a property nor piece_mass nor cost%s%s%s", option, name,
-                       near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
-}
-
 /* `property=VALUE UNIT`, piece_mass=VALUE UNIT or cost=VALUE. */
 static enum status parse_demand(const char *option, const char *text, struct demand *demand, struct problem *problem)
 {
     const char *equals = strchr(text, '='), *wrong;
-    char name[64], what[96];
+    char name[64], what[96], complaint[200];
     if (equals == NULL || equals == text || (size_t)(equals - text) >= sizeof name)
         return problem_set(problem, STATUS_USAGE, NULL,
                            "--%s: '%s' is not NAME=VALUE, such as compressive_strength=10MPa", option, text);
@@ -44,11 +28,13 @@ static enum status parse_demand(const char *option, const char *text, struct dem
         return quantity_parse(equals + 1, units_mass, what, &demand->value, problem);
     }
     if (!heading_same(name, "cost"))
-        return unknown_demand(option, name, problem);
+        return naming_unknown(option, name, true, problem);
     demand->kind = DEMAND_COST;
     wrong = number_parse(equals + 1, strlen(equals + 1), '.', &demand->value);
-    return wrong ? problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' %.*s", what, equals + 1, (int)strcspn(wrong, ":"), wrong)
-                 : STATUS_OK;
+    if (wrong == NULL)
+        return STATUS_OK;
+    number_complain(wrong, equals + 1, complaint, sizeof complaint);
+    return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' %s", what, equals + 1, complaint);
 }
 
 static void parse_demands(struct run *run, const char *option, const struct text_list *texts,

@@ -1,24 +1,16 @@
 #include "commands/fitting.h"
 
-#include "base/memory.h"
+#include "commands/naming.h"
 
-#include <string.h>
-
-static const char *nearest_property(const char *name)
-{
-    const char *names[PROPERTY_COUNT];
-    for (int property = 0; property < PROPERTY_COUNT; property++)
-        names[property] = property_row((enum property)property)->name;
-    return text_nearest(name, names, PROPERTY_COUNT);
-}
 
 static enum property require_property(struct run *run, const char *option, const char *name)
 {
+    struct problem problem = {0};
     enum property property = property_find(name);
-    const char *near = property == PROPERTY_COUNT ? nearest_property(name) : NULL;
-    if (property == PROPERTY_COUNT)
-        usage_error(run, "--%s: '%s' is no property%s%s%s", option, name,
-                    near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    if (property == PROPERTY_COUNT) {
+        naming_unknown(option, name, false, &problem);
+        problem_list_take(&run->problems, &problem);
+    }
     return property;
 }
 

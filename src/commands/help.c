@@ -1,10 +1,12 @@
 #include "commands/command.h"
 
+#include "commands/help_topics.h"
 #include "commands/options.h"
 
 #include "base/file.h"
 
 #include <stddef.h>
+#include <string.h>
 
 struct help_options {
     bool man, help;
@@ -25,13 +27,18 @@ static enum status explain(struct run *run, const struct text_list *names)
 {
     for (size_t i = 0; i < names->n_items; i++) {
         struct problem problem = {0};
-        const struct command_row *row = command_find(names->items[i], &problem);
-        if (row == NULL) {
-            problem_list_take(&run->problems, &problem);
-            return problem.status;
-        }
+        const char *name = names->items[i], *near;
+        const struct command_row *row = command_find(name, &problem);
         text_add(&run->out, i ? "\n" : "");
-        page_help("plumestone", &row->page, &run->out);
+        if (row)
+            page_help("plumestone", &row->page, &run->out);
+        if (row || help_topic(name, &run->out))
+            continue;
+        near = strstr(problem.text, "did you mean") ? NULL : help_topic_nearest(name);
+        if (near)
+            problem_set(&problem, STATUS_USAGE, NULL, "there is no command, topic or option '%s'; did you mean '%s'?", name, near);
+        problem_list_take(&run->problems, &problem);
+        return problem.status;
     }
     if (names->n_items == 0)
         command_overview(&run->out);

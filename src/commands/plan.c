@@ -1,4 +1,5 @@
 #include "commands/deciding.h"
+#include "commands/naming.h"
 
 #include "output/answer_plan.h"
 
@@ -17,8 +18,7 @@ static enum status parse_difference(const char *text, struct plan_difference *di
     snprintf(what, sizeof what, "--difference %s", name);
     difference->property = property_find(name);
     if (difference->property == PROPERTY_COUNT)
-        return problem_set(problem, STATUS_USAGE, NULL, "--difference: '%s' is no property; there are density, compressive_strength, flexural_strength, "
-                           "splitting_strength, absorption and voids", name);
+        return naming_unknown("difference", name, false, problem);
     return quantity_parse(equals + 1, property_row(difference->property)->units, what, &difference->value, problem);
 }
 

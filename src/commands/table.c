@@ -1,6 +1,7 @@
 #include "commands/command.h"
 
 #include "commands/comparing.h"
+#include "commands/help_topics.h"
 #include "commands/options.h"
 
 #include <string.h>
@@ -51,8 +52,9 @@ const struct command_row command_table[] = {
     {{"report", "the whole answer in one folder: text, tables and charts", "SPECIMENS.csv...",
       "Writes report.md, report.html, charts, results.csv and summary.json for one study. The folder is --output (report).",
       "plumestone report --study datasets/roof-terrace-pavers/study.ini --output build/report", report_groups}, command_report},
-    {{"help", "explains a command; writes the manual page and shell completions", "[COMMAND...]",
-      "Without a command it lists them all.", "plumestone help recommend", help_groups}, command_help},
+    {{"help", "explains a command or topic; writes manual page and completions", "[COMMAND|TOPIC...]",
+      "Without a command it lists them all. Topics are files, columns, units and demands, and every option by its name.",
+      "plumestone help columns", help_groups}, command_help},
 };
 const size_t n_commands = sizeof command_table / sizeof command_table[0];
 
@@ -80,7 +82,7 @@ static struct program describe(const struct command_page *pages[COMMANDS])
     for (size_t i = 0; i < COMMANDS; i++)
         pages[i] = &command_table[i].page;
     return (struct program){"plumestone", PLUMESTONE_VERSION,
-                            "picks the lightest concrete recipe that is still strong enough", pages, COMMANDS};
+                            "picks the lightest concrete recipe that is still strong enough", pages, COMMANDS, help_topic_list};
 }
 
 void command_overview(struct text *out)

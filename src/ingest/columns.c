@@ -3,6 +3,7 @@
 #include "base/memory.h"
 #include "base/text.h"
 #include "base/utf8.h"
+#include "ingest/everyday_words.h"
 #include "ingest/headings.h"
 #include "ingest/lines.h"
 
@@ -175,7 +176,9 @@ static const char *nearest_rule(const struct binder *binder, struct span wanted)
 static void unknown_rule(struct binder *binder, const struct column_map *map)
 {
     struct text text = { 0 };
-    const char *near = nearest_rule(binder, span_of(map->name));
+    const char *near = everyday_column(map->name, binder->rules, binder->n_rules);
+    if (!near)
+        near = nearest_rule(binder, span_of(map->name));
     text_addf(&text, "--column '%.60s=...' names no column that can be read here", map->name);
     if (near)
         text_addf(&text, ": did you mean '%s'", near);
@@ -302,7 +305,9 @@ static void unused_heading(struct binder *binder, const char *heading)
                          "is not used: '%.*s' is no unit of %s (%s)", (int)rest.length, rest.at, rule->name, units);
         return;
     }
-    const char *near = nearest_rule(binder, name);
+    const char *near = everyday_column(heading, binder->rules, binder->n_rules);
+    if (!near)
+        near = nearest_rule(binder, name);
     if (!near)
         near = nearest_before_unit(binder, name);
     problem_list_add(binder->problems, SEVERITY_NOTICE, STATUS_OK, &place, near ? "is not used: did you mean '%s'" : "is not used%s", near ? near : "");

@@ -2,6 +2,7 @@
 
 #include "base/memory.h"
 #include "base/utf8.h"
+#include "specimen/file_rules.h"
 #include "specimen/quantity.h"
 #include "specimen/recipe_file.h"
 
@@ -15,7 +16,7 @@ enum material_column {
 };
 
 /* "bag" stands twice: bag_kg and bag_l are told apart by their units. */
-static const struct column_rule material_rules[MATERIAL_COLUMNS] = {
+const struct column_rule material_rules[MATERIAL_COLUMNS] = {
     [MATERIAL_NAME] = { "material", CELL_TEXT, NULL, false, false },
     [MATERIAL_BULK] = { "bulk_density", CELL_NUMBER, units_density, false, false },
     [MATERIAL_PARTICLE] = { "particle_density", CELL_NUMBER, units_density, false, false },
@@ -27,6 +28,8 @@ static const struct column_rule material_rules[MATERIAL_COLUMNS] = {
     [MATERIAL_BAG_VOLUME] = { "bag", CELL_NUMBER, units_volume, false, false },
     [MATERIAL_NOTE] = { "note", CELL_TEXT, NULL, false, true },
 };
+
+const size_t n_material_rules = MATERIAL_COLUMNS;
 
 static bool take_numbers(struct recipe_file *file, const struct row *row, struct material *material)
 {

@@ -1,6 +1,7 @@
 #include "specimen/mixes.h"
 
 #include "base/memory.h"
+#include "specimen/file_rules.h"
 #include "specimen/quantity.h"
 #include "specimen/recipe_file.h"
 
@@ -12,7 +13,7 @@ enum mix_column {
     MIX_WATER_BINDER, MIX_FIBRE, MIX_PIGMENT, MIX_PIGMENT_NAME, MIX_YIELD, MIX_NOTE, MIX_COLUMNS
 };
 
-static const struct column_rule mix_rules[MIX_COLUMNS] = {
+const struct column_rule mix_rules[MIX_COLUMNS] = {
     [MIX_NAME] = { "mix", CELL_TEXT, NULL, false, false },
     [MIX_AGGREGATE] = { "aggregate", CELL_TEXT, NULL, false, false },
     [MIX_BINDER] = { "binder", CELL_TEXT, NULL, false, false },
@@ -27,6 +28,8 @@ static const struct column_rule mix_rules[MIX_COLUMNS] = {
     [MIX_YIELD] = { "yield", CELL_NUMBER, NULL, false, false },
     [MIX_NOTE] = { "note", CELL_TEXT, NULL, false, true },
 };
+
+const size_t n_mix_rules = MIX_COLUMNS;
 
 static bool take_texts(struct recipe_file *file, const struct row *row, struct mix *mix)
 {

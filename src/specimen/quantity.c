@@ -117,6 +117,11 @@ const struct unit units_dose[] = {
     {NULL, 0, false},
 };
 
+const struct unit_kind unit_kinds[] = {
+    {"length", units_length}, {"force", units_force}, {"mass", units_mass}, {"density", units_density}, {"stress", units_stress},
+    {"percent", units_percent}, {"fraction", units_fraction}, {"age", units_age}, {"volume", units_volume}, {"dose", units_dose}, {NULL, NULL},
+};
+
 /* Steps: ASTM C39 (density, compression), C78/C293/C496 (5 psi), EN 12390-5/-6 and -7, C642; docs/methods/rounding.md. */
 static const struct property_row property_table[] = {
     {"density", "density", "density_kg_m3", units_density, "kg/m3", "lb/ft3", 10, 1},
@@ -212,17 +217,17 @@ static void list_units(const struct unit *units, char *out, size_t size)
     }
 }
 
-/* Ages and pure numbers may stand without a unit; anything that comes in two sizes may not. */
-static const struct unit *unit_when_bare(const struct unit *units)
+/* Anything that comes in two sizes needs its unit. */
+bool unit_optional(const struct unit *units)
 {
-    return units == units_age || units == units_fraction ? units : NULL;
+    return units == units_age || units == units_fraction;
 }
 
 static enum status find_typed_unit(const char *text, const char *symbol, const struct unit *units, const char *what,
                                    const struct unit **unit, struct problem *problem)
 {
     char choices[160];
-    *unit = *symbol == '\0' ? unit_when_bare(units) : unit_find(units, symbol);
+    *unit = *symbol ? unit_find(units, symbol) : unit_optional(units) ? units : NULL;
     if (*unit)
         return STATUS_OK;
     list_units(units, choices, sizeof choices);
@@ -241,11 +246,12 @@ enum status quantity_parse(const char *text, const struct unit *units, const cha
     while (*symbol == ' ')
         symbol++;
     double typed = 0;
+    char complaint[200] = "";
     const char *wrong = length == 0 ? "is not a number: write it as 12.5 and the unit" : number_parse(text, length, '.', &typed);
-    if (wrong && strstr(wrong, "decimal comma"))
-        wrong = "has a decimal comma: write a point"; /* no columns here that could be told apart by ';' */
+    if (wrong && length > 0)
+        number_complain(wrong, text, complaint, sizeof complaint);
     if (wrong)
-        return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' %s", what, text, wrong);
+        return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' %s", what, text, length > 0 ? complaint : wrong);
     if (typed < 0)
         return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' is negative: give zero or more", what, text);
     const struct unit *unit = NULL;

@@ -2,6 +2,7 @@
 
 #include "base/memory.h"
 #include "base/utf8.h"
+#include "ingest/everyday_words.h"
 #include "specimen/recording_row.h"
 #include "specimen/specimen_fields.h"
 #include "specimen/specimen_rows.h"
@@ -24,7 +25,9 @@ static void unknown_column(const char *name, struct problem_list *problems)
     for (size_t i = 0; i < n_specimen_rules; i++)
         if (specimen_fields[i].kind != FIELD_IGNORED)
             names[n++] = specimen_rules[i].name;
-    const char *near = text_nearest(name, names, n);
+    const char *near = everyday_column(name, specimen_rules, n_specimen_rules);
+    if (!near)
+        near = text_nearest(name, names, n);
     problem_list_add(problems, SEVERITY_ERROR, STATUS_USAGE, NULL,
                      near ? "'%.*s' is no column of a specimen; did you mean '%s'?" : "'%.*s' is no column of a specimen; docs/files.md lists them",
                      (int)utf8_cut(name, 60), name, near);

@@ -3,7 +3,7 @@
 
 #include "specimen/specimen_set.h"
 
-enum field_kind { FIELD_IGNORED, FIELD_TEXT, FIELD_NUMBER, FIELD_DATE, FIELD_SHAPE, FIELD_LOADING, FIELD_MOISTURE, FIELD_RESULT };
+enum field_kind { FIELD_IGNORED, FIELD_TEXT, FIELD_NUMBER, FIELD_DATE, FIELD_SHAPE, FIELD_LOADING, FIELD_MOISTURE, FIELD_RESULT, FIELD_KINDS };
 
 /* Where a column goes in a struct specimen. */
 struct specimen_field {
@@ -14,6 +14,9 @@ struct specimen_field {
 
 /* One for each of specimen_rules, in their order. */
 extern const struct specimen_field specimen_fields[];
+
+/* "cube, cylinder, ... or core": what a column of this kind may say; NULL when it is no column of words. */
+const char *specimen_field_words(enum field_kind kind);
 
 /* Fills the field of a rule from its bound cell. False after a problem was added. */
 bool specimen_take_field(struct specimen *specimen, size_t rule, const struct row *row, const struct column_binding *binding,

@@ -125,12 +125,21 @@ bool specimen_rules_us(const struct column_binding *bindings)
     return first && first->unit->us;
 }
 
-static bool unknown_word(const struct row *row, const struct column_binding *binding, const char *word,
-                         const char *choices, struct problem_list *problems)
+const char *specimen_field_words(enum field_kind kind)
+{
+    static const char *const words[FIELD_KINDS] = {
+        [FIELD_SHAPE] = "cube, cylinder, beam, slab or core", [FIELD_LOADING] = "axial, centre-point, third-point or splitting",
+        [FIELD_MOISTURE] = "as-cast, saturated, air-dry or oven-dry", [FIELD_RESULT] = "pass or fail",
+    };
+    return words[kind];
+}
+
+static bool unknown_word(const struct row *row, const struct column_binding *binding, const char *word, enum field_kind kind,
+                         struct problem_list *problems)
 {
     struct place place = { row->path, row->line, binding->heading };
     problem_list_add(problems, SEVERITY_ERROR, STATUS_INPUT, &place, "'%.*s' is not known here: use %s",
-                     (int)utf8_cut(word, 60), word, choices);
+                     (int)utf8_cut(word, 60), word, specimen_field_words(kind));
     return false;
 }
 
@@ -156,14 +165,14 @@ static bool take_word(struct specimen *specimen, enum field_kind kind, const str
         return true;
     if (kind == FIELD_SHAPE)
         return (specimen->shape = shape_find(word)) != SHAPE_UNKNOWN
-            || unknown_word(row, binding, word, "cube, cylinder, beam, slab or core", problems);
+            || unknown_word(row, binding, word, kind, problems);
     if (kind == FIELD_LOADING)
         return (specimen->loading = loading_find(word)) != LOADING_UNKNOWN
-            || unknown_word(row, binding, word, "axial, centre-point, third-point or splitting", problems);
+            || unknown_word(row, binding, word, kind, problems);
     if (kind == FIELD_MOISTURE)
         return (specimen->moisture = moisture_find(word)) != MOISTURE_UNKNOWN
-            || unknown_word(row, binding, word, "as-cast, saturated, air-dry or oven-dry", problems);
-    return take_result(specimen, word) || unknown_word(row, binding, word, "pass or fail", problems);
+            || unknown_word(row, binding, word, kind, problems);
+    return take_result(specimen, word) || unknown_word(row, binding, word, kind, problems);
 }
 
 /* Fields are reached by offset; memcpy keeps that free of aliasing. */

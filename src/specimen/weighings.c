@@ -2,6 +2,7 @@
 
 #include "base/memory.h"
 #include "base/utf8.h"
+#include "specimen/file_rules.h"
 #include "specimen/quantity.h"
 #include "specimen/recipe_file.h"
 
@@ -11,7 +12,7 @@
 
 enum { RULE_SPECIMEN, RULE_WEIGHED_ON, RULE_HOURS, RULE_DAYS, RULE_MASS, RULE_DRIED_IN, RULE_NOTE, RULE_COUNT };
 
-static const struct column_rule rules[RULE_COUNT] = {
+const struct column_rule weighing_rules[RULE_COUNT] = {
     [RULE_SPECIMEN] = { "specimen", CELL_TEXT, NULL, false, false },
     [RULE_WEIGHED_ON] = { "weighed_on", CELL_DATE, NULL, false, false },
     [RULE_HOURS] = { "hours", CELL_NUMBER, NULL, false, false },
@@ -20,6 +21,8 @@ static const struct column_rule rules[RULE_COUNT] = {
     [RULE_DRIED_IN] = { "dried_in", CELL_TEXT, NULL, false, false },
     [RULE_NOTE] = { "note", CELL_TEXT, NULL, false, true },
 };
+
+const size_t n_weighing_rules = RULE_COUNT;
 
 static bool add_error(const struct recipe_file *file, const struct row *row, size_t rule, const char *text)
 {
@@ -155,7 +158,7 @@ static enum status take_weighing(struct recipe_file *file, const struct row *row
 
 enum status weighing_list_read(const char *path, struct weighing_list *list, struct problem_list *problems)
 {
-    struct recipe_file file = { .path = path, .rules = rules, .n_rules = RULE_COUNT, .required = RULE_SPECIMEN,
+    struct recipe_file file = { .path = path, .rules = weighing_rules, .n_rules = RULE_COUNT, .required = RULE_SPECIMEN,
                                 .problems = problems, .take = take_weighing, .list = list };
     *list = (struct weighing_list){ 0 };
     enum status status = recipe_file_read(&file, &list->path);

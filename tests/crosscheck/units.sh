@@ -22,6 +22,7 @@ other_name() { # $1 kind, $2 symbol
     percent/*|fraction/*) echo percent ;;
     */pcf) echo lb/ft^3 ;;
     */lbs) echo lb ;;
+    */kips) echo kip ;;
     */t) echo tonne ;;
     */oz) echo ounce ;;
     */in|*/inch|*/inches) echo inch ;;

@@ -248,6 +248,25 @@ static void significant(void)
     check_significant(1000, 4, "1000");
 }
 
+static void check_complaint(const char *typed, size_t length, const char *expected)
+{
+    double value;
+    char complaint[200];
+    const char *wrong = number_parse(typed, length, '.', &value);
+    CU_ASSERT_PTR_NOT_NULL_FATAL(wrong);
+    number_complain(wrong, typed, complaint, sizeof complaint);
+    check_text(complaint, expected);
+}
+
+/* The number of an option: no columns about, so no advice on ';'. */
+static void complaints_show_how_to_write_it(void)
+{
+    check_complaint("12,5MPa", 4, "has a decimal comma: write 12.5MPa");
+    check_complaint("0,95", 4, "has a decimal comma: write 0.95");
+    check_complaint("12,500", 6, "has a thousands separator or a decimal comma: write 12500 or 12.500");
+    check_complaint("7..5", 4, "is not a number");
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
@@ -267,6 +286,7 @@ int main(void)
         { "decimals", decimals },
         { "showing", showing },
         { "significant", significant },
+        { "complaints show how to write it", complaints_show_how_to_write_it },
     };
     return check_run("number", cases, sizeof cases / sizeof cases[0]);
 }

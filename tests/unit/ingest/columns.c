@@ -171,6 +171,27 @@ static void unknown_headings(void)
     problem_list_release(&try.problems);
 }
 
+static void check_suggested(const char *headings, const char *heading, const char *column)
+{
+    char where[80], words[80];
+    struct binding_try try = bind(headings, NULL);
+    snprintf(where, sizeof where, "column '%s'", heading);
+    snprintf(words, sizeof words, "is not used: did you mean '%s'", column);
+    CU_ASSERT_EQUAL(try.status, STATUS_OK);
+    SAYS(&try.problems, SEVERITY_NOTICE, where, words);
+    problem_list_release(&try.problems);
+}
+
+/* Not by their letters, "weight" being far from "mass". */
+static void everyday_words_are_understood(void)
+{
+    check_suggested("specimen|weight_g", "weight_g", "mass");
+    check_suggested("specimen|Weight (lb)", "Weight (lb)", "mass");
+    check_suggested("specimen|max load [kN]", "max load [kN]", "break_load");
+    check_suggested("specimen|load", "load", "break_load");
+    check_suggested("specimen|strength_MPa", "strength_MPa", "compressive_strength");
+}
+
 static void maps(void)
 {
     check_mapped("id|Load at failure (kN)", "break_load=Load at failure (kN)", LOAD, 1, "kN");
@@ -360,6 +381,7 @@ int main(void)
         { "missing and unknown units", missing_and_unknown_units },
         { "headings that clash", headings_that_clash },
         { "unknown headings", unknown_headings },
+        { "everyday words are understood", everyday_words_are_understood },
         { "maps", maps },
         { "one heading for two", one_heading_for_two },
         { "maps that fail", maps_that_fail },
