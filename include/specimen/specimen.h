@@ -36,6 +36,9 @@ enum specimen_flag {
 /* Short word for one flag bit, e.g. "length-corrected". */
 const char *flag_word(unsigned flag);
 
+/* Kinds of units that a specimen's numbers were typed in. */
+enum typed_unit { TYPED_LENGTH, TYPED_MASS, TYPED_FORCE, TYPED_DENSITY, TYPED_STRESS, TYPED_COUNT };
+
 /*
  * One specimen as measured. Lengths mm, masses kg, loads N, NaN = not given.
  * Text is borrowed from whoever filled it.
@@ -56,6 +59,7 @@ struct specimen {
     double age_days;
     long cast_on, tested_on; /* days since 1970-01-01, LONG_MIN = not given */
     double value[PROPERTY_COUNT]; /* ready values in, all properties out */
+    const struct unit *typed[TYPED_COUNT]; /* the unit last met of each kind, for questions; NULL: none told */
     unsigned flags;
 };
 

@@ -120,7 +120,7 @@ void study_options_default(struct study_options *options)
     *options = (struct study_options){
         .age_days = NAN, .moisture = -1, .units = -1, .confidence = 0.95, .seed = 1,
         .assurance = ASSURANCE_NEXT_BATCH, .law = LAW_AUTO,
-        .specimens_per_batch = 3, .fractile = 0.05, .degree = 1, .yield = NAN, .power = 0.8,
+        .specimens_per_batch = 3, .fractile = NAN, .degree = 1, .yield = NAN, .power = 0.8,
     };
 }
 

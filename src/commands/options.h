@@ -25,7 +25,7 @@ struct study_options {
     const char *piece, *inserts_mass;
     int seek, assurance, law;        /* enum seek, assurance_kind, law */
     unsigned long specimens_per_batch;
-    double fractile;
+    double fractile;                 /* NaN: not told */
     /* of one command */
     struct text_list properties, also, formats;
     const char *response, *on, *weights, *batch, *title, *weighings;

@@ -15,6 +15,9 @@ struct specimen_field {
 /* One for each of specimen_rules, in their order. */
 extern const struct specimen_field specimen_fields[];
 
+/* Remembers the unit that a number of this table of units was typed in, for questions about what comes of it. */
+void specimen_note_unit(struct specimen *specimen, const struct unit *units, const struct unit *typed);
+
 /* Fills the field of a rule from its bound cell. False after a problem was added. */
 bool specimen_take_field(struct specimen *specimen, size_t rule, const struct row *row, const struct column_binding *binding,
                          const struct dialect *dialect, struct problem_list *problems);
