@@ -62,7 +62,7 @@ static enum status make_maps(struct run *run, struct study *study)
 static void guard_output(struct run *run, const struct study *study, const char *option, const char *path)
 {
     const struct study_options *options = &study->options;
-    const char *others[] = {options->mixes, options->materials, options->weighings, options->study};
+    const char *others[] = {options->mixes, options->materials, options->weighings, options->fresh, options->study};
     bool clash = false;
     if (path == NULL)
         return;
