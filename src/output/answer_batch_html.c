@@ -20,15 +20,15 @@ static const char page_style[] =
     "th{font-weight:400;font-size:.85em;border-bottom:1px solid #000;vertical-align:bottom}.r{text-align:right}"
     ".weigh{border:2.5px solid #000}.weigh td{font-size:17px;line-height:1.25;padding:3px 6px;border-top:1px solid #000;white-space:nowrap}"
     ".weigh td:first-child{font-weight:700;white-space:normal}.weigh .mass{font-weight:700}"
-    ".box{display:inline-block;width:15px;height:15px;border:2px solid #000;margin:1px 0 0 4px;vertical-align:-2px}"
+    ".box{display:inline-block;width:15px;height:15px;border:2px solid #000;margin:1px 0 0 4px;vertical-align:-2px}.tally{width:150px}"
     ".two{display:grid;grid-template-columns:1.2fr 1fr;gap:0 18px}.two td{border-bottom:1px solid #999}"
     "ol,ul{margin:0;padding-left:17px}li{margin:1px 0}"
     ".hurt{border:2.5px solid #000;padding:0 7px 5px;margin-top:9px}.hurt h2{margin-top:4px}"
     ".lines{display:grid;grid-template-columns:1fr 1fr 1fr;gap:0 14px}.lines div{border-bottom:1.5px solid #000;height:27px;padding-top:11px;font-size:.85em}"
     ".how{columns:2;column-gap:16px;font-size:11px;line-height:1.25}.how p{margin:0 0 2px;break-inside:avoid}"
     "@media(max-width:640px){.two,.lines{grid-template-columns:1fr}.how{columns:1}.scroll{overflow-x:auto}}"
-    "@media print{@page{margin:9mm}main{max-width:none;padding:0}body{font-size:10.6px;line-height:1.25}.weigh td{font-size:14.5px;padding:1.5px 6px}"
-    "h1{font-size:17px}h2{font-size:11.5px;margin:6px 0 2px}.hurt{margin-top:7px}.two td{padding:0 4px}.job{font-size:14px}.how{font-size:8.8px;line-height:1.2}.lines div{height:22px;padding-top:9px}"
+    "@media print{@page{margin:8mm}main{max-width:none;padding:0}body{font-size:10.6px;line-height:1.25}.weigh td{font-size:14.5px;padding:1.5px 6px}"
+    "h1{font-size:17px}h2{font-size:11.5px;margin:6px 0 2px}.hurt{margin-top:7px}.two td{padding:0 4px}.job{font-size:14px}.how{font-size:8.5px;line-height:1.17}.lines div{height:22px;padding-top:9px}"
     "tr,li,.hurt{break-inside:avoid}}";
 
 /* Text of the page, units with their raised 3. */
@@ -41,11 +41,14 @@ static void add_escaped(struct text *out, const char *string)
     text_release(&escaped);
 }
 
+/* One box a load to tick; with many loads a long one for tally marks. */
 static void add_boxes(struct text *out, size_t n)
 {
     text_add(out, "<td>");
-    for (size_t i = 0; i < n && i < BOXES_MOST; i++)
+    for (size_t i = 0; i < n && n <= BOXES_MOST; i++)
         text_add(out, "<span class=\"box\"></span>");
+    if (n > BOXES_MOST)
+        text_add(out, "<span class=\"box tally\"></span>");
     text_add(out, "</td>");
 }
 

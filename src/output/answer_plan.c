@@ -61,7 +61,7 @@ static void add_focus_sentence(const struct plan_answer *source, bool us, struct
     if (line->needed == 0 && reach) {
         number_show(reach->fraction, 0.001, "-", fraction, sizeof fraction);
         cast_words(reach->batches, line->specimens, line->scatter.apart, cast, sizeof cast);
-        text_addf(out, "; at a fraction of %s %s would do", fraction, cast);
+        text_addf(out, "; at a fraction of %s, %s would do", fraction, cast);
     }
     text_add(out, ". ");
 }

@@ -74,7 +74,7 @@ void batch_weigh_table(const struct batch_sheet *sheet, bool us, struct table *t
     for (enum batch_role role = 0; role < BATCH_ROLES; role++)
         if (sheet->ingredient[role].name)
             weigh_row(sheet, &sheet->ingredient[role], us, table);
-    water_row(sheet, "water to start with", sheet->water.start_kg, us, table);
+    water_row(sheet, "water to start", sheet->water.start_kg, us, table);
     water_row(sheet, "water held back", sheet->water.hold_back_kg, us, table);
 }
 
