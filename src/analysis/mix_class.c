@@ -82,7 +82,7 @@ static void class_density(struct mix_class *class)
     const double dry = class->dry_kg_m3;
     class->density_class = density_class_find(dry);
     class->why_no_density_class = class->density_class ? ""
-        : isnan(dry) ? "no oven-dry density is known"
+        : isnan(dry) ? "the oven-dry density is not known"
         : dry < LIGHTEST_CLASS_KG_M3 ? "oven-dry below 800 kg/m3, where EN 206 has no class"
         : "oven-dry above 2000 kg/m3, which is not lightweight";
     class->conductivity_w_mk = dry <= HEAVIEST_CLASS_KG_M3 ? thermal_conductivity_w_mk(dry) : NAN;

@@ -91,6 +91,9 @@ static enum status require_results(struct run *run, const struct study *study)
     for (int property = 0; property < PROPERTY_COUNT; property++)
         if (set->value[property])
             return STATUS_OK;
+    for (int further = 0; further < FURTHER_COUNT; further++)
+        if (set->further[further])
+            return STATUS_OK;
     for (size_t i = 0; i < set->n; i++)
         if (set->result[i] != RESULT_NONE)
             return STATUS_OK;

@@ -55,7 +55,9 @@ static void add_densities(const struct specimen_set *set, const struct mix_class
     table_column(table, "air-dry", true);
     table_column(table, "equilibrium", true);
     table_column(table, "class", false);
-    table_column(table, "heat W/(m K)", true);
+    table_column(table, "W/(m K)", true);
+    table_column(table, "tension", true);
+    table_column(table, "modulus", true);
     for (size_t i = 0; i < classes->n_items; i++) {
         const struct mix_class *class = &classes->items[i];
         word_cell(table, words_mix(set, class->mix));
@@ -66,6 +68,8 @@ static void add_densities(const struct specimen_set *set, const struct mix_class
         density_cell(table, class->equilibrium_kg_m3, us);
         word_cell(table, class->density_class ? class->density_class->name : NULL);
         number_cell(table, class->conductivity_w_mk, 0.01);
+        number_cell(table, class->tension_factor, 0.01);
+        number_cell(table, class->modulus_factor, 0.01);
     }
 }
 
@@ -78,11 +82,11 @@ static void add_strengths(const struct specimen_set *set, const struct mix_class
     table_column(table, "of", false);
     table_column(table, "would fall in", false);
     table_column(table, "kind", false);
-    table_column(table, "tension", true);
-    table_column(table, "modulus", true);
     for (size_t i = 0; i < classes->n_items; i++) {
         const struct mix_class *class = &classes->items[i];
         char cell[CELL];
+        if (isnan(class->strength_mpa))
+            continue;
         property_show(PROPERTY_COMPRESSIVE_STRENGTH, class->strength_mpa, us, cell, sizeof cell);
         word_cell(table, words_mix(set, class->mix));
         table_cellf(table, isnan(class->age_days) ? "-" : "%.4g", class->age_days);
@@ -91,8 +95,6 @@ static void add_strengths(const struct specimen_set *set, const struct mix_class
         word_cell(table, shape_word(class->shape));
         word_cell(table, class->strength_class ? class->strength_class->name : NULL);
         word_cell(table, kind_word(class->kind));
-        number_cell(table, class->tension_factor, 0.01);
-        number_cell(table, class->modulus_factor, 0.01);
     }
 }
 
@@ -139,13 +141,12 @@ static void add_reasons(const struct specimen_set *set, const struct mix_class_l
 }
 
 static const char densities_explained[] =
-    "oven-dry and air-dry: means as measured; calculated: what went into the mixer, the cement times 1.2 for the water that it binds "
-    "(ASTM C567); equilibrium: an estimate, 50 kg/m3 (3 lb/ft3) above the oven-dry density; class: of EN 206 by the measured "
-    "oven-dry density, else the calculated one; heat: conductivity estimated from it (ACI 122R), a quarter to a half too high for perlite concrete";
+    "calculated: by what went into the mixer (ASTM C567); equilibrium: an estimate, 50 kg/m3 (3 lb/ft3) above the oven-dry density; class: of "
+    "EN 206 by the measured oven-dry density, else the calculated one; W/(m K): conductivity, an estimate (ACI 122R), a quarter to a half "
+    "too high for perlite; tension, modulus: factors of EN 1992-1-1 against normal weight";
 static const char strengths_explained[] =
     "would fall in: the class of EN 206 that the mean reaches, as a guide only; conformity needs the sampling of EN 206, which in "
-    "initial production asks for a mean 4 MPa above the class; kind: names of ACI 213R and 523; tension, modulus: factors of EN 1992-1-1 for "
-    "tensile strength and modulus of elasticity against normal weight";
+    "initial production asks for a mean 4 MPa above the strength of the class; kind: names of ACI 213R and 523, for cylinders";
 
 static bool any_strength(const struct mix_class_list *classes)
 {
@@ -184,11 +185,13 @@ static enum status add_parts(const struct specimen_set *set, const struct mix_cl
         add_part(set, classes, us, "Dry densities of the mixes", add_densities, markdown, out);
         add_line(densities_explained, markdown, out);
         add_reasons(set, classes, "density", density_reason, markdown, out);
+        text_add(out, markdown ? "\n" : "");
     }
     if (any_strength(classes)) {
         add_part(set, classes, us, "Strength classes by the mean", add_strengths, markdown, out);
         add_line(strengths_explained, markdown, out);
         add_reasons(set, classes, "strength", strength_reason, markdown, out);
+        text_add(out, markdown ? "\n" : "");
     }
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }

@@ -55,8 +55,8 @@ static void fill(const struct fresh_list *fresh, bool us, struct table *table)
     table_column(table, "relative", true);
     table_column(table, us ? "cement lb/yd3" : "cement kg/m3", true);
     table_column(table, "air %", true);
-    table_column(table, "measured %", true);
-    table_column(table, "oven-dry", true);
+    table_column(table, "air measured %", true);
+    table_column(table, us ? "oven-dry lb/ft3" : "oven-dry kg/m3", true);
     for (size_t i = 0; i < fresh->n_items; i++) {
         const struct fresh_batch *batch = &fresh->items[i];
         table_cell(table, batch->batch);
@@ -102,7 +102,7 @@ enum status answer_fresh_markdown(const struct fresh_list *fresh, bool us, struc
     text_add(out, "\n### Fresh concrete\n\n");
     table_show_markdown(&table, out);
     if (any_doubtful(fresh))
-        text_addf(out, "- %s\n", doubtful_explained);
+        text_addf(out, "- %s\n\n", doubtful_explained);
     table_release(&table);
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }

@@ -34,7 +34,7 @@ struct fresh_reader {
 /* A litre column as m3. */
 static bool take_volume(struct recipe_file *file, const struct row *row, enum fresh_rule rule, double *m3)
 {
-    static const struct recipe_range litres = { 1e-3, 1e6 };
+    static const struct recipe_range litres = { 1e-3, 1e5 };
     bool good = recipe_number(file, row, rule, litres, m3);
     *m3 /= L_PER_M3;
     return good;
@@ -43,7 +43,7 @@ static bool take_volume(struct recipe_file *file, const struct row *row, enum fr
 /* Aggregate of the one kind that the file has no column for is none; an empty cell is not known. */
 static bool take_aggregates(struct recipe_file *file, const struct row *row, struct fresh_batch *batch)
 {
-    static const struct recipe_range mass = { 0, 1e6 };
+    static const struct recipe_range mass = { 0, 1e5 };
     bool has_fine = file->bindings[FRESH_FINE].index >= 0, has_coarse = file->bindings[FRESH_COARSE].index >= 0;
     bool good = recipe_number(file, row, FRESH_FINE, mass, &batch->fine_dry_kg);
     good = recipe_number(file, row, FRESH_COARSE, mass, &batch->coarse_dry_kg) && good;
@@ -57,7 +57,7 @@ static bool take_aggregates(struct recipe_file *file, const struct row *row, str
 /* All numbers are read, so that all that is wrong is told at once. */
 static bool take_numbers(struct recipe_file *file, const struct row *row, struct fresh_batch *batch)
 {
-    static const struct recipe_range mass = { 1e-3, 1e6 }, tared = { 0, 1e6 }, density = { 1, 9000 }, percent = { 0, 100 };
+    static const struct recipe_range mass = { 1e-3, 1e5 }, tared = { 0, 1e5 }, density = { 1, 9000 }, percent = { 0, 100 };
     bool good = recipe_number(file, row, FRESH_MASS_FULL, mass, &batch->mass_full_kg);
     good = recipe_number(file, row, FRESH_MASS_EMPTY, tared, &batch->mass_empty_kg) && good;
     good = take_volume(file, row, FRESH_MEASURE, &batch->measure_m3) && good;

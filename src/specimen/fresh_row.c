@@ -140,11 +140,12 @@ static void ask(const struct fresh_run *run)
              by_measure ? "litres or cubic metres, grams or kilograms?" : "which unit?");
     else if (outside(batch->relative_yield, LEAST_RELATIVE_YIELD, MOST_RELATIVE_YIELD))
         TELL(run, FRESH_DESIGN, SEVERITY_DOUBT, STATUS_OK,
-             "makes the batch yield %.3g times what it was designed for: litres or cubic metres, or was something not counted in batch_mass?",
-             batch->relative_yield);
+             "makes the batch yield %s times what it was designed for: litres or cubic metres, or was something not counted in batch_mass?",
+             show_with_unit(batch->relative_yield, "", shown));
     if (outside(batch->air_pct, LEAST_AIR_PCT, MOST_AIR_PCT))
         TELL(run, FRESH_AIR_FREE, SEVERITY_DOUBT, STATUS_OK,
-             "makes the air %.3g %%: is it the volume of this batch, with the particle densities of the aggregate?", batch->air_pct);
+             "makes the air %s: is it the volume of this batch, with the particle densities of the aggregate?",
+             show_with_unit(batch->air_pct, "%", shown));
 }
 
 bool fresh_row_derive(const struct recipe_file *file, const struct row *row, struct fresh_batch *batch)
