@@ -53,6 +53,13 @@ set style line 33 linecolor rgb '#4a9a96' pointtype 4 linewidth 1.3
 set style line 34 linecolor rgb '#5e1640' pointtype 12 linewidth 1.3
 set style line 35 linecolor rgb '#bd9109' pointtype 10 linewidth 1.3
 set style line 36 linecolor rgb '#8f4fd6' pointtype 14 linewidth 1.3
+# Paper under hollow marks, so that their interval does not run through them.
+set style line 41 linecolor rgb '#ffffff' pointtype 7 linewidth 1.3
+set style line 42 linecolor rgb '#ffffff' pointtype 9 linewidth 1.3
+set style line 43 linecolor rgb '#ffffff' pointtype 5 linewidth 1.3
+set style line 44 linecolor rgb '#ffffff' pointtype 13 linewidth 1.3
+set style line 45 linecolor rgb '#ffffff' pointtype 11 linewidth 1.3
+set style line 46 linecolor rgb '#ffffff' pointtype 15 linewidth 1.3
 # Demands, the recommended recipe, the trade-off front, guides.
 set style line 20 linecolor rgb '#26282b' linewidth 1.4 dashtype solid
 set style line 21 linecolor rgb '#26282b' linewidth 2 pointtype 6 pointsize 2

@@ -168,9 +168,9 @@ static void add_winner(const struct fraction_chart *chart, const struct fraction
 }
 
 /* A level across the panel with its name at the right end, or elsewhere when there is no room. */
-static void add_level(struct drawing *drawing, double y, const char *label, const char *dashes)
+static void add_level(struct drawing *drawing, const char *block, double y, const char *label)
 {
-    text_addf(&drawing->script, "set arrow from graph 0, first %.17g to graph 1, first %.17g nohead linestyle 20%s\n", y, y, dashes);
+    drawing_line_block(drawing, block, drawing->x.low, y, drawing->x.high, y);
     for (size_t j = 0; j <= CURVE_STEPS; j++)
         drawing_avoid(drawing, drawing->x.low + (drawing->x.high - drawing->x.low) * (double)j / CURVE_STEPS, y);
     double span = drawing->x.high - drawing->x.low;
@@ -191,15 +191,15 @@ static void avoid_winner(const struct fraction_chart *chart, const struct fracti
 static void add_levels(const struct fraction_chart *chart, struct drawing *drawing)
 {
     char label[WORDS_MAX + 32], value[WORDS_MAX];
-    text_add(&drawing->script, "unset arrow\n");
+    text_add(&drawing->script, "unset arrow\n"); /* leaders of the panel before */
     if (chart->demand) {
         chart_demand_label(chart->demand, chart->is_limit, chart->source->us, label, sizeof label);
-        add_level(drawing, shown(chart, chart->demand->value), label, "");
+        add_level(drawing, "demand", shown(chart, chart->demand->value), label);
     }
     if (isfinite(chart->reference)) {
         words_value(chart->property, chart->reference, chart->source->us, value);
         snprintf(label, sizeof label, "reference mix %s", value);
-        add_level(drawing, shown(chart, chart->reference), label, " dashtype 3");
+        add_level(drawing, "reference", shown(chart, chart->reference), label);
     }
 }
 
@@ -213,6 +213,30 @@ static void name_assured(const struct fraction_chart *chart, const struct curve 
         y[i] = shown(chart, assured_at(chart, curve, x[i]));
     }
     drawing_label_along(drawing, x, y, sizeof steps / sizeof steps[0], -assured_side(chart), "assured", colour);
+}
+
+/* From the ground up: the band, levels, which it must not hide, curves, points. */
+static void add_plot(const struct fraction_chart *chart, size_t index, unsigned style, struct drawing *drawing)
+{
+    struct text *script = &drawing->script;
+    bool has_curve = chart->panels[index].curve;
+    size_t number = index + 1;
+    text_add(script, "plot ");
+    if (has_curve)
+        text_addf(script, "$curve%zu using 1:3:4 with filledcurves linestyle %u, \\\n     ", number, 10 + style);
+    if (chart->demand)
+        text_add(script, "$demand using 1:2 with lines linestyle 20, \\\n     ");
+    if (isfinite(chart->reference))
+        text_add(script, "$reference using 1:2 with lines linestyle 20 dashtype 3, \\\n     ");
+    if (has_curve)
+        text_addf(script, "$curve%zu using 1:5 with lines linestyle %u linewidth 1.6 dashtype 2, \\\n"
+                          "     $curve%zu using 1:2 with lines linestyle %u, \\\n     ",
+                  number, style, number, style);
+    text_addf(script, "$batches%zu using 1:2 with points linestyle %u pointsize 0.8, \\\n"
+                      "     $recommended using 1:2 with impulses linestyle 20 dashtype 3, \\\n"
+                      "     $recommended using 1:2 with points linestyle 21\n"
+                      "unset label\n",
+              number, style);
 }
 
 static void add_panel(const struct fraction_chart *chart, size_t index, struct drawing *drawing)
@@ -229,18 +253,7 @@ static void add_panel(const struct fraction_chart *chart, size_t index, struct d
         name_assured(chart, panel->curve, drawing, drawing_colour(slot));
     drawing_text(drawing, drawing->panel.left + 6, drawing->panel.top - 12, -1, 14,
                  chart_aggregate(chart->source, aggregate), drawing_colour(slot));
-    text_add(&drawing->script, "plot ");
-    if (panel->curve)
-        text_addf(&drawing->script,
-                  "$curve%zu using 1:3:4 with filledcurves linestyle %u, \\\n"
-                  "     $curve%zu using 1:5 with lines linestyle %u linewidth 1.6 dashtype 2, \\\n"
-                  "     $curve%zu using 1:2 with lines linestyle %u, \\\n     ",
-                  index + 1, 10 + style, index + 1, style, index + 1, style);
-    text_addf(&drawing->script, "$batches%zu using 1:2 with points linestyle %u pointsize 0.8, \\\n"
-                                "     $recommended using 1:2 with impulses linestyle 20 dashtype 3, \\\n"
-                                "     $recommended using 1:2 with points linestyle 21\n"
-                                "unset label\n",
-              index + 1, style);
+    add_plot(chart, index, style, drawing);
 }
 
 static void describe(const struct fraction_chart *chart, struct chart *out, char *subtitle, size_t size)

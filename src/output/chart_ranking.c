@@ -97,9 +97,7 @@ enum status chart_candidates(const struct chart_source *source, struct chart *ou
         return STATUS_MEMORY;
     for (size_t i = 0; i < n; i++) {
         const struct candidate *candidate = &answer->candidates[i];
-        char recipe[WORDS_MAX];
-        words_recipe(source->set, candidate, recipe);
-        chart_row_name(recipe, rows[i].name);
+        chart_recipe_name(source, candidate, rows[i].name);
         candidate_note(source, candidate, rows[i].note);
         rows[i].value = words_shown(PROPERTY_DENSITY, candidate->density_kg_m3, source->us);
         rows[i].lower = words_shown(PROPERTY_DENSITY, candidate->density_lower, source->us);

@@ -43,8 +43,9 @@ static void add_plot(struct drawing *drawing)
               "     for [s=1:%d] '$full'.s using 3:2:($4-$3):(0) with vectors nohead linestyle s, \\\n"
               "     for [s=1:%d] '$full'.s using 1:2 with points linestyle s pointsize 1.1, \\\n"
               "     for [s=1:%d] '$hollow'.s using 3:2:($4-$3):(0) with vectors nohead linestyle s+30, \\\n"
+              "     for [s=1:%d] '$hollow'.s using 1:2 with points linestyle s+40 pointsize 1.1, \\\n"
               "     for [s=1:%d] '$hollow'.s using 1:2 with points linestyle s+30 pointsize 1.1\n",
-              drawing->x.low, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES);
+              drawing->x.low, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES);
 }
 
 static void row_axes(const struct interval_chart *chart, double note_px, double plot_px, struct axis *x, struct axis *y)

@@ -7,6 +7,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #define ROW_NAME_CHARACTERS 22
 #define POINTS_DRAWN 4000
@@ -146,6 +147,30 @@ void chart_row_name(const char *name, char out[48])
     escape_cut(&cut, name, ROW_NAME_CHARACTERS);
     snprintf(out, 48, "%s", cut.bytes ? cut.bytes : "");
     text_release(&cut);
+}
+
+void chart_recipe_name(const struct chart_source *source, const struct candidate *candidate, char out[48])
+{
+    char recipe[WORDS_MAX], fraction[32];
+    if (!candidate->interpolated) {
+        words_recipe(source->set, candidate, recipe);
+        chart_row_name(recipe, out);
+        return;
+    }
+    fraction_words(candidate->shown_fraction, fraction, sizeof fraction);
+    if (words_is_nameless(source->set, candidate->aggregate)) {
+        snprintf(out, 48, "fraction %s", fraction);
+        return;
+    }
+    /* The fraction is what tells curves' recipes apart, so the name gives way. */
+    struct text name = { 0 };
+    size_t behind = strlen(" at ") + strlen(fraction), limit = ROW_NAME_CHARACTERS - behind;
+    do {
+        text_clear(&name);
+        escape_cut(&name, words_aggregate(source->set, candidate->aggregate), limit);
+    } while (name.length + behind >= 48 && limit-- > 1); /* bytes, where characters have several */
+    snprintf(out, 48, "%s at %s", name.bytes ? name.bytes : "", fraction);
+    text_release(&name);
 }
 
 double chart_row_margin(char (*names)[48], size_t n)

@@ -152,7 +152,17 @@ static int by_density(const void *left, const void *right)
     return (a->strength < b->strength) - (a->strength > b->strength);
 }
 
-/* The front: mixes stronger than every lighter one, joined in steps. */
+static void add_corner(struct drawing *drawing, const struct front_point *corner)
+{
+    drawing_number(drawing, corner->density);
+    drawing_number(drawing, corner->strength);
+    drawing_row_end(drawing);
+}
+
+/*
+ * The front: for each strength the lightest mix whose mean reaches it. It rises to a mix's strength at that mix's density
+ * and then goes across to the next heavier one, so that it never names a density for a strength that no such mix reached.
+ */
 static void add_front(const struct trade_off *chart, struct drawing *drawing)
 {
     size_t n = chart->source->answer->mixes.n_items, kept = 0;
@@ -171,12 +181,13 @@ static void add_front(const struct trade_off *chart, struct drawing *drawing)
     for (size_t i = 0; i < kept; i++) {
         if (points[i].strength <= last.strength)
             continue;
-        avoid_line(drawing, last.density, last.strength, last.density, points[i].strength);
-        avoid_line(drawing, last.density, points[i].strength, points[i].density, points[i].strength);
+        const struct front_point from = { points[i].density, isfinite(last.density) ? last.strength : drawing->y.low };
+        avoid_line(drawing, last.density, from.strength, from.density, from.strength);
+        avoid_line(drawing, from.density, from.strength, from.density, points[i].strength);
+        if (!isfinite(last.density))
+            add_corner(drawing, &from);
         last = points[i];
-        drawing_number(drawing, last.density);
-        drawing_number(drawing, last.strength);
-        drawing_row_end(drawing);
+        add_corner(drawing, &last);
     }
     drawing_block_end(drawing);
     memory_free(points);
@@ -185,17 +196,16 @@ static void add_front(const struct trade_off *chart, struct drawing *drawing)
 static void add_demand_lines(const struct trade_off *chart, struct drawing *drawing)
 {
     char label[2 * WORDS_MAX];
-    text_add(&drawing->script, "unset arrow\n");
     if (chart->target) {
         double y = strength_shown(chart, chart->target->value);
-        text_addf(&drawing->script, "set arrow from graph 0, first %.17g to graph 1, first %.17g nohead linestyle 20\n", y, y);
+        drawing_line_block(drawing, "target", drawing->x.low, y, drawing->x.high, y);
         avoid_line(drawing, drawing->x.low, y, drawing->x.high, y);
         chart_demand_label(chart->target, false, chart->source->us, label, sizeof label);
         drawing_label(drawing, drawing->x.high, y, -1, label, DRAWING_INK);
     }
     if (chart->limit) {
         double x = density_shown(chart, chart->limit->value);
-        text_addf(&drawing->script, "set arrow from first %.17g, graph 0 to first %.17g, graph 1 nohead linestyle 20\n", x, x);
+        drawing_line_block(drawing, "limit", x, drawing->y.low, x, drawing->y.high);
         avoid_line(drawing, x, drawing->y.low, x, drawing->y.high);
         chart_demand_label(chart->limit, true, chart->source->us, label, sizeof label);
         drawing_label(drawing, x, drawing->y.high, 1, label, DRAWING_INK);
@@ -246,7 +256,9 @@ static void add_plot(const struct trade_off *chart, struct drawing *drawing)
 {
     uint32_t n = (uint32_t)chart->source->set->n_aggregates;
     struct pair pair;
-    text_add(&drawing->script, "plot $front using 1:2 with fsteps linestyle 22");
+    text_add(&drawing->script, "plot $front using 1:2 with steps linestyle 22");
+    text_add(&drawing->script, chart->target ? ", \\\n     $target using 1:2 with lines linestyle 20" : "");
+    text_add(&drawing->script, chart->limit ? ", \\\n     $limit using 1:2 with lines linestyle 20" : "");
     for (uint32_t a = 0; a < n; a++) {
         unsigned style = drawing_line_style(chart_slot(chart->source, a));
         if (pair_of(chart, a, &pair))
@@ -266,8 +278,8 @@ static void draw(const struct trade_off *chart, const struct box *ends, struct c
     words_assurance(chart->source->set, &chart->source->request->assurance, meaning);
     snprintf(out->title, sizeof out->title, "What lightness costs in %s", property_row(chart->strength)->words);
     snprintf(subtitle, sizeof subtitle, "Points: means of mixes. Lines: fitted curves; dashed: assured (%s). "
-             "Grey steps: the lightest mix for each strength.", meaning);
-    snprintf(out->alternative, sizeof out->alternative, "%s against density for all mixes and fitted curves, with the front of the lightest mixes for their strength.",
+             "Grey steps: the lightest mix whose mean reaches each strength.", meaning);
+    snprintf(out->alternative, sizeof out->alternative, "%s against density for all mixes and fitted curves, with steps at the lightest mix whose mean reaches each strength.",
              property_row(chart->strength)->words);
     chart_axis_title(PROPERTY_DENSITY, chart->source->us, x_title, sizeof x_title);
     chart_axis_title(chart->strength, chart->source->us, y_title, sizeof y_title);

@@ -79,24 +79,33 @@ static size_t count_lines(const char *string, size_t limit)
 
 double drawing_header(unsigned width, const char *subtitle)
 {
-    return 44 + DRAWING_LINE_PX * (double)count_lines(subtitle, characters_a_line(width));
+    struct text unbroken = { 0 };
+    words_add_unbroken(&unbroken, subtitle);
+    size_t lines = count_lines(unbroken.bytes ? unbroken.bytes : "", characters_a_line(width));
+    text_release(&unbroken);
+    return 44 + DRAWING_LINE_PX * (double)lines;
 }
 
 static void add_subtitle(struct drawing *drawing, const char *subtitle)
 {
     size_t limit = characters_a_line(drawing->width);
     double y = 50;
-    while (*subtitle) {
-        size_t length = line_length(subtitle, limit);
+    struct text unbroken = { 0 };
+    words_add_unbroken(&unbroken, subtitle);
+    drawing->script.failed |= unbroken.failed;
+    const char *rest = unbroken.bytes ? unbroken.bytes : "";
+    while (*rest) {
+        size_t length = line_length(rest, limit);
         struct text line = { 0 };
-        text_add_bytes(&line, subtitle, length);
+        text_add_bytes(&line, rest, length);
         drawing->script.failed |= line.failed;
         drawing_text(drawing, SIDE_PX, y, -1, DRAWING_TEXT_SIZE, line.bytes ? line.bytes : "", DRAWING_QUIET);
         text_release(&line);
-        subtitle += length;
-        subtitle += strspn(subtitle, " ");
+        rest += length;
+        rest += strspn(rest, " ");
         y += DRAWING_LINE_PX;
     }
+    text_release(&unbroken);
 }
 
 double drawing_begin(struct drawing *drawing, const char *name, unsigned width, unsigned height,
@@ -235,6 +244,18 @@ void drawing_row_end(struct drawing *drawing)
 void drawing_block_end(struct drawing *drawing)
 {
     text_add(&drawing->script, "EOD\n");
+}
+
+void drawing_line_block(struct drawing *drawing, const char *name, double x1, double y1, double x2, double y2)
+{
+    drawing_block(drawing, name);
+    drawing_number(drawing, x1);
+    drawing_number(drawing, y1);
+    drawing_row_end(drawing);
+    drawing_number(drawing, x2);
+    drawing_number(drawing, y2);
+    drawing_row_end(drawing);
+    drawing_block_end(drawing);
 }
 
 void drawing_avoid(struct drawing *drawing, double x, double y)

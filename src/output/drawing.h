@@ -60,6 +60,12 @@ void drawing_number(struct drawing *drawing, double value);
 void drawing_row_end(struct drawing *drawing);
 void drawing_block_end(struct drawing *drawing);
 
+/*
+ * Block `$name` that holds a straight line, for plotting `with lines` between what is to lie under it and what over it: arrows
+ * lie under everything that is plotted, bands too.
+ */
+void drawing_line_block(struct drawing *drawing, const char *name, double x1, double y1, double x2, double y2);
+
 /* Keeps labels off a point. */
 void drawing_avoid(struct drawing *drawing, double x, double y);
 

@@ -7,7 +7,7 @@
 /* Labels are put where least is in their way. All costs are in one currency: a spot covered is 10. */
 
 #define LEADER_PX 16.0       /* a label further off gets a line to its point */
-#define PARTED_FROM_PX 3.0   /* spots this near are the point itself */
+#define PARTED_FROM_PX 6.0   /* spots this near lie under the mark of the point itself */
 
 /* What a label here would cover: leaving the panel counts most, then another label, then points. */
 static double label_cost(const struct drawing *drawing, const struct box *box)
@@ -18,8 +18,8 @@ static double label_cost(const struct drawing *drawing, const struct box *box)
         if (box->left < other->right && other->left < box->right && box->top < other->bottom && other->top < box->bottom)
             cost += 1000;
     }
-    if (box->left < drawing->panel.left || box->right > drawing->width - 4.0
-        || box->top < drawing->panel.top - 6 || box->bottom > drawing->panel.bottom)
+    if (box->left < drawing->panel.left || box->right > drawing->panel.right
+        || box->top < drawing->panel.top || box->bottom > drawing->panel.bottom)
         cost += 10000;
     for (size_t i = 0; i < drawing->n_spots; i++) {
         double x = drawing->spots[i].x, y = drawing->spots[i].y;

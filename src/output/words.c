@@ -30,6 +30,39 @@ void words_add_printed(struct text *out, const char *string)
     }
 }
 
+static bool is_word_sign(char c)
+{
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
+}
+
+/* Whether a unit as we print it begins here, and nothing else that begins alike ("in" but not "inside"). */
+static bool begins_with_unit(const char *at)
+{
+    static const char *const units[] = {
+        "%", "kg/m3", "kg/m\xC2\xB3", "kg", "g", "lb/ft3", "lb/ft\xC2\xB3", "lb", "oz", "MPa", "psi", "mm", "in", "L", "mL", "gal",
+        "m3", "m\xC2\xB3", "ft3", "yd3", "days", "specimens", "batches",
+    };
+    for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
+        size_t length = strlen(units[i]);
+        if (strncmp(at, units[i], length) == 0 && !is_word_sign(at[length]))
+            return true;
+    }
+    return false;
+}
+
+void words_add_unbroken(struct text *out, const char *string)
+{
+    const char *start = string, *at = string;
+    for (; *at; at++) {
+        if (*at != ' ' || at == string || at[-1] < '0' || at[-1] > '9' || !begins_with_unit(at + 1))
+            continue;
+        text_add_bytes(out, start, (size_t)(at - start));
+        text_add(out, "\xC2\xA0");
+        start = at + 1;
+    }
+    text_add_bytes(out, start, (size_t)(at - start));
+}
+
 void words_value(enum property property, double value, bool us, char out[WORDS_MAX])
 {
     if (isfinite(value))

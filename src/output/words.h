@@ -12,6 +12,9 @@
 /* Adds string with "kg/m3" and "lb/ft3" as they are printed: "kg/m³", "lb/ft³". */
 void words_add_printed(struct text *out, const char *string);
 
+/* Adds string with a no-break space between a number and the unit or '%' behind it, so that no line ends between them. */
+void words_add_unbroken(struct text *out, const char *string);
+
 /* A value in the unit that is shown, not rounded. */
 double words_shown(enum property property, double value, bool us);
 

@@ -150,4 +150,5 @@ void find_doubtful_results(struct derivation *run)
     doubt_cube_sides(run);
     doubt_masses(run);
     doubt_volumes(run);
+    find_doubtful_further(run);
 }

@@ -71,6 +71,28 @@ static void labels_cover_neither_points_nor_one_another(void)
     drawing_release(&drawing);
 }
 
+/* The frame ends at 516, the picture at 540. */
+static void labels_stay_in_the_frame(void)
+{
+    struct drawing drawing = { 0 };
+    drawing_begin(&drawing, "test", 540, 400, "title", "subtitle");
+    drawing_panel(&drawing, (struct box){ 84, 516, 80, 340 }, (struct axis){ 0, 1, 0.2 }, (struct axis){ 0, 10, 2 }, "x", "y");
+    for (int i = 0; i <= 20; i++)
+        drawing_label(&drawing, 0.9 + i / 200.0, 9.9 - i / 2.0, -1, "ab", DRAWING_INK);
+    for (size_t i = 0; i < drawing.n_labels; i++)
+        CU_ASSERT(drawing.labels[i].left >= 84 && drawing.labels[i].right <= 516 && drawing.labels[i].top >= 80 && drawing.labels[i].bottom <= 340);
+    drawing_release(&drawing);
+}
+
+static void subtitles_do_not_part_a_number_from_its_unit(void)
+{
+    struct drawing drawing = { 0 };
+    static const char subtitle[] = "word word word word word word word word word word word word word wor 95 % of all of them"; /* 71 signs fit: to "95" */
+    drawing_begin(&drawing, "test", 540, 400, "title", subtitle);
+    CU_ASSERT_PTR_NOT_NULL(strstr(drawing.script.bytes, "'95\xC2\xA0% of all of them"));
+    drawing_release(&drawing);
+}
+
 static void long_titles_are_cut_and_subtitles_wrap(void)
 {
     struct drawing drawing = { 0 };
@@ -93,6 +115,8 @@ int main(void)
         { "axes end on round steps", axes_end_on_round_steps },
         { "spans pass over what is absent", spans_pass_over_what_is_absent },
         { "labels cover neither points nor one another", labels_cover_neither_points_nor_one_another },
+        { "labels stay in the frame", labels_stay_in_the_frame },
+        { "subtitles do not part a number from its unit", subtitles_do_not_part_a_number_from_its_unit },
         { "long titles are cut and subtitles wrap", long_titles_are_cut_and_subtitles_wrap },
     };
     return check_run("drawing", cases, sizeof cases / sizeof cases[0]);
