@@ -46,6 +46,7 @@ struct demand_outcome {
     bool is_limit;
     double estimate, assured;  /* base unit; NaN when it cannot be told */
     bool met;
+    bool batches_apart;        /* its assured value is that of a batch; else of a specimen, for want of batches */
     double chance;             /* chance that the next batch's mean meets it; NaN */
 };
 

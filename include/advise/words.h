@@ -2,6 +2,7 @@
 #define ADVISE_WORDS_H
 
 #include "advise/recommend.h"
+#include "base/text.h"
 
 /*
  * Recipes, demands and outcomes in words, so that the sentence, the reasons
@@ -17,7 +18,7 @@ const char *demand_words(const struct demand *demand);
 /* The demanded value itself, not rounded, in the unit that it was typed in whatever `us` says: "12 MPa". */
 void demand_value_words(const struct demand *demand, bool us, char *out, size_t size);
 
-/* An outcome's estimate or assured value, with as many digits as keep it on its side of the demand. */
+/* An outcome's estimate or assured value, with as many digits as keep it on its side of the demand; "none" below zero. */
 void outcome_words(const struct demand_outcome *outcome, double value, bool us, char *out, size_t size);
 
 /* "mix 'P40' (perlite at 0.4 by loose volume)" or "perlite at 0.42 by loose volume". */
@@ -32,5 +33,11 @@ void fraction_words(double fraction, char *out, size_t size);
  * cannot be told apart, the next batch is the next specimen.
  */
 void assured_subject_words(const struct assurance *assurance, bool batches_apart, char *out, size_t size);
+
+/*
+ * The same for all demands of a candidate, with the confidence: "the next batch of 3, 95 % sure", or
+ * "the next batch of 3 (compressive strength) or the next specimen (flexural strength), 95 % sure". STATUS_MEMORY.
+ */
+enum status assured_basis_words(const struct assurance *assurance, const struct candidate *candidate, struct text *text);
 
 #endif

@@ -4,9 +4,11 @@
 #include "advise/recommend.h"
 #include "analysis/curve.h"
 #include "analysis/drying_study.h"
+#include "analysis/mix_class.h"
 #include "base/problem.h"
 #include "base/text.h"
 #include "output/answer_quality.h"
+#include "specimen/fresh_list.h"
 #include "specimen/specimen_set.h"
 
 /*
@@ -18,12 +20,21 @@
 struct fit_list { struct curve_set *items; size_t n_items; };
 
 enum status answer_check_table(const struct specimen_set *set, const struct problem_list *problems, struct text *out);
-/* drying: NULL without weighings; the key "drying" is null then. quality: NULL or empty gives an empty array. */
-enum status answer_check_json(const struct specimen_set *set, const struct problem_list *problems, const struct drying_study *drying,
+/* What stands beside the specimens' results; NULL: not asked for, and the key is null then. */
+struct results_beside {
+    const struct mix_class_list *classes;
+    const struct fresh_list *fresh;
+    const struct drying_study *drying;
+};
+/* Of beside the fresh concrete and the drying. quality: NULL or empty gives an empty array. */
+enum status answer_check_json(const struct specimen_set *set, const struct problem_list *problems, const struct results_beside *beside,
                               const struct quality_list *quality, struct text *out);
 enum status answer_results_table(const struct specimen_set *set, bool us, struct text *out);
-enum status answer_results_json(const struct specimen_set *set, const struct drying_study *drying, struct text *out);
-enum status answer_results_csv(const struct specimen_set *set, bool us, struct text *out); /* text cells guarded against formulas */
+enum status answer_results_json(const struct specimen_set *set, const struct results_beside *beside, struct text *out);
+/* Text cells guarded against formulas; columns of further results at the end when any specimen has one. */
+enum status answer_results_csv(const struct specimen_set *set, bool us, struct text *out);
+/* Absorption, bulk densities and voids of the specimens that were boiled (ASTM C642); nothing without any. */
+enum status answer_soaked_table(const struct specimen_set *set, struct text *out);
 /* set may be NULL for general fits; then predictor_name and property_name name the columns. */
 enum status answer_fit_table(const struct specimen_set *set, const struct fit_list *fits, double confidence, bool us, struct text *out);
 enum status answer_fit_json(const struct specimen_set *set, const struct fit_list *fits, double confidence, struct text *out);

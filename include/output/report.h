@@ -12,6 +12,8 @@ struct report_settings {
     double confidence;
     const struct problem_list *problems; /* what check said: doubts and notices go into the report */
     const char *set_aside_path;  /* NULL when strict */
+    const struct mix_class_list *classes; /* NULL: nothing to tell */
+    const struct fresh_list *fresh;       /* NULL: none */
 };
 
 /*

@@ -36,6 +36,26 @@ enum specimen_flag {
 /* Short word for one flag bit, e.g. "length-corrected". */
 const char *flag_word(unsigned flag);
 
+/* Kinds of units that a specimen's numbers were typed in. */
+enum typed_unit { TYPED_LENGTH, TYPED_MASS, TYPED_FORCE, TYPED_DENSITY, TYPED_STRESS, TYPED_COUNT };
+
+/* Results beside the properties: shown, but neither fitted nor demanded. Base units kg/m3 and per cent. */
+enum further {
+    FURTHER_OVEN_DRY_DENSITY,    /* ASTM C567 or by sizes: docs/methods/density.md */
+    FURTHER_ABSORPTION_BOILED,   /* these five ASTM C642: docs/methods/absorption.md */
+    FURTHER_BULK_DRY,
+    FURTHER_BULK_IMMERSED,
+    FURTHER_BULK_BOILED,
+    FURTHER_APPARENT,
+    FURTHER_COUNT
+};
+struct further_row {
+    const char *words;    /* "bulk density, dry" */
+    const char *json_key; /* "bulk_density_dry_kg_m3" */
+    enum property like;   /* has the same units */
+};
+const struct further_row *further_row(enum further further);
+
 /*
  * One specimen as measured. Lengths mm, masses kg, loads N, NaN = not given.
  * Text is borrowed from whoever filled it.
@@ -56,6 +76,8 @@ struct specimen {
     double age_days;
     long cast_on, tested_on; /* days since 1970-01-01, LONG_MIN = not given */
     double value[PROPERTY_COUNT]; /* ready values in, all properties out */
+    const struct unit *typed[TYPED_COUNT]; /* the unit last met of each kind, for questions; NULL: none told */
+    double further[FURTHER_COUNT]; /* out */
     unsigned flags;
 };
 
@@ -74,7 +96,8 @@ void specimen_clear(struct specimen *specimen);
  * core, third-point for a beam, centre-point for a slab. A cube's missing sides
  * equal those given. Third-point without fracture_from_support counts as broken
  * inside the middle third. Shape unknown: a diameter makes a cylinder.
- * Also fills age_days from the dates.
+ * Also fills age_days from the dates, the shape when there is no doubt about
+ * it, and further[].
  *
  * Errors (status STATUS_INPUT; place.column is the name of the column rule): a
  * ready value that differs from the computed one by more than its rounding

@@ -36,6 +36,7 @@ struct specimen_set {
     double *age_days;               /* NaN = not given */
     int32_t *cast_on;               /* days since 1970-01-01, INT32_MIN = not given; NULL if never given */
     double *value[PROPERTY_COUNT];  /* base units, NaN = not available */
+    double *further[FURTHER_COUNT]; /* likewise; NULL when no row has it */
     uint32_t *id;                   /* offsets into names; use specimen_set_id */
     struct set_mix *mixes;
     size_t n_mixes;
@@ -82,6 +83,7 @@ size_t specimen_set_keep(struct specimen_set *set, const bool *wanted);
 const char *specimen_set_id(const struct specimen_set *set, size_t i);
 struct place specimen_set_place(const struct specimen_set *set, size_t i);
 double specimen_set_value(const struct specimen_set *set, size_t i, enum property property);
+double specimen_set_further(const struct specimen_set *set, size_t i, enum further further);
 
 /* Column rules of specimens.csv (also used by record and by help). */
 extern const struct column_rule specimen_rules[];

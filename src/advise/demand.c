@@ -84,5 +84,7 @@ void demand_judge(const struct search *search, const struct recipe *recipe, cons
         : in_demanded_unit(search, demand, recipe_estimate(recipe, property));
     outcome->assured = demand_assured(search, recipe, demand, is_limit);
     outcome->met = is_limit ? outcome->assured <= demand->value : outcome->assured >= demand->value;
+    const struct curve *curve = property == PROPERTY_COUNT ? NULL : recipe->curve[property];
+    outcome->batches_apart = !curve || !curve->fitted || curve->fit.has_batch_effect;
     outcome->chance = demand_chance(search, recipe, demand, is_limit);
 }

@@ -34,6 +34,17 @@ static double distance_with(const struct scatter *scatter, const struct assuranc
     return t_quantile(assurance->confidence, n - 1) * sqrt(variance);
 }
 
+/*
+ * By how much the bound that counts lies farther out than the plain formula has it, since it allows for batches and specimens
+ * that a few results cannot tell apart well; never less than 1.
+ */
+static double caution_of_bound(const struct mix_property *property, const struct scatter *scatter, const struct assurance *assurance, int side)
+{
+    double bound = curve_bound(&property->curve, property->curve.x_min, assurance, side);
+    double ratio = fabs(property->mean - bound) / distance_with(scatter, assurance, (double)property->n_batches);
+    return isfinite(ratio) ? fmax(1, ratio) : 1;
+}
+
 size_t batches_wanting(const struct search *search, const struct mix_property *property, double value, int side)
 {
     const struct assurance *assurance = &search->request->assurance;
@@ -41,8 +52,9 @@ size_t batches_wanting(const struct search *search, const struct mix_property *p
     if (!property->available || property->n_batches < 2 || !(clear > 0))
         return 0;
     struct scatter scatter = scatter_of(property, assurance);
+    double caution = caution_of_bound(property, &scatter, assurance, side);
     for (size_t n = property->n_batches + 1; n <= BATCHES_MOST; n++)
-        if (distance_with(&scatter, assurance, (double)n) <= clear)
+        if (caution * distance_with(&scatter, assurance, (double)n) <= clear)
             return n - property->n_batches;
     return 0;
 }

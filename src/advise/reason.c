@@ -24,8 +24,8 @@ static void reason_add(struct candidate *candidate, const char *format, ...)
 static void add_more_batches(const struct search *search, const struct demand_outcome *outcome, struct candidate *candidate)
 {
     enum property property = demand_property(&outcome->demand);
-    if (candidate->interpolated || property == PROPERTY_COUNT)
-        return;
+    if (candidate->interpolated || property == PROPERTY_COUNT || outcome->assured < 0)
+        return; /* a bound below zero says that the scatter itself is not known yet: no count can be promised */
     const struct mix_property *result = &search->answer->mixes.items[candidate->mix].property[property];
     size_t more = batches_wanting(search, result, demand_property_value(search, &outcome->demand), outcome->is_limit ? 1 : -1);
     if (more > 0)
@@ -41,8 +41,12 @@ void outcome_fail_words(const struct demand_outcome *outcome, bool us, char *out
     demand_value_words(&outcome->demand, us, demanded, sizeof demanded);
     if (!cost)
         snprintf(mean, sizeof mean, " (mean %s)", estimate);
-    snprintf(out, size, "%s%s of %s is %s the %s of %s%s", cost ? "" : "assured ", demand_words(&outcome->demand), assured,
-             outcome->is_limit ? "above" : "below", outcome->is_limit ? "limit" : "target", demanded, mean);
+    if (outcome->assured < 0)
+        snprintf(out, size, "no %s is assured against the %s of %s%s", demand_words(&outcome->demand),
+                 outcome->is_limit ? "limit" : "target", demanded, mean);
+    else
+        snprintf(out, size, "%s%s of %s is %s the %s of %s%s", cost ? "" : "assured ", demand_words(&outcome->demand), assured,
+                 outcome->is_limit ? "above" : "below", outcome->is_limit ? "limit" : "target", demanded, mean);
 }
 
 static void add_fails(const struct search *search, const struct demand_outcome *outcome, struct candidate *candidate)

@@ -5,6 +5,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 /* "1540 kg/m3 (1510 to 1570, 95 %)" */
 static void add_density(const struct candidate *candidate, double confidence, bool us, struct text *text)
@@ -49,47 +50,37 @@ static void add_lighter(const struct specimen_set *set, const struct recommendat
                   candidate->percent_lighter >= 0 ? "lighter" : "heavier", name);
 }
 
-static void add_outcomes(const struct candidate *candidate, bool is_limit, bool us, size_t *n_said, struct text *text)
+/* "should reach a compressive strength of 12.3 MPa against the target of 12 MPa" */
+static void add_outcome(const struct demand_outcome *outcome, bool us, struct text *text)
 {
     char assured[80], demanded[80];
+    outcome_words(outcome, outcome->assured, us, assured, sizeof assured);
+    demand_value_words(&outcome->demand, us, demanded, sizeof demanded);
+    text_addf(text, "%s %s of %s against the %s of %s", outcome->is_limit ? "not exceed a" : "reach a",
+              demand_words(&outcome->demand), assured, outcome->is_limit ? "limit" : "target", demanded);
+}
+
+/*
+ * "; the next batch of 3 should reach a compressive strength of 12.3 MPa against the target of 12 MPa, and the next specimen
+ * should reach a flexural strength of ... (95 % assured)". Each demand has the basis that its own results allow.
+ */
+static void add_assured(const struct recommend_request *request, const struct candidate *candidate, bool us, struct text *text)
+{
+    char subject[80], before[80] = "";
     for (size_t i = 0; i < candidate->n_outcomes; i++) {
         const struct demand_outcome *outcome = &candidate->outcomes[i];
-        if (outcome->is_limit != is_limit || outcome->demand.kind == DEMAND_COST)
+        if (outcome->demand.kind == DEMAND_COST)
             continue;
-        outcome_words(outcome, outcome->assured, us, assured, sizeof assured);
-        demand_value_words(&outcome->demand, us, demanded, sizeof demanded);
-        text_addf(text, "%s%s %s of %s against the %s of %s", *n_said ? " and " : "", is_limit ? "not exceed a" : "reach a",
-                  demand_words(&outcome->demand), assured, is_limit ? "limit" : "target", demanded);
-        (*n_said)++;
+        assured_subject_words(&request->assurance, outcome->batches_apart, subject, sizeof subject);
+        if (strcmp(subject, before) != 0)
+            text_addf(text, "%s%s should ", before[0] ? ", and " : "; ", subject);
+        else
+            text_add(text, " and ");
+        add_outcome(outcome, us, text);
+        snprintf(before, sizeof before, "%s", subject);
     }
-}
-
-/* Whether batches could be told from specimens in every property that is demanded. */
-static bool batches_apart(const struct recommendation *answer, const struct candidate *candidate)
-{
-    for (size_t i = 0; i < candidate->n_outcomes; i++) {
-        enum property property = demand_property(&candidate->outcomes[i].demand);
-        const struct curve *curve = property < PROPERTY_COUNT ? candidate_curve(answer, candidate, property) : NULL;
-        if (curve && !curve->fit.has_batch_effect)
-            return false;
-    }
-    return true;
-}
-
-/* "; the next batch of 3 should reach a compressive strength of 12.3 MPa against the target of 12 MPa (95 % assured)" */
-static void add_assured(const struct recommend_request *request, const struct recommendation *answer,
-                        const struct candidate *candidate, bool us, struct text *text)
-{
-    char subject[80];
-    struct text said = { 0 };
-    size_t n_said = 0;
-    add_outcomes(candidate, false, us, &n_said, &said);
-    add_outcomes(candidate, true, us, &n_said, &said);
-    assured_subject_words(&request->assurance, batches_apart(answer, candidate), subject, sizeof subject);
-    if (n_said > 0 && said.bytes)
-        text_addf(text, "; %s should %s (%g %% assured)", subject, said.bytes, 100 * request->assurance.confidence);
-    text->failed = text->failed || said.failed;
-    text_release(&said);
+    if (before[0])
+        text_addf(text, " (%g %% assured)", 100 * request->assurance.confidence);
 }
 
 static void add_cost(const struct candidate *candidate, struct text *text)
@@ -123,7 +114,7 @@ static void add_found(const struct specimen_set *set, const struct recommend_req
     text_addf(text, "Cast %s: ", recipe);
     add_sought(request, answer, winner, us, text);
     add_lighter(set, answer, winner, text);
-    add_assured(request, answer, winner, us, text);
+    add_assured(request, winner, us, text);
     add_cost(winner, text);
     add_missing_curve(answer, winner, text);
     if (winner->n_cautions > 0)
@@ -139,7 +130,7 @@ static void add_miss(const struct candidate *nearest, bool us, struct text *text
         if (nearest->outcomes[i].met || isnan(nearest->outcomes[i].assured))
             continue;
         outcome_fail_words(&nearest->outcomes[i], us, words, sizeof words);
-        text_addf(text, ": its %s", words);
+        text_addf(text, nearest->outcomes[i].assured < 0 ? ": %s" : ": its %s", words);
         return;
     }
     text_addf(text, ": %s", nearest->why_not);

@@ -110,6 +110,10 @@ void outcome_words(const struct demand_outcome *outcome, double value, bool us, 
         demand_value_words(&outcome->demand, us, out, size);
         return;
     }
+    if (shown < 0) { /* nothing measured here can be below zero: the bound says that nothing is sure */
+        snprintf(out, size, "none");
+        return;
+    }
     while (!at && step > FINEST * unit.step && !same_side(outcome, number_round(shown, step, false), shown, demanded))
         step /= 10;
     number_show(shown, step, "-", number, sizeof number);
@@ -143,6 +147,46 @@ void recipe_words(const struct specimen_set *set, const struct candidate *candid
         snprintf(out, size, "%s", volume);
     else
         snprintf(out, size, volume[0] ? "mix '%.80s' (%s)" : "mix '%.80s'%s", set->mixes[candidate->mix].name, volume);
+}
+
+/* The demands of one basis by name: "compressive strength, density". */
+static void add_of_basis(const struct candidate *candidate, bool batches_apart, struct text *text)
+{
+    bool any = false;
+    for (size_t i = 0; i < candidate->n_outcomes; i++) {
+        const struct demand_outcome *outcome = &candidate->outcomes[i];
+        if (outcome->demand.kind == DEMAND_COST || outcome->batches_apart != batches_apart)
+            continue;
+        text_addf(text, "%s%s", any ? ", " : "", demand_words(&outcome->demand));
+        any = true;
+    }
+}
+
+static bool has_basis(const struct candidate *candidate, bool batches_apart)
+{
+    for (size_t i = 0; i < candidate->n_outcomes; i++)
+        if (candidate->outcomes[i].demand.kind != DEMAND_COST && candidate->outcomes[i].batches_apart == batches_apart)
+            return true;
+    return false;
+}
+
+enum status assured_basis_words(const struct assurance *assurance, const struct candidate *candidate, struct text *text)
+{
+    char batch[80], specimen[80];
+    assured_subject_words(assurance, true, batch, sizeof batch);
+    assured_subject_words(assurance, false, specimen, sizeof specimen);
+    bool of_batch = has_basis(candidate, true), of_specimen = has_basis(candidate, false);
+    if (!of_batch || !of_specimen || strcmp(batch, specimen) == 0) {
+        text_add(text, of_specimen && !of_batch ? specimen : batch);
+    } else {
+        text_addf(text, "%s (", batch);
+        add_of_basis(candidate, true, text);
+        text_addf(text, ") or %s (", specimen);
+        add_of_basis(candidate, false, text);
+        text_add(text, ")");
+    }
+    text_addf(text, ", %g %% sure", 100 * assurance->confidence);
+    return text->failed ? STATUS_MEMORY : STATUS_OK;
 }
 
 void assured_subject_words(const struct assurance *assurance, bool batches_apart, char *out, size_t size)

@@ -79,5 +79,5 @@ void program_help(const struct program *program, struct text *out)
     }
     text_addf(out, "\n'%s help COMMAND' explains one of them, with an example that runs.\n", program->name);
     if (program->topics)
-        text_addf(out, "'%s help TOPIC' explains %s, or an option.\n", program->name, program->topics);
+        text_addf(out, "'%s help TOPIC' explains %s or an option.\n", program->name, program->topics);
 }

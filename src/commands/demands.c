@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#define FRACTILE_USUAL 0.05
 enum { RESAMPLES = 400 }; /* enough for a 95 % interval of the recommended fraction to two digits */
 
 /* `property=VALUE UNIT`, piece_mass=VALUE UNIT or cost=VALUE. */
@@ -74,6 +75,30 @@ static bool has_kind(const struct demand *demands, size_t n_demands, enum demand
     return false;
 }
 
+static bool same_subject(const struct demand *a, const struct demand *b)
+{
+    return a->kind == b->kind && (a->kind != DEMAND_PROPERTY || a->property == b->property);
+}
+
+/* A minimum above the maximum of the same thing: no recipe can do that, and none should be searched for. */
+static void refuse_contradictions(struct run *run, const struct study *study, const struct recommend_request *request)
+{
+    for (size_t i = 0; i < request->n_targets; i++)
+        for (size_t j = 0; j < request->n_limits; j++)
+            if (same_subject(&request->targets[i], &request->limits[j]) && request->targets[i].value > request->limits[j].value)
+                usage_error(run, "--target '%s' lies above --limit '%s': nothing can be both", study->options.targets.items[i],
+                            study->options.limits.items[j]);
+}
+
+/* Told, but without the assurance that it belongs to, the share would be passed over in silence. */
+static void say_idle_fractile(struct run *run, const struct study_options *options)
+{
+    if (!isnan(options->fractile) && options->assurance != ASSURANCE_FRACTILE)
+        problem_list_add(&run->problems, SEVERITY_NOTICE, STATUS_OK, NULL,
+                         "--fractile=%g has no effect: it belongs to --assurance=fractile, and the assurance is '%s'",
+                         options->fractile, assurance_word((enum assurance_kind)options->assurance));
+}
+
 /* Demands that need something else to be told. */
 static void require_companions(struct run *run, const struct study *study, const struct recommend_request *request)
 {
@@ -95,7 +120,8 @@ enum status study_make_request(struct run *run, const struct study *study, struc
     *request = (struct recommend_request){
         .seek = (enum seek)options->seek,
         .assurance = {.kind = (enum assurance_kind)options->assurance, .confidence = options->confidence,
-                      .fractile = options->fractile, .specimens_per_batch = (double)options->specimens_per_batch},
+                      .fractile = isnan(options->fractile) ? FRACTILE_USUAL : options->fractile,
+                      .specimens_per_batch = (double)options->specimens_per_batch},
         .law = (enum law)options->law,
         .piece_mm = {NAN, NAN, NAN},
         .reference_mix = options->reference,
@@ -107,8 +133,11 @@ enum status study_make_request(struct run *run, const struct study *study, struc
     parse_demands(run, "target", &options->targets, request->targets, &request->n_targets);
     parse_demands(run, "limit", &options->limits, request->limits, &request->n_limits);
     parse_piece(run, options, request);
-    if (run->problems.n_errors == errors_before)
+    if (run->problems.n_errors == errors_before) {
         require_companions(run, study, request);
+        refuse_contradictions(run, study, request);
+        say_idle_fractile(run, options);
+    }
     return run->problems.n_errors == errors_before ? STATUS_OK : run->problems.worst;
 }
 

@@ -14,6 +14,28 @@ static bool is_selected(const struct study *study, uint32_t aggregate)
     return selection->n_aggregates == 0;
 }
 
+static size_t mixes_of(const struct study *study, uint32_t aggregate)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < study->set.n_mixes; i++)
+        n += study->set.mixes[i].aggregate == aggregate;
+    return n;
+}
+
+/* One mix has one fraction, whatever is measured of it: said once, not for each property. */
+static bool has_one_mix(const struct study *study, uint32_t aggregate, enum property predictor)
+{
+    return predictor == PROPERTY_COUNT && mixes_of(study, aggregate) < 2;
+}
+
+static void say_single_mixes(struct run *run, const struct study *study, enum property predictor)
+{
+    for (uint32_t aggregate = 0; aggregate < study->set.n_aggregates; aggregate++)
+        if (is_selected(study, aggregate) && has_one_mix(study, aggregate, predictor))
+            problem_list_add(&run->problems, SEVERITY_NOTICE, STATUS_TOO_FEW, NULL, "'%s' has one mix: no curve over its fraction",
+                             study->set.aggregates[aggregate]);
+}
+
 /* Adds one fit, or the reason why there is none. */
 static enum status fit_one(struct run *run, const struct study *study, uint32_t aggregate, enum property property,
                            enum property predictor, struct fit_list *fits)
@@ -30,8 +52,9 @@ static enum status fit_one(struct run *run, const struct study *study, uint32_t 
         problem_list_take(&run->problems, &problem);
         return status;
     }
-    problem_list_add(&run->problems, SEVERITY_NOTICE, status, NULL, "no curve for %s of '%s': %s",
-                     property_row(property)->words, study->set.aggregates[aggregate], problem.text);
+    if (!has_one_mix(study, aggregate, predictor))
+        problem_list_add(&run->problems, SEVERITY_NOTICE, status, NULL, "no curve for %s of '%s': %s",
+                         property_row(property)->words, study->set.aggregates[aggregate], problem.text);
     return STATUS_OK;
 }
 
@@ -59,6 +82,7 @@ enum status fitting_by_aggregate(struct run *run, const struct study *study, con
         problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "no memory left");
         return STATUS_MEMORY;
     }
+    say_single_mixes(run, study, predictor);
     for (size_t i = 0; i < n_properties; i++) {
         for (uint32_t aggregate = 0; aggregate < study->set.n_aggregates; aggregate++) {
             if (!is_selected(study, aggregate))

@@ -7,7 +7,7 @@
 
 #include <string.h>
 
-const char help_topic_list[] = "files, columns, units and demands";
+const char help_topic_list[] = "files, columns, units, demands";
 
 /* ---- columns ---- */
 

@@ -98,19 +98,20 @@ static const struct option_row specimens_row[] = {
 #define END {NULL, NULL, 0}
 
 #define DRYING {"Drying", drying_rows, DRYING_ROWS}
+#define FRESH {"Fresh concrete", fresh_rows, FRESH_ROWS}
 
-const struct option_group check_groups[] = {DRYING, COMMON, END};
-const struct option_group results_groups[] = {{"Results", results_rows, RESULTS_ROWS}, DRYING, COMMON, END};
+const struct option_group check_groups[] = {DRYING, FRESH, COMMON, END};
+const struct option_group results_groups[] = {{"Results", results_rows, RESULTS_ROWS}, DRYING, FRESH, COMMON, END};
 const struct option_group fit_groups[] = {{"Fit", fit_rows, FIT_ROWS}, COMMON, END};
 const struct option_group recommend_groups[] = {DECIDING, COMMON, END};
 const struct option_group chart_groups[] = {{"Chart", chart_rows, CHART_ROWS}, DECIDING, COMMON, END};
-const struct option_group report_groups[] = {{"Report", report_rows, REPORT_ROWS}, DECIDING, COMMON, END};
+const struct option_group report_groups[] = {{"Report", report_rows, REPORT_ROWS}, FRESH, DECIDING, COMMON, END};
 const struct option_group batch_groups[] = {{"Batch", batch_rows, BATCH_ROWS}, DECIDING, COMMON, END};
 const struct option_group plan_groups[] = {{"Plan", plan_rows, PLAN_ROWS}, DECIDING, COMMON, END};
 
 const struct option_group study_groups[] = {
     {"Study", specimens_row, 1}, COMMON, DECIDING,
-    {"Results", results_rows, RESULTS_ROWS}, DRYING, {"Fit", fit_rows, FIT_ROWS},
+    {"Results", results_rows, RESULTS_ROWS}, DRYING, FRESH, {"Fit", fit_rows, FIT_ROWS},
     {"Chart", chart_rows, CHART_ROWS}, {"Report", report_rows, REPORT_ROWS},
     {"Batch", batch_rows, BATCH_ROWS}, {"Plan", plan_rows, PLAN_ROWS}, END,
 };
@@ -120,7 +121,7 @@ void study_options_default(struct study_options *options)
     *options = (struct study_options){
         .age_days = NAN, .moisture = -1, .units = -1, .confidence = 0.95, .seed = 1,
         .assurance = ASSURANCE_NEXT_BATCH, .law = LAW_AUTO,
-        .specimens_per_batch = 3, .fractile = 0.05, .degree = 1, .yield = NAN, .power = 0.8,
+        .specimens_per_batch = 3, .fractile = NAN, .degree = 1, .yield = NAN, .power = 0.8,
     };
 }
 

@@ -25,10 +25,10 @@ struct study_options {
     const char *piece, *inserts_mass;
     int seek, assurance, law;        /* enum seek, assurance_kind, law */
     unsigned long specimens_per_batch;
-    double fractile;
+    double fractile;                 /* NaN: not told */
     /* of one command */
     struct text_list properties, also, formats;
-    const char *response, *on, *weights, *batch, *title, *weighings;
+    const char *response, *on, *weights, *batch, *title, *weighings, *fresh;
     unsigned long degree;
     bool no_intercept, csv;
     /* casting: batch and plan */
@@ -49,12 +49,13 @@ enum { SHOWN_SI, SHOWN_US };
 void study_options_default(struct study_options *options);
 void study_options_release(struct study_options *options);
 
-enum { COMMON_ROWS = 16, DECIDING_ROWS = 9, RESULTS_ROWS = 1, DRYING_ROWS = 1, FIT_ROWS = 9, CHART_ROWS = 1, REPORT_ROWS = 1,
+enum { COMMON_ROWS = 16, DECIDING_ROWS = 9, RESULTS_ROWS = 1, DRYING_ROWS = 1, FRESH_ROWS = 1, FIT_ROWS = 9, CHART_ROWS = 1, REPORT_ROWS = 1,
        BATCH_ROWS = 13, PLAN_ROWS = 2 };
 extern const struct option_row common_rows[COMMON_ROWS];
 extern const struct option_row deciding_rows[DECIDING_ROWS];
 extern const struct option_row results_rows[RESULTS_ROWS];
 extern const struct option_row drying_rows[DRYING_ROWS];
+extern const struct option_row fresh_rows[FRESH_ROWS]; /* options_casting.c */
 extern const struct option_row fit_rows[FIT_ROWS];
 extern const struct option_row chart_rows[CHART_ROWS];
 extern const struct option_row report_rows[REPORT_ROWS];

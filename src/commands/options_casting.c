@@ -27,6 +27,10 @@ const struct option_row batch_rows[BATCH_ROWS] = {
     {"gravel-moisture", OPTION_TEXT, "PERCENT", "water that the gravel holds", AT(gravel_moisture), 0, 0, NULL},
 };
 
+const struct option_row fresh_rows[FRESH_ROWS] = {
+    {"fresh", OPTION_TEXT, "FILE", "tests of the fresh concrete, a row a batch: density, yield, air, cement content (docs/files.md)", AT(fresh), 0, 0, NULL},
+};
+
 const struct option_row plan_rows[PLAN_ROWS] = {
     {"difference", OPTION_TEXT_LIST, "NAME=VALUE", "a difference between two mixes that should be seen, such as compressive_strength=2MPa (repeatable)",
      AT(differences), 0, 0, NULL},

@@ -1,5 +1,5 @@
+#include "commands/beside.h"
 #include "commands/deciding.h"
-
 #include "commands/fitting.h"
 #include "output/print.h"
 #include "output/report.h"
@@ -7,7 +7,7 @@
 #include <math.h>
 
 static enum status write_report(struct run *run, const struct study *study, const struct recommend_request *request,
-                                const struct recommendation *answer, const struct fit_list *fits)
+                                const struct recommendation *answer, const struct fit_list *fits, const struct beside *beside)
 {
     struct problem problem = {0};
     struct report_settings settings = {
@@ -18,6 +18,8 @@ static enum status write_report(struct run *run, const struct study *study, cons
         .confidence = study->options.confidence,
         .problems = &run->problems,
         .set_aside_path = study->options.set_aside,
+        .classes = beside->classes,
+        .fresh = beside->fresh,
     };
     enum status status = report_write(&study->set, request, answer, fits, &settings, &problem);
     if (status == STATUS_TOOL) {
@@ -47,14 +49,20 @@ static enum status make_report(struct run *run, const struct study *study, const
 {
     struct recommendation answer = {0};
     struct fit_list fits = {0};
+    struct beside beside = {0};
     enum status verdict = deciding_search(run, study, request, &answer);
     enum status status = verdict == STATUS_ANSWER_NO ? STATUS_OK : verdict;
     if (status == STATUS_OK)
         status = fitting_by_aggregate(run, study, NULL, 0, PROPERTY_COUNT, &fits);
     if (status == STATUS_OK)
-        status = write_report(run, study, request, &answer, &fits);
+        status = beside_open(run, study, &beside);
+    if (status == STATUS_OK)
+        status = beside_classify(run, study, &answer.selection, &answer.mixes, &beside);
+    if (status == STATUS_OK)
+        status = write_report(run, study, request, &answer, &fits, &beside);
     if (status == STATUS_OK)
         status = say_where(run, study, request, &answer);
+    beside_release(&beside);
     fitting_release(&fits);
     recommendation_release(&answer);
     return status == STATUS_OK ? verdict : status;

@@ -62,7 +62,7 @@ static enum status make_maps(struct run *run, struct study *study)
 static void guard_output(struct run *run, const struct study *study, const char *option, const char *path)
 {
     const struct study_options *options = &study->options;
-    const char *others[] = {options->mixes, options->materials, options->weighings, options->study};
+    const char *others[] = {options->mixes, options->materials, options->weighings, options->fresh, options->study};
     bool clash = false;
     if (path == NULL)
         return;
@@ -90,6 +90,9 @@ static enum status require_results(struct run *run, const struct study *study)
     const struct specimen_set *set = &study->set;
     for (int property = 0; property < PROPERTY_COUNT; property++)
         if (set->value[property])
+            return STATUS_OK;
+    for (int further = 0; further < FURTHER_COUNT; further++)
+        if (set->further[further])
             return STATUS_OK;
     for (size_t i = 0; i < set->n; i++)
         if (set->result[i] != RESULT_NONE)

@@ -48,7 +48,7 @@ static const char *keep(struct text_list *owned, char *bytes)
 
 static bool names_path(const char *name)
 {
-    static const char *const names[] = {"specimens", "mixes", "materials", "weighings", "set-aside", "output"};
+    static const char *const names[] = {"specimens", "mixes", "materials", "weighings", "fresh", "set-aside", "output"};
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++)
         if (strcmp(names[i], name) == 0)
             return true;

@@ -2,6 +2,7 @@
 #include "output/drying_json.h"
 #include "output/json_build.h"
 #include "output/quality_json.h"
+#include "output/results_json.h"
 #include "output/table.h"
 #include "output/words.h"
 
@@ -103,7 +104,7 @@ static void put_problem(struct json_build *build, json_t *array, const struct pr
     json_put_text(build, object, "text", problem->text);
 }
 
-enum status answer_check_json(const struct specimen_set *set, const struct problem_list *problems, const struct drying_study *drying,
+enum status answer_check_json(const struct specimen_set *set, const struct problem_list *problems, const struct results_beside *beside,
                               const struct quality_list *quality, struct text *out)
 {
     struct json_build build;
@@ -128,6 +129,8 @@ enum status answer_check_json(const struct specimen_set *set, const struct probl
     for (size_t i = 0; i < problems->n_items; i++)
         put_problem(&build, array, &problems->items[i]);
     quality_put(&build, build.root, set, quality);
+    fresh_put(&build, build.root, beside->fresh);
+    const struct drying_study *drying = beside->drying;
     if (drying == NULL)
         json_put_text(&build, build.root, "drying", NULL);
     json_t *dryings = drying ? json_put_array(&build, build.root, "drying") : NULL;

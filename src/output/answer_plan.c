@@ -339,7 +339,7 @@ enum status answer_plan_table(const struct plan_answer *source, bool us, struct 
     const struct recommend_request *request = source->request;
     char meaning[WORDS_MAX];
     add_first_lines(source, us, out);
-    words_assurance(source->set, &request->assurance, meaning);
+    words_basis(source->set, request, source->answer, meaning);
     if (source->plan->n_lines > 0)
         text_addf(out, "\nAssured: %s. Means and scatter are taken to stay as found so far.\n", meaning);
     for (size_t demand = 0; demand < request->n_targets + request->n_limits; demand++)

@@ -70,7 +70,7 @@ enum status answer_recommend_table(const struct specimen_set *set, const struct 
 
     struct table table = { 0 };
     recommend_candidates_table(set, request, answer, us, &table);
-    words_assurance(set, &request->assurance, meaning);
+    words_basis(set, request, answer, meaning);
     text_addf(out, "\nCandidates, best first (assured: %s)\n", meaning);
     table_show(&table, out);
     table_release(&table);

@@ -2,6 +2,7 @@
 #include "output/drying_json.h"
 #include "output/escape.h"
 #include "output/json_build.h"
+#include "output/results_json.h"
 #include "output/table.h"
 #include "output/words.h"
 
@@ -88,6 +89,7 @@ static enum status add_specimen_json(const struct specimen_set *set, size_t i, s
     json_put_text(&build, build.root, "moisture", moisture_of(set, i));
     for (enum property p = 0; p < PROPERTY_COUNT; p++)
         json_put_number(&build, build.root, property_row(p)->json_key, specimen_set_value(set, i, p));
+    json_put_number(&build, build.root, further_row(FURTHER_OVEN_DRY_DENSITY)->json_key, specimen_set_further(set, i, FURTHER_OVEN_DRY_DENSITY));
     json_t *flags = json_put_array(&build, build.root, "flags");
     for (unsigned bit = 0; bit < FLAG_KINDS; bit++)
         if (set->flags[i] & 1u << bit)
@@ -97,7 +99,7 @@ static enum status add_specimen_json(const struct specimen_set *set, size_t i, s
 }
 
 /* Specimen by specimen, so that a lifetime of results needs no tree of them all in memory. */
-enum status answer_results_json(const struct specimen_set *set, const struct drying_study *drying, struct text *out)
+enum status answer_results_json(const struct specimen_set *set, const struct results_beside *beside, struct text *out)
 {
     text_add(out, "{\"specimens\":[");
     for (size_t i = 0; i < set->n; i++) {
@@ -106,8 +108,17 @@ enum status answer_results_json(const struct specimen_set *set, const struct dry
         if (status != STATUS_OK)
             return status;
     }
-    text_addf(out, "\n],\"set_aside\":%zu,\"drying\":", set->n_set_aside);
-    enum status status = drying_json_array(drying, out);
+    text_addf(out, "\n],\"set_aside\":%zu,\"soaked\":", set->n_set_aside);
+    enum status status = soaked_json_array(set, out);
+    text_add(out, ",\"mixes\":");
+    if (status == STATUS_OK)
+        status = classes_json_array(set, beside->classes, out);
+    text_add(out, ",\"fresh\":");
+    if (status == STATUS_OK)
+        status = fresh_json_array(beside->fresh, out);
+    text_add(out, ",\"drying\":");
+    if (status == STATUS_OK)
+        status = drying_json_array(beside->drying, out);
     text_add(out, "}\n");
     return status == STATUS_OK && out->failed ? STATUS_MEMORY : status;
 }
@@ -127,26 +138,44 @@ static void add_csv_text(struct text *out, const char *string)
     escape_csv(out, string);
 }
 
-/* The column name that the program reads back: name and unit, "density_kg_m3"; US units likewise, "density_lb_ft3". */
-static void add_csv_heading(struct text *out, enum property property, bool us)
+/* "density_kg_m3" is a JSON key too; in US units "density_lb_ft3". property has the unit. */
+static void add_csv_heading(struct text *out, const char *json_key, enum property property, bool us)
 {
-    const struct property_row *row = property_row(property);
-    if (!us) {
-        text_addf(out, ",%s", row->json_key);
+    const char *unit = property_row(property)->us_unit;
+    if (!us || strcmp(unit, "%") == 0) {
+        text_addf(out, ",%s", json_key);
         return;
     }
-    text_addf(out, ",%s_", row->name);
-    const char *unit = strcmp(row->us_unit, "%") == 0 ? "pct" : row->us_unit;
+    const char *si_unit = property_row(property)->si_unit;
+    text_add(out, ",");
+    text_add_bytes(out, json_key, strlen(json_key) - strlen(si_unit));
     for (; *unit; unit++)
         text_add_bytes(out, *unit == '/' ? "_" : unit, 1);
+}
+
+/* Further results stand at the end, and only those that some specimen has. */
+static void add_further_headings(const struct specimen_set *set, bool us, struct text *out)
+{
+    for (enum further f = 0; f < FURTHER_COUNT; f++)
+        if (set->further[f])
+            add_csv_heading(out, further_row(f)->json_key, further_row(f)->like, us);
+}
+
+static void add_further_cells(const struct specimen_set *set, size_t i, bool us, struct text *out)
+{
+    for (enum further f = 0; f < FURTHER_COUNT; f++)
+        if (set->further[f])
+            add_csv_number(out, words_shown(further_row(f)->like, set->further[f][i], us));
 }
 
 enum status answer_results_csv(const struct specimen_set *set, bool us, struct text *out)
 {
     text_add(out, "specimen,mix,batch,aggregate,aggregate_fraction,age_days,moisture");
     for (enum property p = 0; p < PROPERTY_COUNT; p++)
-        add_csv_heading(out, p, us);
-    text_add(out, ",flags,file,line\n");
+        add_csv_heading(out, property_row(p)->json_key, p, us);
+    text_add(out, ",flags,file,line");
+    add_further_headings(set, us, out);
+    text_add(out, "\n");
     for (size_t i = 0; i < set->n && !out->failed; i++) {
         char flags[WORDS_MAX];
         words_flags(set->flags[i], flags);
@@ -161,7 +190,9 @@ enum status answer_results_csv(const struct specimen_set *set, bool us, struct t
             add_csv_number(out, words_shown(p, specimen_set_value(set, i, p), us));
         add_csv_text(out, flags);
         add_csv_text(out, set->file ? set->paths[set->file[i]] : "");
-        text_addf(out, ",%u\n", (unsigned)set->line[i]);
+        text_addf(out, ",%u", (unsigned)set->line[i]);
+        add_further_cells(set, i, us, out);
+        text_add(out, "\n");
     }
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }

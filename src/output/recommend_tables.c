@@ -116,12 +116,13 @@ static void add_law(const struct recommend_request *request, const struct curve 
     char estimate[WORDS_MAX], assured[WORDS_MAX], aicc[64];
     bool limited = curve->property == PROPERTY_DENSITY || is_limited(request, curve->property);
     words_value(curve->property, curve_value(curve, fraction), us, estimate);
-    words_value(curve->property, curve_bound(curve, fraction, &request->assurance, limited ? 1 : -1), us, assured);
+    double bound = curve_bound(curve, fraction, &request->assurance, limited ? 1 : -1);
+    words_value(curve->property, bound, us, assured);
     number_show(curve->aicc, 0.1, "-", aicc, sizeof aicc);
     table_cell(table, property_row(curve->property)->words);
     table_cell(table, law_word(curve->law));
     table_cell(table, estimate);
-    table_cell(table, assured);
+    table_cell(table, bound < 0 ? "none" : assured);
     table_cell(table, aicc);
     table_cell(table, curve->chosen ? "chosen" : curve->doubtful ? "doubtful: turns back" : "");
 }

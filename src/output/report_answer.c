@@ -102,7 +102,7 @@ static void add_demands(const struct report_source *source, struct text *out)
 {
     struct table table = { 0 };
     char meaning[WORDS_MAX];
-    words_assurance(source->set, &source->request->assurance, meaning);
+    words_basis(source->set, source->request, source->answer, meaning);
     text_add(out, "\n## The demands\n\n");
     text_addf(out, "Expected is the mean that the recipe should have. Assured is what is held against the demand (%s). "
                    "Chance is how often a next batch would meet the demand, were the fitted values the truth.\n\n", meaning);

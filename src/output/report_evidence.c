@@ -1,6 +1,8 @@
 #include "output/report_text.h"
 
 #include "base/number.h"
+#include "output/answer_classes.h"
+#include "output/answer_fresh.h"
 #include "output/escape.h"
 #include "output/recommend_tables.h"
 #include "output/words.h"
@@ -103,6 +105,10 @@ void report_add_evidence(const struct report_source *source, struct text *out)
     recommend_mixes_table(source->set, source->answer, source->settings->us, &table);
     table_show_markdown(&table, out);
     table_release(&table);
+    if (source->settings->classes)
+        out->failed |= answer_classes_markdown(source->set, source->settings->classes, source->settings->us, out) != STATUS_OK;
+    if (source->settings->fresh)
+        out->failed |= answer_fresh_markdown(source->settings->fresh, source->settings->us, out) != STATUS_OK;
     add_curves(source, out);
     if (recommend_laws_table(source->request, source->answer, source->settings->us, &table)) {
         text_add(out, "### What other laws would say of this recipe\n\n"

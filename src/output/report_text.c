@@ -45,7 +45,7 @@ static void add_demand_list(const struct report_source *source, struct text *out
         text_addf(out, "%s %s of %s %s", i ? "," : " with", demand_words(demand), is_limit ? "at most" : "at least", value);
     }
     char meaning[WORDS_MAX];
-    words_assurance(source->set, &request->assurance, meaning);
+    words_basis(source->set, request, source->answer, meaning);
     text_addf(out, "; assured: %s\n", meaning);
 }
 

@@ -144,6 +144,19 @@ void words_assurance(const struct specimen_set *set, const struct assurance *ass
     snprintf(out, WORDS_MAX, "%s, %g %% sure", subject, 100 * assurance->confidence);
 }
 
+void words_basis(const struct specimen_set *set, const struct recommend_request *request, const struct recommendation *answer,
+                 char out[WORDS_MAX])
+{
+    struct text words = { 0 };
+    bool known = answer->n_candidates > 0
+        && assured_basis_words(&request->assurance, &answer->candidates[0], &words) == STATUS_OK;
+    if (known)
+        snprintf(out, WORDS_MAX, "%s", words.bytes);
+    else
+        words_assurance(set, &request->assurance, out);
+    text_release(&words);
+}
+
 const char *words_kind(const struct candidate *candidate)
 {
     return candidate->interpolated ? "interpolated" : "tested";

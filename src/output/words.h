@@ -47,6 +47,10 @@ void words_recipe(const struct specimen_set *set, const struct candidate *candid
 /* "the next batch of 3, 95 % sure": how the assured value is meant. */
 void words_assurance(const struct specimen_set *set, const struct assurance *assurance, char out[WORDS_MAX]);
 
+/* The same for each demand as its own results allow: "the next batch of 3 (density) or the next specimen (...), 95 % sure". */
+void words_basis(const struct specimen_set *set, const struct recommend_request *request, const struct recommendation *answer,
+                 char out[WORDS_MAX]);
+
 /* "tested" or "interpolated". */
 const char *words_kind(const struct candidate *candidate);
 

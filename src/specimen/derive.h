@@ -49,9 +49,14 @@ void find_impossible(struct derivation *run);     /* errors that lie in single v
 void derive_age(struct derivation *run);
 void derive_absorption(struct derivation *run);
 void derive_density(struct derivation *run);
+void derive_further(struct derivation *run);      /* after density: a ready oven-dry one is taken over */
 void derive_strength(struct derivation *run);     /* after density: the length correction asks for it */
 void find_doubtful_measures(struct derivation *run);
 void find_doubtful_results(struct derivation *run); /* only where no error was found */
+void find_doubtful_further(struct derivation *run); /* likewise */
+
+/* Mass in air in the state in which the specimen went under water, kg. */
+double mass_put_under_water_kg(const struct specimen *specimen);
 
 /* Volume by the specimen's sizes, m3; NaN when they do not all stand. */
 double volume_by_sizes_m3(const struct derivation *run);

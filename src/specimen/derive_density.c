@@ -28,7 +28,7 @@ double volume_by_sizes_m3(const struct derivation *run)
 }
 
 /* The state in which the specimen went under water: soaked if it was soaked, boiled if it was boiled. */
-static double mass_put_under_water_kg(const struct specimen *specimen)
+double mass_put_under_water_kg(const struct specimen *specimen)
 {
     if (!isnan(specimen->mass_boiled_kg))
         return specimen->mass_boiled_kg;

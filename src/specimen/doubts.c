@@ -1,20 +1,10 @@
 #include "specimen/derive.h"
 
 #include "specimen/density.h"
+#include "specimen/slips.h"
 
 #include <math.h>
-
-/* What concrete can be. A value outside is asked about, never altered. */
-static const struct {
-    double least, most;
-} plausible[PROPERTY_COUNT] = {
-    [PROPERTY_DENSITY] = {150, 3500},
-    [PROPERTY_COMPRESSIVE_STRENGTH] = {0.01, 150},
-    [PROPERTY_FLEXURAL_STRENGTH] = {0.01, 50},
-    [PROPERTY_SPLITTING_STRENGTH] = {0.01, 25},
-    [PROPERTY_ABSORPTION] = {0.5, 200},
-    [PROPERTY_VOIDS] = {1, 95},
-};
+#include <stdio.h>
 
 /* A slip that would explain an implausible value: times factor it is plausible. */
 struct slip {
@@ -22,24 +12,9 @@ struct slip {
     const char *question;
 };
 
-static const struct slip density_computed_slips[] = {
-    {1e3, "grams or kilograms?"},
-    {1e-3, "grams or kilograms, centimetres or millimetres?"},
-    {0.45359237, "pounds or kilograms?"},
-    {1 / 0.45359237, "pounds or kilograms?"},
-    {1 / 16387.064, "inches or millimetres?"},
-    {1e-6, "grams or kilograms, and centimetres or millimetres?"},
-    {1e-9, "metres or millimetres?"},
-    {0, NULL},
-};
 static const struct slip density_ready_slips[] = {
     {1e3, "g/cm3 or kg/m3?"},
     {16.018463373960138, "lb/ft3 or kg/m3?"},
-    {0, NULL},
-};
-static const struct slip strength_computed_slips[] = {
-    {1e-3, "newtons or kilonewtons, inches or millimetres?"}, /* 645 mm2 a square inch */
-    {1e3, "newtons or kilonewtons?"},
     {0, NULL},
 };
 static const struct slip strength_ready_slips[] = {
@@ -52,19 +27,14 @@ static const struct slip percent_slips[] = {
     {0, NULL},
 };
 
-static bool property_plausible(enum property property, double value)
+/* A ready value has no measurements to look at, only its unit. */
+static const char *question_about_ready(enum property property, double value)
 {
-    return value >= plausible[property].least && value <= plausible[property].most;
-}
-
-static const char *question_about(enum property property, bool computed, double value)
-{
-    const bool strength = property_row(property)->units == units_stress;
     const struct slip *slip = percent_slips;
     if (property == PROPERTY_DENSITY)
-        slip = computed ? density_computed_slips : density_ready_slips;
-    else if (strength)
-        slip = computed ? strength_computed_slips : strength_ready_slips;
+        slip = density_ready_slips;
+    else if (property_row(property)->units == units_stress)
+        slip = strength_ready_slips;
     for (; slip->question; slip++)
         if (property_plausible(property, value * slip->factor))
             return slip->question;
@@ -89,11 +59,15 @@ static void doubt_property(struct derivation *run, enum property property)
     const struct property_row *row = property_row(property);
     const double value = specimen->value[property];
     const bool computed = !(run->ready & (1u << property));
-    char shown[SHOWN_SIZE];
+    char shown[SHOWN_SIZE], question[200];
     if (isnan(value) || property_plausible(property, value))
         return;
-    show_with_unit(value, row->si_unit, shown);
-    const char *question = question_about(property, computed, value);
+    const struct unit *unit = slip_shown_unit(specimen, property, computed);
+    show_with_unit(value / unit->factor, unit->symbol, shown);
+    if (computed && row->units != units_percent)
+        slip_question(specimen, property, value, question, sizeof question);
+    else
+        snprintf(question, sizeof question, "%s", question_about_ready(property, value));
     if (computed)
         problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK,
                          AT_COLUMN(specimen, column_behind(specimen, property)), "makes the %s %s: %s",
@@ -176,4 +150,5 @@ void find_doubtful_results(struct derivation *run)
     doubt_cube_sides(run);
     doubt_masses(run);
     doubt_volumes(run);
+    find_doubtful_further(run);
 }

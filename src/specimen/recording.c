@@ -42,6 +42,9 @@ static bool set_number(struct specimen *specimen, size_t rule, const char *value
         return false;
     }
     memcpy((char *)specimen + specimen_fields[rule].offset, &number, sizeof number);
+    const char *unit = value + strspn(value, "+-0123456789.eE "); /* no unit begins with an e */
+    if (specimen_rules[rule].units && *unit)
+        specimen_note_unit(specimen, specimen_rules[rule].units, unit_find(specimen_rules[rule].units, unit));
     return true;
 }
 

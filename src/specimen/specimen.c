@@ -44,6 +44,8 @@ void specimen_clear(struct specimen *specimen)
     }
     for (size_t i = 0; i < PROPERTY_COUNT; i++)
         specimen->value[i] = NAN;
+    for (size_t i = 0; i < FURTHER_COUNT; i++)
+        specimen->further[i] = NAN;
     specimen->cast_on = specimen->tested_on = LONG_MIN;
 }
 
@@ -171,7 +173,9 @@ bool specimen_derive(struct specimen *specimen, struct problem_list *problems)
     find_doubtful_measures(&run);
     derive_absorption(&run);
     derive_density(&run);
+    derive_further(&run);
     derive_strength(&run);
+    specimen->shape = run.shape;
     if (specimen->batch[0] == '\0')
         specimen->flags |= FLAG_NO_BATCH;
     if (run.ready != 0)

@@ -296,6 +296,11 @@ double specimen_set_value(const struct specimen_set *set, size_t i, enum propert
     return set->value[property] ? set->value[property][i] : NAN;
 }
 
+double specimen_set_further(const struct specimen_set *set, size_t i, enum further further)
+{
+    return set->further[further] ? set->further[further][i] : NAN;
+}
+
 void set_store_release(struct set_store *store)
 {
     if (!store)
@@ -328,6 +333,8 @@ void specimen_set_release(struct specimen_set *set)
         memory_free(arrays[i]);
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
         memory_free(set->value[p]);
+    for (size_t f = 0; f < FURTHER_COUNT; f++)
+        memory_free(set->further[f]);
     release_texts(set->aggregates, set->n_aggregates);
     release_texts(set->paths, set->n_paths);
     set_store_release(set->store);

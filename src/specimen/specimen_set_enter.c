@@ -263,6 +263,9 @@ static void enter_row(struct entry *entry)
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
         if (set->value[p])
             set->value[p][i] = specimen->value[p];
+    for (size_t f = 0; f < FURTHER_COUNT; f++)
+        if (set->further[f])
+            set->further[f][i] = specimen->further[f];
     if (set->age_days)
         set->age_days[i] = specimen->age_days;
     if (set->cast_on)

@@ -65,6 +65,8 @@ static bool grow_optional(struct specimen_set *set, size_t capacity)
     bool good = true;
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
         good = good && (!set->value[p] || grow(&set->value[p], capacity, sizeof *set->value[p]));
+    for (size_t f = 0; f < FURTHER_COUNT; f++)
+        good = good && (!set->further[f] || grow(&set->further[f], capacity, sizeof *set->further[f]));
     good = good && (!set->age_days || grow(&set->age_days, capacity, sizeof *set->age_days));
     return good && (!set->cast_on || grow(&set->cast_on, capacity, sizeof *set->cast_on));
 }
@@ -93,6 +95,9 @@ static bool reserve_values(struct specimen_set *set, const struct specimen *spec
     size_t n = set->n, capacity = set->store->row_capacity;
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
         if (!isnan(specimen->value[p]) && !need_doubles(&set->value[p], n, capacity))
+            return false;
+    for (size_t f = 0; f < FURTHER_COUNT; f++)
+        if (!isnan(specimen->further[f]) && !need_doubles(&set->further[f], n, capacity))
             return false;
     return (isnan(specimen->age_days) || need_doubles(&set->age_days, n, capacity))
         && (specimen->cast_on == LONG_MIN || need_dates(&set->cast_on, n, capacity));

@@ -21,20 +21,20 @@ static void move_row(struct specimen_set *set, size_t from, size_t to)
     MOVE(set->id);
     for (size_t property = 0; property < PROPERTY_COUNT; property++)
         MOVE(set->value[property]);
+    for (size_t further = 0; further < FURTHER_COUNT; further++)
+        MOVE(set->further[further]);
 }
 
-/* A property that no row has any more is as one that none ever had. */
-static void drop_empty_properties(struct specimen_set *set)
+/* A result that no row has any more is as one that none ever had. */
+static void drop_empty(double **values, size_t n)
 {
-    for (size_t property = 0; property < PROPERTY_COUNT; property++) {
-        bool any = false;
-        for (size_t i = 0; set->value[property] && !any && i < set->n; i++)
-            any = !isnan(set->value[property][i]);
-        if (any)
-            continue;
-        memory_free(set->value[property]);
-        set->value[property] = NULL;
-    }
+    bool any = false;
+    for (size_t i = 0; *values && !any && i < n; i++)
+        any = !isnan((*values)[i]);
+    if (any)
+        return;
+    memory_free(*values);
+    *values = NULL;
 }
 
 size_t specimen_set_keep(struct specimen_set *set, const bool *wanted)
@@ -45,6 +45,9 @@ size_t specimen_set_keep(struct specimen_set *set, const bool *wanted)
             move_row(set, i, kept++);
     const size_t dropped = set->n - kept;
     set->n = kept;
-    drop_empty_properties(set);
+    for (size_t property = 0; property < PROPERTY_COUNT; property++)
+        drop_empty(&set->value[property], kept);
+    for (size_t further = 0; further < FURTHER_COUNT; further++)
+        drop_empty(&set->further[further], kept);
     return dropped;
 }

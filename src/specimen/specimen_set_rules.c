@@ -4,6 +4,7 @@
 #include "base/utf8.h"
 #include "ingest/journal.h"
 
+#include <math.h>
 #include <string.h>
 
 const struct column_rule specimen_rules[] = {
@@ -181,6 +182,17 @@ static void put_field(struct specimen *specimen, const struct specimen_field *fi
     memcpy((char *)specimen + field->offset, value, size);
 }
 
+void specimen_note_unit(struct specimen *specimen, const struct unit *units, const struct unit *typed)
+{
+    static const struct unit *const kinds[TYPED_COUNT] = {
+        [TYPED_LENGTH] = units_length, [TYPED_MASS] = units_mass, [TYPED_FORCE] = units_force,
+        [TYPED_DENSITY] = units_density, [TYPED_STRESS] = units_stress,
+    };
+    for (size_t kind = 0; units && kind < TYPED_COUNT; kind++)
+        if (kinds[kind] == units)
+            specimen->typed[kind] = typed;
+}
+
 bool specimen_take_field(struct specimen *specimen, size_t rule, const struct row *row, const struct column_binding *binding,
                          const struct dialect *dialect, struct problem_list *problems)
 {
@@ -193,6 +205,8 @@ bool specimen_take_field(struct specimen *specimen, size_t rule, const struct ro
     case FIELD_NUMBER:
         good = cell_number(row, binding, dialect, &number, problems);
         put_field(specimen, field, &number, sizeof number);
+        if (!isnan(number))
+            specimen_note_unit(specimen, specimen_rules[rule].units, binding->unit);
         return good;
     case FIELD_DATE:
         good = cell_date(row, binding, &days, problems);

@@ -230,6 +230,54 @@ static void the_sentence_with_batches(void)
     free(study);
 }
 
+/* Compression has batches of two, bending one beam a batch: neither borrows the other's basis. */
+static void each_demand_on_its_own_basis(void)
+{
+    char sentence[1024];
+    struct text basis = { 0 };
+    struct invented *study = three_batches(1, 0.5);
+    for (size_t i = 0; i < study->set.n; i += 2)
+        invented_value(study, i, PROPERTY_FLEXURAL_STRENGTH, 3 + 0.01 * (double)i);
+    struct recommend_request request = request_of(LAW_AUTO);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 9);
+    demand_target(&request, PROPERTY_FLEXURAL_STRENGTH, 2);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    recommendation_sentence(&study->set, &request, &answer, false, sentence, sizeof sentence);
+    CU_ASSERT(strstr(sentence, "; the next batch of 3 should reach a compressive strength of 10.7 MPa against the target of 9 MPa, "
+                               "and the next specimen should reach a flexural strength of 2.95 MPa against the target of 2 MPa "
+                               "(95 % assured)") != NULL);
+    CU_ASSERT_EQUAL(assured_basis_words(&request.assurance, &answer.candidates[0], &basis), STATUS_OK);
+    check_text(basis.bytes, "the next batch of 3 (compressive strength) or the next specimen (flexural strength), 95 % sure");
+    text_release(&basis);
+    recommendation_release(&answer);
+    free(study);
+}
+
+/* Two batches, 3 apart about 14: 14 - t(0.95; 1) 2.12 sqrt(1 + 1/2) is below zero, and one more batch is no promise. */
+static void a_bound_below_zero(void)
+{
+    char sentence[1024], words[64];
+    static const char *const batches[] = { "1", "2" };
+    struct invented *study = invented_new();
+    for (size_t j = 0; j < 2; j++) {
+        struct invented_row row = { "C1", "clay", batches[j], 0.3, 28, MOISTURE_OVEN_DRY };
+        size_t at = invented_add(study, &row);
+        invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 12.5 + 3 * (double)j);
+        invented_value(study, at, PROPERTY_DENSITY, 1500 + 10 * (double)j);
+    }
+    struct recommend_request request = request_of(LAW_AUTO);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 2);
+    struct recommendation answer = search(study, &request, STATUS_ANSWER_NO);
+    CU_ASSERT(answer.candidates[0].outcomes[0].assured < 0);
+    check_text(answer.candidates[0].why_not, "no compressive strength is assured against the target of 2 MPa (mean 14.0 MPa)");
+    outcome_words(&answer.candidates[0].outcomes[0], answer.candidates[0].outcomes[0].assured, false, words, sizeof words);
+    check_text(words, "none");
+    recommendation_sentence(&study->set, &request, &answer, false, sentence, sizeof sentence);
+    CU_ASSERT(strstr(sentence, ": no compressive strength is assured against the target of 2 MPa (mean 14.0 MPa).") != NULL);
+    recommendation_release(&answer);
+    free(study);
+}
+
 static void impossible_requests(void)
 {
     static const char *const unknown[] = { "perlite" };
@@ -295,6 +343,8 @@ int main(void)
         { "batches that would do", batches_that_would_do },
         { "batches for a fractile", batches_for_a_fractile },
         { "the sentence with batches", the_sentence_with_batches },
+        { "each demand on its own basis", each_demand_on_its_own_basis },
+        { "a bound below zero", a_bound_below_zero },
         { "impossible requests", impossible_requests },
         { "each allocation failing", each_allocation_failing },
     };

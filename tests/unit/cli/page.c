@@ -20,7 +20,7 @@ static const struct command_page page = {
     "weigh", "weighs what's given", "FILE...", ".A description that begins with a dot.", "tool weigh --loud a.csv", groups,
 };
 static const struct command_page *const pages[] = {&page};
-static const struct program program = {"tool", "1.0", "weighs things", pages, 1};
+static const struct program program = {"tool", "1.0", "weighs things", pages, 1, "scales and tares"};
 
 static void contains(const struct text *text, const char *part)
 {
@@ -58,6 +58,7 @@ static void overview_lists_commands(void)
     program_help(&program, &out);
     contains(&out, "tool 1.0: weighs things\n");
     contains(&out, "  weigh       weighs what's given\n");
+    contains(&out, "'tool help TOPIC' explains scales and tares or an option.\n");
     text_release(&out);
 }
 

@@ -44,6 +44,14 @@ static void write_recipes(void)
                                 "cement,1250,,5,bag,20\npumice,560,22,8,bag,50\nsand,1550,1,0.04,kg,\nfibre,,,11,kg,\npigment,,,3,kg,\n");
 }
 
+/* Fresh concrete of a batch of the specimens, and specimens that were soaked, boiled and dried. */
+static void write_tests(void)
+{
+    write_file("fresh.csv", "batch,mix,fresh_density_kg_m3,batch_mass_kg,cement_mass_kg,coarse_dry_mass_kg,air_free_volume_L\n1,M4,1700,51,9,28,29\n");
+    write_file("soaked.csv", "specimen,mix,batch,shape,length_mm,mass_g,mass_oven_dry_g,mass_saturated_g,mass_boiled_g,mass_submerged_g,break_load_kN\n"
+                             "a,M4,1,cube,100,1712,1640,1800,1830,830,210\nb,M4,1,cube,100,1702,,,,,205\n");
+}
+
 static void enter_folder(void)
 {
     char folder[] = "/tmp/faults-XXXXXX";
@@ -51,6 +59,7 @@ static void enter_folder(void)
     CU_ASSERT_EQUAL_FATAL(chdir(folder), 0);
     write_specimens();
     write_recipes();
+    write_tests();
 }
 
 /* Removes what is in the folder that we are in, and comes out of it. */
@@ -137,6 +146,10 @@ static void memory_of_each_command(void)
         {"results", "specimens.csv"},
         {"results", "--csv", "specimens.csv"},
         {"results", "--json", "specimens.csv"},
+        {"results", "--fresh", "fresh.csv", "--mixes", "mixes.csv", "--materials", "materials.csv", "specimens.csv"},
+        {"results", "--json", "--fresh", "fresh.csv", "soaked.csv"},
+        {"results", "soaked.csv"},
+        {"check", "--json", "--fresh", "fresh.csv", "specimens.csv"},
         {"fit", "specimens.csv"},
         {"fit", "--json", "specimens.csv"},
         {"fit", "--response", "density_kg_m3", "--on", "compressive_strength_mpa", "specimens.csv"},
@@ -181,7 +194,7 @@ static void check_folder(const char *path, const char *const *allowed)
 static void writing_of_an_answer(void)
 {
     static const char *const words[] = {"results", "--output", "answer", "specimens.csv", NULL};
-    static const char *const allowed[] = {".", "..", "specimens.csv", "mixes.csv", "materials.csv", "answer", NULL};
+    static const char *const allowed[] = {".", "..", "specimens.csv", "mixes.csv", "materials.csv", "fresh.csv", "soaked.csv", "answer", NULL};
     enter_folder();
     file_fail_at(0, false, 0);
     CU_ASSERT_EQUAL_FATAL(run_words(words, NULL), STATUS_OK);

@@ -1,6 +1,7 @@
 #include "support/check.h"
 
 #include "commands/command.h"
+#include "commands/help_topics.h"
 
 #include <stdio.h>
 
@@ -61,6 +62,23 @@ static void help_fits_eighty_columns(void)
     text_release(&out);
 }
 
+static void topics_fit_too_and_tell_every_option(void)
+{
+    static const char *const topics[] = {"files", "columns", "units", "demands", "--target", "moisture"};
+    struct text out = {0};
+    for (size_t i = 0; i < sizeof topics / sizeof topics[0]; i++) {
+        text_clear(&out);
+        CU_ASSERT(help_topic(topics[i], &out) && out.length > 80);
+        CU_ASSERT_EQUAL(long_lines(out.bytes), 0);
+    }
+    for (size_t i = 0; i < n_commands; i++)
+        for (const struct option_group *group = command_table[i].page.groups; group->title; group++)
+            for (size_t j = 0; j < group->n_rows; j++)
+                CU_ASSERT(help_topic(group->rows[j].name, &out));
+    CU_ASSERT(!help_topic("xyzzy", &out));
+    text_release(&out);
+}
+
 static void misspelt_commands_find_their_neighbour(void)
 {
     struct problem problem;
@@ -114,6 +132,7 @@ int main(void)
         {"each command is whole", each_command_is_whole},
         {"no option twice in a command", no_option_twice_in_a_command},
         {"help fits eighty columns", help_fits_eighty_columns},
+        {"topics fit too and tell every option", topics_fit_too_and_tell_every_option},
         {"misspelt commands find their neighbour", misspelt_commands_find_their_neighbour},
         {"exit codes page agrees", exit_codes_page_agrees},
         {"each command has its page", each_command_has_its_page},

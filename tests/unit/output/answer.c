@@ -42,15 +42,17 @@ static struct study study;
 static void results_keep_all_digits_and_all_keys(void)
 {
     struct text out = { 0 };
-    json_t *root = read_back(answer_results_json(&study.set, NULL, &out), &out);
+    json_t *root = read_back(answer_results_json(&study.set, &(struct results_beside){ 0 }, &out), &out);
     const json_t *specimens = json_object_get(root, "specimens");
-    check_keys_of(root, "specimens", "set_aside", "drying");
+    check_keys_of(root, "specimens", "set_aside", "soaked", "mixes", "fresh", "drying");
+    CU_ASSERT(json_array_size(json_object_get(root, "soaked")) == 0 && json_is_null(json_object_get(root, "mixes")));
+    CU_ASSERT(json_is_null(json_object_get(root, "fresh")) && json_is_null(json_object_get(root, "drying")));
     CU_ASSERT(json_array_size(specimens) == STUDY_N);
     for (size_t i = 0; i < json_array_size(specimens); i++) {
         const json_t *row = json_array_get(specimens, i);
         check_keys_of(row, "specimen", "mix", "batch", "aggregate", "aggregate_fraction", "age_days", "moisture",
                       "density_kg_m3", "compressive_strength_mpa", "flexural_strength_mpa", "splitting_strength_mpa",
-                      "absorption_pct", "voids_pct", "flags", "line");
+                      "absorption_pct", "voids_pct", "oven_dry_density_kg_m3", "flags", "line");
         CU_ASSERT(number_at(row, "density_kg_m3") == specimen_set_value(&study.set, i, PROPERTY_DENSITY));
         CU_ASSERT(json_is_null(json_object_get(row, "voids_pct")));
     }
@@ -176,7 +178,7 @@ static void check_counts_and_places(void)
     const struct place place = { "a.csv", 7, "mass (g)" };
     problem_list_add(&problems, SEVERITY_ERROR, STATUS_INPUT, &place, "'24O1' is not a number");
     problem_list_add(&problems, SEVERITY_DOUBT, STATUS_OK, NULL, "strength of 400 MPa is doubtful");
-    json_t *root = read_back(answer_check_json(&study.set, &problems, NULL, NULL, &out), &out);
+    json_t *root = read_back(answer_check_json(&study.set, &problems, &(struct results_beside){ 0 }, NULL, &out), &out);
     const json_t *first = json_array_get(json_object_get(root, "problems"), 0);
     CU_ASSERT(json_integer_value(json_object_get(root, "errors")) == 1 && json_integer_value(json_object_get(root, "doubts")) == 1);
     CU_ASSERT(json_integer_value(json_object_get(first, "line")) == 7);

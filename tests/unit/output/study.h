@@ -121,7 +121,7 @@ static inline struct candidate study_candidate(uint32_t aggregate, uint32_t mix,
         .n_outcomes = 1, .feasible = assured >= 10, .piece_mass_kg = density * 0.0064, .piece_mass_assured_kg = density * 0.0065,
         .percent_lighter = 100 * (1 - density / 2250), .percent_lighter_lower = 100 * (1 - density / 2250) - 1,
         .percent_lighter_upper = 100 * (1 - density / 2250) + 1, .cost = NAN, .n_specimens = 60, .n_batches = 20 };
-    candidate.outcomes[0] = (struct demand_outcome){ { DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, 10 }, false, strength, assured, assured >= 10, 0.97 };
+    candidate.outcomes[0] = (struct demand_outcome){ { DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, 10 }, false, strength, assured, assured >= 10, true, 0.97 };
     return candidate;
 }
 

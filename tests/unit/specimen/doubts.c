@@ -181,26 +181,43 @@ static void all_at_once(void)
     problem_list_release(&problems);
 }
 
+/* As read out of columns of these units. */
+static struct specimen typed_cube(double side, const char *length_unit, double mass, const char *mass_unit)
+{
+    const struct unit *length = unit_find(units_length, length_unit), *weight = unit_find(units_mass, mass_unit);
+    struct specimen specimen = cube_specimen(side * length->factor, mass * weight->factor, NAN);
+    specimen.typed[TYPED_LENGTH] = length;
+    specimen.typed[TYPED_MASS] = weight;
+    return specimen;
+}
+
 static void doubtful_density(void)
 {
-    struct specimen grams = cube_specimen(100, 0.002, NAN);
-    check_doubt(&grams, "mass", "makes the density 2 kg/m3: grams or kilograms?");
-    CU_ASSERT_EQUAL(grams.flags, FLAG_DOUBTFUL_VALUE);
-    check_close("never altered", grams.value[PROPERTY_DENSITY], 2, 1e-12);
-    struct specimen pounds = cube_specimen(100, 4.6, NAN);
-    check_doubt(&pounds, "mass", "pounds or kilograms?");
-    struct specimen centimetres = cube_specimen(10, 2.1, NAN);
-    check_doubt(&centimetres, "mass", "grams or kilograms, centimetres or millimetres?");
-    struct specimen inches = cube_specimen(6, 5.5, NAN);
-    check_doubt(&inches, "mass", "inches or millimetres?");
-    struct specimen dry = cube_specimen(100, NAN, NAN);
-    dry.mass_oven_dry_kg = 0.14;
-    check_doubt(&dry, "mass_oven_dry", "makes the density 140 kg/m3: pounds or kilograms?");
-    struct specimen nothing_like = cube_specimen(100, 20, NAN);
-    check_doubt(&nothing_like, "mass", "check the measurements and their units");
-    struct specimen both = cube_specimen(10, 2100, NAN); /* grams as kilograms, centimetres as millimetres */
-    struct problem_list problems = derive(&both);
-    CU_ASSERT(problems.n_doubts == 2 && strstr(problems.items[1].text, "grams or kilograms, and centimetres") != NULL);
+    /* Either slip explains it: nobody can tell from 2 kg/m3 which was made. */
+    struct specimen kilograms = typed_cube(100, "mm", 2, "g");
+    check_doubt(&kilograms, "mass", "makes the density 2 kg/m3: the mass in kg, not g, or the sizes ten times too large?");
+    CU_ASSERT_EQUAL(kilograms.flags, FLAG_DOUBTFUL_VALUE);
+    struct specimen pounds = typed_cube(100, "mm", 4.6, "kg");
+    check_doubt(&pounds, "mass", "makes the density 4600 kg/m3: the mass in lb, not kg, or one size in cm, not mm?");
+    struct specimen centimetres = typed_cube(10, "mm", 2.1, "kg");
+    check_doubt(&centimetres, "mass", "the mass in g, not kg, or the sizes in cm, not mm?");
+    struct specimen inches = typed_cube(6, "mm", 5.5, "kg");
+    check_doubt(&inches, "mass", "the sizes in inches, not mm?");
+    struct specimen one = typed_cube(100, "mm", 1690, "g"); /* one side 10 for 100: a length, not grams for kilograms */
+    one.height_mm = 10;
+    struct problem_list slip = derive(&one);
+    check_text(slip.items[0].text, "makes the density 16900 kg/m3: the mass ten times too large, or one size in cm, not mm?");
+    problem_list_release(&slip);
+    struct specimen customary = typed_cube(4, "in", 0.004, "lb"); /* 0.108 lb/ft3 */
+    check_doubt(&customary, "mass", "makes the density 0.108 lb/ft3: ");
+    struct specimen told_nothing = cube_specimen(100, 1e-7, NAN);
+    struct problem_list problems = derive(&told_nothing);
+    check_text(problems.items[1].text, "makes the density 1e-04 kg/m3: check the mass, read in kg, and the sizes, read in mm");
+    problem_list_release(&problems);
+    struct specimen both = typed_cube(10, "mm", 2100, "kg"); /* grams as kilograms, centimetres as millimetres */
+    problems = derive(&both);
+    CU_ASSERT(problems.n_doubts == 2);
+    check_text(problems.items[1].text, "makes the density 2.1e+09 kg/m3: the mass in g, not kg, and the sizes in cm, not mm?");
     problem_list_release(&problems);
     struct specimen edge = cube_specimen(100, 0.15, NAN);
     derive_clean(&edge);
@@ -209,6 +226,10 @@ static void doubtful_density(void)
     struct specimen ready = blank_specimen();
     ready.value[PROPERTY_DENSITY] = 94;
     check_doubt(&ready, "density", "'94 kg/m3' is not likely: lb/ft3 or kg/m3?");
+    struct specimen light = blank_specimen(); /* in the unit of its own column */
+    light.typed[TYPED_DENSITY] = unit_find(units_density, "lb/ft3");
+    light.value[PROPERTY_DENSITY] = 5 * light.typed[TYPED_DENSITY]->factor;
+    check_doubt(&light, "density", "'5 lb/ft3' is not likely");
     ready.value[PROPERTY_DENSITY] = 1.31;
     check_doubt(&ready, "density", "g/cm3 or kg/m3?");
 }
@@ -216,9 +237,11 @@ static void doubtful_density(void)
 static void doubtful_strength(void)
 {
     struct specimen newtons = cube_specimen(102, NAN, 31.2);
-    check_doubt(&newtons, "break_load", "makes the compressive strength 0.0029988 MPa: newtons or kilonewtons?");
+    newtons.typed[TYPED_FORCE] = unit_find(units_force, "N");
+    check_doubt(&newtons, "break_load", "makes the compressive strength 0.0029988 MPa: the load in kN, not N, or the sizes ten times too large?");
     struct specimen kilonewtons = cube_specimen(102, NAN, 31200000);
-    check_doubt(&kilonewtons, "break_load", "makes the compressive strength 2998.8 MPa: newtons or kilonewtons, inches or");
+    kilonewtons.typed[TYPED_FORCE] = unit_find(units_force, "kN");
+    check_doubt(&kilonewtons, "break_load", "makes the compressive strength 2998.8 MPa: the load in N, not kN, or the sizes in cm, not mm?");
     struct specimen ready = blank_specimen();
     ready.value[PROPERTY_COMPRESSIVE_STRENGTH] = 3000;
     check_doubt(&ready, "compressive_strength", "'3000 MPa' is not likely: psi, kPa or MPa?");
