@@ -148,6 +148,9 @@ void batch_recipe_words(const struct batch_recipe *recipe, char *out, size_t siz
 /* "12 pieces of 400 x 400 x 40 mm and 10 % for waste: 84.5 L of concrete in 2 loads of 42.2 L". */
 void batch_job_words(const struct batch_sheet *sheet, bool us, char *out, size_t size);
 
+/* The state that the density was measured in: "air-dry"; "hardened" when none is told. */
+const char *batch_state_word(const struct batch_density *density);
+
 /* "20.4 L", "0.72 ft3"; "25.46 kg", "76.0 g", "56.1 lb", "2.68 oz"; water: "14.0 L", "30.9 lb (3.70 US gal)". NaN: "-". */
 void batch_volume_words(double litres, bool us, char *out, size_t size);
 void batch_mass_words(double kg, bool us, char *out, size_t size);

@@ -15,8 +15,14 @@ void value_words(enum property property, double value, bool us, char *out, size_
 /* "compressive strength", "piece mass", "cost". */
 const char *demand_words(const struct demand *demand);
 
+/* "a" or "an", as the word behind it wants. */
+const char *article_words(const char *noun);
+
 /* The demanded value itself, not rounded, in the unit that it was typed in whatever `us` says: "12 MPa". */
 void demand_value_words(const struct demand *demand, bool us, char *out, size_t size);
+
+/* "400 x 400 x 40 mm" with "x" for times; in US units "16 x 16 x 1.5 in", unless it was told in millimetres. */
+void piece_words(const double piece_mm[3], bool us, const char *times, char *out, size_t size);
 
 /* An outcome's estimate or assured value, with as many digits as keep it on its side of the demand; "none" below zero. */
 void outcome_words(const struct demand_outcome *outcome, double value, bool us, char *out, size_t size);

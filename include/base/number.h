@@ -27,6 +27,9 @@ void number_complain(const char *wrong, const char *typed, char *out, size_t siz
  */
 double number_round(double value, double step, bool half_up);
 
+/* Whether so many significant digits say all of a value, as they do in the unit that it was typed in and hardly in another. */
+bool number_is_whole(double value, int digits);
+
 /* Decimals that show a multiple of step exactly: 0.05 -> 2, 10 -> 0. */
 int number_decimals(double step);
 

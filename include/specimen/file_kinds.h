@@ -12,7 +12,7 @@ struct file_kind {
     size_t n_rules;
 };
 
-enum { FILE_SPECIMENS, FILE_MIXES, FILE_MATERIALS, FILE_WEIGHINGS, FILE_KINDS };
+enum { FILE_SPECIMENS, FILE_MIXES, FILE_MATERIALS, FILE_WEIGHINGS, FILE_FRESH, FILE_KINDS };
 struct file_kind file_kind(int which);
 
 /* "cube, cylinder, beam, slab or core" for a column of words; NULL for one of any text, of numbers or of dates. */

@@ -44,6 +44,7 @@ struct material {
     double price_per_kg;      /* derived when the price is by mass, by volume with bulk density, or by bag with bag size */
     double bag_kg, bag_l;
     char *price_per;          /* "kg", "L", "bag" */
+    bool us_units;            /* told in US units: by the first density, else by the bag */
     size_t line;
 };
 struct material_list {

@@ -33,7 +33,7 @@ static void doubt_recipe(const struct batch_sheet *sheet, struct cautions *cauti
         caution(cautions, "not yet cast, only mixes '%.60s' and '%.60s' on both sides of it: make a confirming batch with specimens before the pieces",
                 sheet->recipe.below->name, sheet->recipe.above->name);
     if (sheet->recipe.yield_source == YIELD_ABSOLUTE || sheet->recipe.yield_source == YIELD_ASSUMED)
-        caution(cautions, "the yield was not measured: weigh a full measure of the first load (below), or have a tenth more at hand");
+        caution(cautions, "the yield was not measured: weigh a full measure of the first load (order of work), or have a tenth more at hand");
     if (sheet->concrete_l[BATCH_TRIAL] > sheet->request->mixer_l)
         caution(cautions, "the trial batch is more than the mixer gives at a time");
 }
@@ -82,7 +82,7 @@ static void doubt_bags(const struct batch_sheet *sheet, struct cautions *caution
 static void doubt_expected(const struct batch_sheet *sheet, struct cautions *cautions)
 {
     if (!sheet->density.known)
-        caution(cautions, "the mass of the dry piece is not known: %s", sheet->density.reason);
+        caution(cautions, "the mass of the hardened piece is not known: %s", sheet->density.reason);
     else if (sheet->density.moisture == MOISTURE_AS_CAST || sheet->density.moisture == MOISTURE_SATURATED)
         caution(cautions, "the density is that of %s specimens: dry pieces weigh less", moisture_word(sheet->density.moisture));
     if (sheet->unpriced)

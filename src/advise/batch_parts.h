@@ -8,6 +8,13 @@
 /* batch_recipe.c: the mix by name, or between two mixes of an aggregate. Everything but the yield. */
 enum status batch_recipe_find(const struct batch_request *request, struct batch_recipe *recipe, struct problem_list *problems);
 
+/*
+ * The recipe at a fraction of an aggregate, between the tested mixes on both sides (set NULL: all mixes count as tested). False
+ * where there is none on one side, or where their binders or pigments differ.
+ */
+bool batch_recipe_between(const struct mix_list *mixes, const struct specimen_set *set, const char *aggregate, double fraction,
+                          struct batch_recipe *recipe);
+
 /* batch_materials.c: names, materials and moistures of all ingredients; what is missing is told. */
 enum status batch_ingredients_find(struct batch_sheet *sheet, struct problem_list *problems);
 

@@ -223,9 +223,10 @@ static void state_words(const struct batch_density *density, char *out, size_t s
 static void say_measured(struct reasons *reasons)
 {
     const struct batch_density *measured = &reasons->sheet->density;
-    char value[64], lower[64], upper[64], state[80], from[160];
+    char what[64], value[64], lower[64], upper[64], state[80], from[160];
+    snprintf(what, sizeof what, "%s density", batch_state_word(measured));
     if (!measured->known) {
-        say(reasons, "dry density", "not known: %s", measured->reason);
+        say(reasons, what, "not known: %s", measured->reason);
         return;
     }
     value_words(PROPERTY_DENSITY, measured->estimate, reasons->us, value, sizeof value);
@@ -238,9 +239,9 @@ static void say_measured(struct reasons *reasons)
     else
         snprintf(from, sizeof from, "%zu %s of the mix", measured->n_batches, measured->n_batches == 1 ? "batch" : "batches");
     if (isnan(measured->lower))
-        say(reasons, "dry density", "%s, from %s (%s); one batch cannot tell how sure", value, from, state);
+        say(reasons, what, "%s, from %s (%s); one batch cannot tell how sure", value, from, state);
     else
-        say(reasons, "dry density", "%s (%s to %s, %g %%), from %s (%s)", value, lower, upper,
+        say(reasons, what, "%s (%s to %s, %g %%), from %s (%s)", value, lower, upper,
             100 * reasons->sheet->request->assurance.confidence, from, state);
 }
 

@@ -60,11 +60,10 @@ static enum status unknown_mix(const struct batch_request *request, struct probl
 }
 
 /* Whether specimens of it were made; without specimens every mix of the file counts. */
-static bool mix_tested(const struct batch_request *request, const struct mix *mix)
+static bool mix_tested(const struct mix_list *mixes, const struct specimen_set *set, const struct mix *mix)
 {
-    const struct specimen_set *set = request->set;
     for (size_t i = 0; set && i < set->n_mixes; i++)
-        if (mix_list_find(request->mixes, set->mixes[i].name) == mix)
+        if (mix_list_find(mixes, set->mixes[i].name) == mix)
             return true;
     return set == NULL;
 }
@@ -72,20 +71,21 @@ static bool mix_tested(const struct batch_request *request, const struct mix *mi
 /* The tested mixes next to the fraction wanted, and the ends of what was tested. */
 struct neighbours { const struct mix *below, *above; double lowest, highest; };
 
-static void find_neighbours(const struct batch_request *request, struct neighbours *near)
+static void find_neighbours(const struct mix_list *mixes, const struct specimen_set *set, const char *aggregate, double fraction_wanted,
+                            struct neighbours *near)
 {
-    const struct selection one = { .aggregates = &request->aggregate, .n_aggregates = 1 };
+    const struct selection one = { .aggregates = &aggregate, .n_aggregates = 1 };
     *near = (struct neighbours){ .lowest = INFINITY, .highest = -INFINITY };
-    for (size_t i = 0; i < request->mixes->n_items; i++) {
-        const struct mix *mix = &request->mixes->items[i];
+    for (size_t i = 0; i < mixes->n_items; i++) {
+        const struct mix *mix = &mixes->items[i];
         double fraction = mix_fraction(mix);
-        if (isnan(fraction) || !selection_wants(&one, mix->aggregate) || !mix_tested(request, mix))
+        if (isnan(fraction) || !selection_wants(&one, mix->aggregate) || !mix_tested(mixes, set, mix))
             continue;
         near->lowest = fmin(near->lowest, fraction);
         near->highest = fmax(near->highest, fraction);
-        if (fraction <= request->fraction + FRACTION_SAME && (!near->below || fraction > mix_fraction(near->below)))
+        if (fraction <= fraction_wanted + FRACTION_SAME && (!near->below || fraction > mix_fraction(near->below)))
             near->below = mix;
-        if (fraction >= request->fraction - FRACTION_SAME && (!near->above || fraction < mix_fraction(near->above)))
+        if (fraction >= fraction_wanted - FRACTION_SAME && (!near->above || fraction < mix_fraction(near->above)))
             near->above = mix;
     }
 }
@@ -95,19 +95,13 @@ static bool same_name(const char *a, const char *b)
     return strcmp(a ? a : "", b ? b : "") == 0;
 }
 
-/* Ingredients that are not the same have nothing between them. */
-static enum status check_alike(const struct mix *below, const struct mix *above, struct problem_list *problems)
+/* Ingredients that are not the same have nothing between them: which kind differs, or NULL. */
+static const char *differing(const struct mix *below, const struct mix *above)
 {
     bool both_dyed = below->pigment_pct > 0 && above->pigment_pct > 0;
-    if (!same_name(below->binder, above->binder)) {
-        usage(problems, "mixes '%s' and '%s' have different binders: what lies between them cannot be told", below->name, above->name);
-        return STATUS_USAGE;
-    }
-    if (both_dyed && !same_name(below->pigment_name, above->pigment_name)) {
-        usage(problems, "mixes '%s' and '%s' have different pigments: what lies between them cannot be told", below->name, above->name);
-        return STATUS_USAGE;
-    }
-    return STATUS_OK;
+    if (!same_name(below->binder, above->binder))
+        return "binders";
+    return both_dyed && !same_name(below->pigment_name, above->pigment_name) ? "pigments" : NULL;
 }
 
 static double between(double below, double above, double way)
@@ -134,10 +128,34 @@ static void interpolate(struct batch_recipe *recipe)
     };
 }
 
+/* The recipe between two neighbours, or the mix itself when both are of one fraction. */
+static void settle_between(const struct neighbours *near, double fraction, struct batch_recipe *recipe)
+{
+    double low = mix_fraction(near->below), high = mix_fraction(near->above);
+    *recipe = (struct batch_recipe){ .below = near->below, .above = near->above, .interpolated = high - low > FRACTION_SAME };
+    if (!recipe->interpolated) {
+        recipe->mix = *near->below;
+        return;
+    }
+    recipe->way = (fraction - low) / (high - low);
+    interpolate(recipe);
+}
+
+bool batch_recipe_between(const struct mix_list *mixes, const struct specimen_set *set, const char *aggregate, double fraction,
+                          struct batch_recipe *recipe)
+{
+    struct neighbours near;
+    find_neighbours(mixes, set, aggregate, fraction, &near);
+    if (!near.below || !near.above || differing(near.below, near.above))
+        return false;
+    settle_between(&near, fraction, recipe);
+    return true;
+}
+
 static enum status find_between(const struct batch_request *request, struct batch_recipe *recipe, struct problem_list *problems)
 {
     struct neighbours near;
-    find_neighbours(request, &near);
+    find_neighbours(request->mixes, request->set, request->aggregate, request->fraction, &near);
     if (!near.below && !near.above) {
         usage(problems, "the mixes file holds no tested mix with aggregate '%s'", request->aggregate);
         return STATUS_USAGE;
@@ -147,19 +165,12 @@ static enum status find_between(const struct batch_request *request, struct batc
               request->fraction, request->aggregate, near.lowest, near.highest);
         return STATUS_USAGE;
     }
-    recipe->below = near.below;
-    recipe->above = near.above;
-    double low = mix_fraction(near.below), high = mix_fraction(near.above);
-    if (high - low <= FRACTION_SAME) {
-        recipe->mix = *near.below;
+    settle_between(&near, request->fraction, recipe);
+    const char *kind = recipe->interpolated ? differing(near.below, near.above) : NULL;
+    if (!kind)
         return STATUS_OK;
-    }
-    recipe->interpolated = true;
-    recipe->way = (request->fraction - low) / (high - low);
-    enum status status = check_alike(near.below, near.above, problems);
-    if (status == STATUS_OK)
-        interpolate(recipe);
-    return status;
+    usage(problems, "mixes '%s' and '%s' have different %s: what lies between them cannot be told", near.below->name, near.above->name, kind);
+    return STATUS_USAGE;
 }
 
 /* What no sheet can be made without, told with the line of the mixes file. */

@@ -8,6 +8,7 @@
 
 #define VOLUME_DIGITS 3
 #define MASS_DIGITS 4
+#define TOLD_DIGITS 4
 #define SMALL_DIGITS 3  /* of grams and ounces */
 #define PIECE_DIGITS 3
 #define OUNCES_PER_POUND 16
@@ -45,14 +46,24 @@ void batch_piece_words(double kg, bool us, char *out, size_t size)
     mass_words(kg, PIECE_DIGITS, us, out, size);
 }
 
+/* In the unit that says it all with the digits shown: that is how it was told. */
+static void told_words(double value, const struct unit *shown, const struct unit *other, char *out, size_t size)
+{
+    bool as_other = !number_is_whole(value / shown->factor, TOLD_DIGITS) && number_is_whole(value / other->factor, TOLD_DIGITS);
+    const struct unit *unit = as_other ? other : shown;
+    snprintf(out, size, "%.*g %s", TOLD_DIGITS, value / unit->factor, unit->symbol);
+}
+
 void batch_told_volume_words(double litres, bool us, char *out, size_t size)
 {
-    snprintf(out, size, "%.4g %s", litres / (us ? unit_find(units_volume, "ft3")->factor : 1), us ? "ft3" : "L");
+    const struct unit *litre = unit_find(units_volume, "L"), *cubic_foot = unit_find(units_volume, "ft3");
+    told_words(litres, us ? cubic_foot : litre, us ? litre : cubic_foot, out, size);
 }
 
 void batch_told_mass_words(double kg, bool us, char *out, size_t size)
 {
-    snprintf(out, size, "%.4g %s", kg / (us ? unit_find(units_mass, "lb")->factor : 1), us ? "lb" : "kg");
+    const struct unit *kilogram = unit_find(units_mass, "kg"), *pound = unit_find(units_mass, "lb");
+    told_words(kg, us ? pound : kilogram, us ? kilogram : pound, out, size);
 }
 
 /* A litre of water weighs a kilogram, near enough for a bucket. */
@@ -81,6 +92,11 @@ void batch_density_words(double kg_m3, bool us, char *out, size_t size)
     snprintf(out, size, "%s %s", number, us ? "lb/ft3" : "kg/m3");
 }
 
+const char *batch_state_word(const struct batch_density *density)
+{
+    return density->known && density->moisture != MOISTURE_UNKNOWN ? moisture_word(density->moisture) : "hardened";
+}
+
 void batch_recipe_words(const struct batch_recipe *recipe, char *out, size_t size)
 {
     char fraction[32];
@@ -89,15 +105,6 @@ void batch_recipe_words(const struct batch_recipe *recipe, char *out, size_t siz
         snprintf(out, size, "%.80s at %s by loose volume", recipe->mix.aggregate, fraction);
     else
         snprintf(out, size, "mix '%.80s'", recipe->mix.name);
-}
-
-static void size_words(const double *piece_mm, bool us, char *out, size_t size)
-{
-    double factor = us ? unit_find(units_length, "in")->factor : 1;
-    char side[3][32];
-    for (int i = 0; i < 3; i++)
-        snprintf(side[i], sizeof side[i], "%.4g", piece_mm[i] / factor);
-    snprintf(out, size, "%s x %s x %s %s", side[0], side[1], side[2], us ? "in" : "mm");
 }
 
 void batch_job_words(const struct batch_sheet *sheet, bool us, char *out, size_t size)
@@ -111,7 +118,7 @@ void batch_job_words(const struct batch_sheet *sheet, bool us, char *out, size_t
     }
     batch_volume_words(sheet->concrete_l[BATCH_ALL], us, volume, sizeof volume);
     batch_volume_words(sheet->concrete_l[BATCH_LOAD], us, load, sizeof load);
-    size_words(request->piece_mm, us, piece, sizeof piece);
+    piece_words(request->piece_mm, us, "x", piece, sizeof piece);
     int used = snprintf(out, size, "%g %s of %s and %g %% for waste: %s of concrete", request->pieces,
                         request->pieces == 1 ? "piece" : "pieces", piece, sheet->waste_pct, volume);
     if (sheet->n_loads > 1 && used > 0 && (size_t)used < size)

@@ -1,12 +1,11 @@
 #include "advise/search.h"
 
+#include "advise/batch_parts.h"
 #include "base/memory.h"
 #include "specimen/batching.h"
 
 #include <math.h>
 #include <stdio.h>
-
-#define L_PER_M3 1000.0
 
 /* A cost being added up; reason is set by the first thing missing. */
 struct bill {
@@ -69,7 +68,7 @@ static double mix_cost(const struct mix *mix, const struct material_list *materi
     double total = parts_total(mix);
     struct bill bill = { .mix = mix, .materials = materials, .reason = reason, .reason_size = size };
     if (!(total > 0) || !(mix->yield > 0)) {
-        snprintf(reason, size, "mix '%.60s' has no %s in the mixes file", mix->name, total > 0 ? "yield" : "parts");
+        snprintf(reason, size, "mix '%.60s' has no %s in the mixes file", mix->name ? mix->name : "", total > 0 ? "yield" : "parts");
         return NAN;
     }
     bill.part_l = batching_part_volume_l(L_PER_M3, total, mix->yield);
@@ -105,31 +104,14 @@ enum status cost_book_make(struct search *search, struct problem *problem)
     return STATUS_OK;
 }
 
-/* A tested fraction with its cost. */
-struct cost_point { double fraction, cost; };
-
-/* Takes the candidate when it lies nearer to x; of mixes of one fraction the dearest counts. */
-static void take_nearer(struct cost_point *point, const struct cost_point *candidate, double x)
-{
-    double far = fabs(point->fraction - x), near = fabs(candidate->fraction - x);
-    if (near < far || (near == far && candidate->cost > point->cost))
-        *point = *candidate;
-}
-
+/* The recipe that a batch sheet would be made for, so that both tell one cost. */
 double cost_at_fraction(const struct search *search, uint32_t aggregate, double x)
 {
-    struct cost_point below = { -INFINITY, NAN }, above = { INFINITY, NAN };
-    for (size_t i = 0; i < search->set->n_mixes; i++) {
-        const struct set_mix *mix = &search->set->mixes[i];
-        struct cost_point point = { mix->aggregate_fraction, search->costs.per_m3[i] };
-        if (mix->aggregate != aggregate || isnan(point.cost))
-            continue;
-        if (point.fraction <= x)
-            take_nearer(&below, &point, x);
-        if (point.fraction >= x)
-            take_nearer(&above, &point, x);
-    }
-    if (above.fraction == below.fraction)
-        return below.cost;
-    return below.cost + (above.cost - below.cost) * (x - below.fraction) / (above.fraction - below.fraction);
+    const struct recommend_request *request = search->request;
+    struct batch_recipe recipe;
+    char unheard[200]; /* a mix that lacks something has told it already */
+    if (!request->mixes || !request->materials
+        || !batch_recipe_between(request->mixes, search->set, search->set->aggregates[aggregate], x, &recipe))
+        return NAN;
+    return mix_cost(&recipe.mix, request->materials, unheard, sizeof unheard);
 }

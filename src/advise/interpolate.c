@@ -172,6 +172,18 @@ static double fraction_to_show(struct walk *walk, double x)
     return x;
 }
 
+/* A cost is of what is cast, and cast is the fraction that is shown; it meets the demands too. */
+static void cost_as_shown(const struct search *search, struct candidate *candidate)
+{
+    double cost = cost_at_fraction(search, candidate->aggregate, candidate->shown_fraction);
+    candidate->cost = cost;
+    if (search->request->seek == SEEK_CHEAPEST)
+        candidate->sought = cost;
+    for (size_t i = 0; i < candidate->n_outcomes; i++)
+        if (candidate->outcomes[i].demand.kind == DEMAND_COST)
+            candidate->outcomes[i].estimate = candidate->outcomes[i].assured = cost;
+}
+
 bool interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate)
 {
     struct walk walk;
@@ -184,6 +196,8 @@ bool interpolate_candidate(const struct search *search, uint32_t aggregate, stru
     candidate->at_mix = mix_at_fraction(search->set, aggregate, walk.recipe.x);
     candidate->shown_fraction = candidate->feasible ? fraction_to_show(&walk, walk.recipe.x)
                                                     : number_round(walk.recipe.x, FRACTION_SHOWN, false);
+    if (candidate->feasible)
+        cost_as_shown(search, candidate);
     return true;
 }
 

@@ -92,22 +92,36 @@ static void add_unmet(const struct search *search, struct candidate *candidate)
         reason_add(candidate, "shown for reference: its aggregate is not among those asked for");
 }
 
+/* "0 lb/ft3" or "0.00": a difference that rounding hides. */
+static bool is_hidden(const char *words)
+{
+    char end = words[strspn(words, "0.")];
+    return end == ' ' || end == '\0';
+}
+
 /* A feasible one that is not first: by how much it is worse. */
 static void add_worse(const struct search *search, struct candidate *candidate)
 {
     const struct candidate *winner = &search->answer->candidates[search->answer->winner];
+    enum seek seek = search->request->seek;
+    enum property property = seek == SEEK_LIGHTEST ? PROPERTY_DENSITY : search->answer->strength;
     double by = fabs(candidate->sought - winner->sought);
     char words[80];
-    if (search->request->seek == SEEK_CHEAPEST) {
+    if (seek == SEEK_CHEAPEST)
         number_show(by, 0.01, "-", words, sizeof words);
+    else
+        value_words(property, by, search->us, words, sizeof words);
+    bool same = is_hidden(words);
+    if (seek == SEEK_CHEAPEST && same)
+        reason_add(candidate, "meets all demands, and costs the same to the rounding");
+    else if (seek == SEEK_CHEAPEST)
         reason_add(candidate, "meets all demands, but costs %s more per m3", words);
-        return;
-    }
-    bool lightest = search->request->seek == SEEK_LIGHTEST;
-    enum property property = lightest ? PROPERTY_DENSITY : search->answer->strength;
-    value_words(property, by, search->us, words, sizeof words);
-    if (lightest)
+    else if (seek == SEEK_LIGHTEST && same)
+        reason_add(candidate, "meets all demands, and weighs the same to the rounding");
+    else if (seek == SEEK_LIGHTEST)
         reason_add(candidate, "meets all demands, but is %s heavier", words);
+    else if (same)
+        reason_add(candidate, "meets all demands, and its assured %s is the same to the rounding", property_row(property)->words);
     else
         reason_add(candidate, "meets all demands, but its assured %s is %s less", property_row(property)->words, words);
 }

@@ -35,7 +35,7 @@ struct recipe {
 
 /* costs.c */
 enum status cost_book_make(struct search *search, struct problem *problem);
-/* By straight lines between neighbouring tested fractions; NaN outside them. */
+/* Of the recipe between the neighbouring tested mixes, the one that a batch sheet is made for; NaN outside them. */
 double cost_at_fraction(const struct search *search, uint32_t aggregate, double x);
 
 /* demand.c */

@@ -45,6 +45,8 @@ static void add_lighter(const struct specimen_set *set, const struct recommendat
     const char *name = set->mixes[answer->reference].name;
     if (!candidate->interpolated && candidate->mix == answer->reference)
         text_add(text, ", the reference mix itself");
+    else if (fabs(candidate->percent_lighter) < 0.5)
+        text_addf(text, ", to the rounding as heavy as the reference mix '%.60s'", name);
     else
         text_addf(text, ", %.0f %% %s than the reference mix '%.60s'", fabs(candidate->percent_lighter),
                   candidate->percent_lighter >= 0 ? "lighter" : "heavier", name);
@@ -56,8 +58,8 @@ static void add_outcome(const struct demand_outcome *outcome, bool us, struct te
     char assured[80], demanded[80];
     outcome_words(outcome, outcome->assured, us, assured, sizeof assured);
     demand_value_words(&outcome->demand, us, demanded, sizeof demanded);
-    text_addf(text, "%s %s of %s against the %s of %s", outcome->is_limit ? "not exceed a" : "reach a",
-              demand_words(&outcome->demand), assured, outcome->is_limit ? "limit" : "target", demanded);
+    const char *what = demand_words(&outcome->demand);
+    text_addf(text, "%s %s %s of %s against the %s of %s", outcome->is_limit ? "not exceed" : "reach", article_words(what), what, assured, outcome->is_limit ? "limit" : "target", demanded);
 }
 
 /*

@@ -10,7 +10,7 @@
 #define COST_STEP 0.01
 #define FRACTION_DECIMALS 5
 #define DEMAND_DIGITS 6
-#define WHOLE_WITHIN 1e-9
+#define PIECE_DIGITS 4
 #define FINEST 1e-6     /* of a printed step: no more digits than this are tried */
 
 static const char *const seek_words[] = {
@@ -50,6 +50,11 @@ const char *demand_words(const struct demand *demand)
     return demand->kind == DEMAND_PIECE_MASS ? "piece mass" : "cost";
 }
 
+const char *article_words(const char *noun)
+{
+    return noun[0] && strchr("aeiou", noun[0]) ? "an" : "a";
+}
+
 /* The unit that a demand is shown in: factor to the base unit, printed step, symbol. */
 struct shown_unit { double factor, step; const char *symbol; };
 
@@ -64,17 +69,10 @@ static struct shown_unit demand_unit(const struct demand *demand, bool us)
     return (struct shown_unit){ unit_find(row->units, symbol)->factor, us ? row->us_step : row->si_step, symbol };
 }
 
-/* Whether the digits that a demand is printed with say all of it, as they do in the unit that it was typed in. */
-static bool is_whole(double value)
-{
-    double last = pow(10, floor(log10(fabs(value))) - DEMAND_DIGITS + 1);
-    return value == 0 || fabs(number_round(value, last, false) - value) <= WHOLE_WITHIN * fabs(value);
-}
-
 /* The demand's own unit: 12 MPa is not 1740.45 psi to whoever asked for it. */
 static bool demand_is_us(const struct demand *demand, bool us)
 {
-    bool here = is_whole(demand->value / demand_unit(demand, us).factor), there = is_whole(demand->value / demand_unit(demand, !us).factor);
+    bool here = number_is_whole(demand->value / demand_unit(demand, us).factor, DEMAND_DIGITS), there = number_is_whole(demand->value / demand_unit(demand, !us).factor, DEMAND_DIGITS);
     return !here && there ? !us : us;
 }
 
@@ -91,6 +89,22 @@ void demand_value_words(const struct demand *demand, bool us, char *out, size_t 
             number[length - 1] = '\0';
     }
     snprintf(out, size, "%s %s", number, unit.symbol);
+}
+
+/* Inches, when they say it all or millimetres do not. */
+void piece_words(const double piece_mm[3], bool us, const char *times, char *out, size_t size)
+{
+    const double inch = unit_find(units_length, "in")->factor;
+    bool whole_inches = true, whole_mm = true;
+    for (int i = 0; i < 3; i++) {
+        whole_inches = whole_inches && number_is_whole(piece_mm[i] / inch, PIECE_DIGITS);
+        whole_mm = whole_mm && number_is_whole(piece_mm[i], PIECE_DIGITS);
+    }
+    bool inches = us && (whole_inches || !whole_mm);
+    char side[3][32];
+    for (int i = 0; i < 3; i++)
+        snprintf(side[i], sizeof side[i], "%.*g", PIECE_DIGITS, piece_mm[i] / (inches ? inch : 1));
+    snprintf(out, size, "%s %s %s %s %s %s", side[0], times, side[1], times, side[2], inches ? "in" : "mm");
 }
 
 /* What is met must not look missed, nor what is missed met. */

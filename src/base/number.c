@@ -9,6 +9,7 @@
 #define TIE_LARGEST 1e-3
 
 #define DECIMALS_LARGEST 15
+#define WHOLE_WITHIN 1e-9
 
 int number_decimals(double step)
 {
@@ -86,4 +87,12 @@ void number_show_significant(double value, int digits, char *out, size_t size)
         double rounded = number_round(value, pow(10, -decimals), false);
         snprintf(out, size, "%.*f", decimals > 0 ? decimals : 0, rounded);
     }
+}
+
+bool number_is_whole(double value, int digits)
+{
+    if (value == 0 || !isfinite(value))
+        return value == 0;
+    double last = pow(10, floor(log10(fabs(value))) - digits + 1);
+    return fabs(number_round(value, last, false) - value) <= WHOLE_WITHIN * fabs(value);
 }

@@ -53,8 +53,10 @@ static void require_recipe(struct run *run, const struct study_options *options)
         usage_error(run, "say how much to cast: --pieces 12 with --piece 400x400x40mm, or --trial 20L");
     if (options->pieces > 0 && options->piece == NULL)
         usage_error(run, "--pieces needs the size of one: --piece 400x400x40mm");
-    if (options->mixes == NULL || options->materials == NULL)
-        usage_error(run, "a batch sheet needs the recipes and the densities of the ingredients: --mixes FILE and --materials FILE");
+    if (options->mixes == NULL)
+        usage_error(run, "a batch sheet needs the recipes: --mixes FILE");
+    if (options->materials == NULL)
+        usage_error(run, "a batch sheet needs the loose bulk density of each ingredient: --materials FILE ('plumestone help columns' lists its columns)");
 }
 
 static enum status make_batch_request(struct run *run, const struct study *study, const struct recommend_request *request,

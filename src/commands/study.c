@@ -140,7 +140,8 @@ enum status study_read_recipes(struct run *run, struct study *study)
 {
     bool mixes_read;
     enum status status = read_recipes(run, study, &mixes_read);
-    study->us = study->options.units == SHOWN_US;
+    const struct material_list *materials = &study->materials;
+    study->us = study->options.units < 0 ? materials->n_items > 0 && materials->items[0].us_units : study->options.units == SHOWN_US;
     return run->problems.n_errors ? run->problems.worst : status;
 }
 

@@ -31,14 +31,16 @@ static const char page_style[] =
     "h1{font-size:17px}h2{font-size:11.5px;margin:6px 0 2px}.hurt{margin-top:7px}.two td{padding:0 4px}.job{font-size:14px}.how{font-size:8.5px;line-height:1.17}.lines div{height:22px;padding-top:9px}"
     "tr,li,.hurt{break-inside:avoid}}";
 
-/* Text of the page, units with their raised 3. */
+/* Text of the page, units with their raised 3 and on the line of their number. */
 static void add_escaped(struct text *out, const char *string)
 {
-    struct text escaped = { 0 };
+    struct text escaped = { 0 }, printed = { 0 };
     escape_html(&escaped, string);
-    words_add_printed(out, escaped.bytes ? escaped.bytes : "");
-    out->failed |= escaped.failed;
+    words_add_printed(&printed, escaped.bytes ? escaped.bytes : "");
+    words_add_unbroken(out, printed.bytes ? printed.bytes : "");
+    out->failed |= escaped.failed || printed.failed;
     text_release(&escaped);
+    text_release(&printed);
 }
 
 /* One box a load to tick; with many loads a long one for tally marks. */

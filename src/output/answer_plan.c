@@ -49,8 +49,8 @@ static void add_focus_sentence(const struct plan_answer *source, bool us, struct
     char recipe[WORDS_MAX], wanted[WORDS_MAX], fraction[32], cast[64];
     words_recipe(source->set, candidate_of(source, line->candidate), recipe);
     demand_value_words(&outcome->demand, us, wanted, sizeof wanted);
-    text_addf(out, "%s %s: for a chance of %g %% that its own results assure a %s of %s %s, cast ", source->answer->found ? "Recommended is" : "Nearest is",
-              recipe, 100 * source->plan_request->power, demand_words(&outcome->demand), outcome->is_limit ? "at most" : "at least", wanted);
+    text_addf(out, "%s %s: for a chance of %g %% that its own results assure %s %s of %s %s, cast ", source->answer->found ? "Recommended is" : "Nearest is",
+              recipe, 100 * source->plan_request->power, article_words(demand_words(&outcome->demand)), demand_words(&outcome->demand), outcome->is_limit ? "at most" : "at least", wanted);
     cast_words(line->needed, line->specimens, line->scatter.apart, cast, sizeof cast);
     if (line->needed > 0)
         text_addf(out, "%s in all", cast);
@@ -180,8 +180,9 @@ static void add_lines(const struct plan_answer *source, size_t demand, bool us, 
         char wanted[WORDS_MAX], title[LINE];
         const struct demand_outcome *outcome = outcome_of(source, first);
         demand_value_words(&outcome->demand, us, wanted, sizeof wanted);
-        snprintf(title, sizeof title, "Batches in all, of so many specimens, for a chance of %g %% that the recipe's own results assure a %s of %s %s",
-                 100 * source->plan_request->power, demand_words(&outcome->demand), outcome->is_limit ? "at most" : "at least", wanted);
+        snprintf(title, sizeof title, "Batches in all, of so many specimens, for a chance of %g %% that the recipe's own results assure %s %s of %s %s",
+                 100 * source->plan_request->power, article_words(demand_words(&outcome->demand)), demand_words(&outcome->demand),
+                 outcome->is_limit ? "at most" : "at least", wanted);
         add_title(out, title);
         if (table.n_cells > 0)
             table_show(&table, out);

@@ -71,7 +71,9 @@ enum status answer_recommend_table(const struct specimen_set *set, const struct 
     struct table table = { 0 };
     recommend_candidates_table(set, request, answer, us, &table);
     words_basis(set, request, answer, meaning);
-    text_addf(out, "\nCandidates, best first (assured: %s)\n", meaning);
+    snprintf(sentence, sizeof sentence, "Candidates, best first, then those that fail, nearest to meeting first (assured: %s)", meaning);
+    text_add(out, "\n");
+    table_wrap(out, sentence, 0, PAGE_WIDTH);
     table_show(&table, out);
     table_release(&table);
     add_reasons(set, answer, out);

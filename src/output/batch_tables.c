@@ -86,8 +86,9 @@ static void bag_words(const struct material *material, bool us, char *out, size_
         batch_told_volume_words(material->bag_l, us, out, size);
 }
 
-static void buy_row(const struct batch_ingredient *ingredient, bool us, struct table *table)
+static void buy_row(const struct batch_sheet *sheet, enum batch_role role, bool us, struct table *table)
 {
+    const struct batch_ingredient *ingredient = &sheet->ingredient[role];
     char cell[CELL], bag[CELL];
     double dry_kg = 0;
     for (enum batch_part part = 0; part < BATCH_PARTS; part++)
@@ -97,7 +98,8 @@ static void buy_row(const struct batch_ingredient *ingredient, bool us, struct t
     batch_mass_words(dry_kg, us, cell, sizeof cell);
     table_cell(table, cell);
     if (isnan(ingredient->bags_to_buy)) {
-        table_cell(table, "loose");
+        /* Cement comes in bags: a reader should know why none are counted. */
+        table_cell(table, role == BATCH_BINDER ? "by weight (bag_kg not told)" : "by weight");
     } else {
         bag_words(ingredient->material, us, bag, sizeof bag);
         table_cellf(table, "%.0f bag%s of %s (%.2f used)", ingredient->bags_to_buy, ingredient->bags_to_buy == 1 ? "" : "s", bag, ingredient->bags);
@@ -114,7 +116,7 @@ void batch_buy_table(const struct batch_sheet *sheet, bool us, struct table *tab
     table_column(table, "cost", true);
     for (enum batch_role role = 0; role < BATCH_ROLES; role++)
         if (sheet->ingredient[role].name)
-            buy_row(&sheet->ingredient[role], us, table);
+            buy_row(sheet, role, us, table);
 }
 
 static void expect_row(struct table *table, const char *what, const char *value)
@@ -123,21 +125,22 @@ static void expect_row(struct table *table, const char *what, const char *value)
     table_cell(table, value);
 }
 
-static void expect_dry_piece(const struct batch_sheet *sheet, bool us, struct table *table)
+static void expect_hard_piece(const struct batch_sheet *sheet, bool us, struct table *table)
 {
+    const char *state = batch_state_word(&sheet->density);
     char mass[CELL], lower[CELL], upper[CELL], assured[CELL];
     double confidence = 100 * sheet->request->assurance.confidence;
     batch_piece_words(sheet->piece_dry_kg, us, mass, sizeof mass);
     batch_piece_words(sheet->piece_dry_lower_kg, us, lower, sizeof lower);
     batch_piece_words(sheet->piece_dry_upper_kg, us, upper, sizeof upper);
     batch_piece_words(sheet->piece_dry_assured_kg, us, assured, sizeof assured);
-    table_cell(table, "dry piece");
+    table_cellf(table, "%s piece", state);
     if (isnan(sheet->piece_dry_lower_kg))
         table_cell(table, mass);
     else
         table_cellf(table, "%s (%s to %s, %g %%)", mass, lower, upper, confidence);
     if (!isnan(sheet->piece_dry_assured_kg)) {
-        table_cell(table, "dry piece at most");
+        table_cellf(table, "%s piece at most", state);
         table_cellf(table, "%s (assured, %g %%)", assured, confidence);
     }
 }
@@ -150,14 +153,16 @@ void batch_expect_table(const struct batch_sheet *sheet, bool us, struct table *
     batch_density_words(sheet->fresh_kg_m3, us, cell, sizeof cell);
     expect_row(table, "fresh density", cell);
     batch_density_words(sheet->oven_dry_kg_m3, us, cell, sizeof cell);
-    expect_row(table, "oven-dry, calculated", cell);
+    expect_row(table, "oven-dry density, calculated", cell);
     words_value(PROPERTY_DENSITY, sheet->density.estimate, us, cell);
-    expect_row(table, "density, measured", cell);
+    table_cellf(table, "%s density, %s", batch_state_word(&sheet->density),
+                !sheet->density.known ? "not known" : sheet->density.by_curve ? "by the curve" : "measured");
+    table_cell(table, cell);
     if (isnan(sheet->piece_l))
         return;
     batch_piece_words(sheet->piece_fresh_kg, us, cell, sizeof cell);
     expect_row(table, "fresh piece", cell);
-    expect_dry_piece(sheet, us, table);
+    expect_hard_piece(sheet, us, table);
 }
 
 void batch_cost_words(const struct batch_sheet *sheet, char *out, size_t size)

@@ -22,6 +22,19 @@ static bool has_reference(const struct recommendation *answer)
     return answer->reference != SAMPLE_ALL;
 }
 
+/* Whenever a cost is known; a column of its own already when it is demanded. */
+static bool shows_costs(const struct recommendation *answer)
+{
+    bool known = false;
+    for (size_t i = 0; i < answer->n_candidates; i++) {
+        known = known || isfinite(answer->candidates[i].cost);
+        for (size_t j = 0; j < answer->candidates[i].n_outcomes; j++)
+            if (answer->candidates[i].outcomes[j].demand.kind == DEMAND_COST)
+                return false;
+    }
+    return known;
+}
+
 static void add_percent_cell(struct table *table, double value)
 {
     char cell[64];
@@ -58,11 +71,16 @@ static void add_candidate(const struct specimen_set *set, const struct recommend
         add_outcome_cell(candidate, j, us, table);
     if (has_reference(answer))
         add_percent_cell(table, candidate->percent_lighter);
+    if (shows_costs(answer)) {
+        char cost[64];
+        number_show(candidate->cost, 0.01, "-", cost, sizeof cost);
+        table_cell(table, cost);
+    }
     table_cell(table, candidate->feasible ? "yes" : "no");
 }
 
 /* Columns beside the demands. */
-#define OTHER_COLUMNS 6
+#define OTHER_COLUMNS 7
 void recommend_candidates_table(const struct specimen_set *set, const struct recommend_request *request,
                                 const struct recommendation *answer, bool us, struct table *table)
 {
@@ -79,6 +97,8 @@ void recommend_candidates_table(const struct specimen_set *set, const struct rec
     }
     if (has_reference(answer))
         table_column(table, "% lighter", true);
+    if (shows_costs(answer))
+        table_column(table, "cost per m3", true);
     table_column(table, "meets", false);
     for (size_t i = 0; i < answer->n_candidates; i++)
         add_candidate(set, answer, i, n_demands, us, table);

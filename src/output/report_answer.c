@@ -37,15 +37,15 @@ static void add_closest(const struct report_source *source, struct text *out)
 
 static void add_mass(const struct report_source *source, const struct candidate *winner, struct text *out)
 {
-    const double *piece = source->request->piece_mm;
     bool us = source->settings->us;
     double factor = us ? unit_find(units_mass, "lb")->factor : 1;
-    char mass[64], assured[64];
+    char mass[64], assured[64], size[128];
     if (!isfinite(winner->piece_mass_kg))
         return;
     number_show(winner->piece_mass_kg / factor, 0.1, "-", mass, sizeof mass);
     number_show(winner->piece_mass_assured_kg / factor, 0.1, "-", assured, sizeof assured);
-    text_addf(out, "- A piece of %g × %g × %g mm weighs about %s %s", piece[0], piece[1], piece[2], mass, us ? "lb" : "kg");
+    piece_words(source->request->piece_mm, us, "\xC3\x97", size, sizeof size);
+    text_addf(out, "- A piece of %s weighs about %s %s", size, mass, us ? "lb" : "kg");
     if (source->request->inserts_mass_kg > 0)
         text_addf(out, ", inserts of %.2g %s included", source->request->inserts_mass_kg / factor, us ? "lb" : "kg");
     if (isfinite(winner->piece_mass_assured_kg))
@@ -171,7 +171,7 @@ void report_add_answer(const struct report_source *source, struct text *out)
     if (source->answer->found)
         add_demands(source, out);
     add_sensitivity(source, out);
-    text_add(out, "\n## The candidates\n\nEvery mix that was cast, and every aggregate's curve inside the range that was tested, best first. Strengths and masses are the assured values.\n\n");
+    text_add(out, "\n## The candidates\n\nEvery mix that was cast, and every aggregate's curve inside the range that was tested, best first; those that fail come last, the one nearest to meeting every demand first. Strengths and masses are the assured values.\n\n");
     report_add_chart(source, "candidates", out);
     struct table table = { 0 };
     recommend_candidates_table(source->set, source->request, source->answer, source->settings->us, &table);

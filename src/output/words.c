@@ -19,26 +19,39 @@ struct curve_units words_curve_units(const struct curve *curve, bool us)
     return (struct curve_units){ on_property ? 1 / words_shown(curve->predictor, 1, us) : 1, 1 / words_shown(curve->property, 1, us) };
 }
 
-void words_add_printed(struct text *out, const char *string)
-{
-    static const char *const units[] = { "kg/m3", "lb/ft3" };
-    for (; *string; string++) {
-        text_add_bytes(out, string, 1);
-        for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
-            size_t front = strlen(units[i]) - 1;
-            bool whole = out->length >= front && string[1] == '3' && memcmp(out->bytes + out->length - front, units[i], front) == 0;
-            if (whole) {
-                text_add(out, "\xC2\xB3");
-                string++;
-                break;
-            }
-        }
-    }
-}
-
 static bool is_word_sign(char c)
 {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
+}
+
+/* Whether what is written so far ends in a unit that lacks its raised 3: "kg/m", "per m", "12 ft". A name "m" is none. */
+static bool lacks_cube(const struct text *text)
+{
+    static const char *const fronts[] = { "kg/m", "lb/ft", "lb/yd", "per m", " a m" };
+    static const char *const bare[] = { " m", " ft", " yd" };
+    for (size_t i = 0; i < sizeof fronts / sizeof fronts[0]; i++) {
+        size_t length = strlen(fronts[i]);
+        if (text->length >= length && memcmp(text->bytes + text->length - length, fronts[i], length) == 0)
+            return true;
+    }
+    for (size_t i = 0; i < sizeof bare / sizeof bare[0]; i++) {
+        size_t length = strlen(bare[i]);
+        if (text->length > length && memcmp(text->bytes + text->length - length, bare[i], length) == 0) {
+            char before = text->bytes[text->length - length - 1];
+            return before >= '0' && before <= '9';
+        }
+    }
+    return false;
+}
+
+void words_add_printed(struct text *out, const char *string)
+{
+    for (; *string; string++) {
+        if (*string == '3' && !is_word_sign(string[1]) && lacks_cube(out))
+            text_add(out, "\xC2\xB3");
+        else
+            text_add_bytes(out, string, 1);
+    }
 }
 
 /* Whether a unit as we print it begins here, and nothing else that begins alike ("in" but not "inside"). */

@@ -9,7 +9,7 @@
 /* Longest phrase these functions write, NUL included. Longer text is cut. */
 #define WORDS_MAX 256
 
-/* Adds string with "kg/m3" and "lb/ft3" as they are printed: "kg/m³", "lb/ft³". */
+/* Adds string with "kg/m3", "lb/ft3", "per m3" as they are printed: "kg/m³", "lb/ft³", "per m³". */
 void words_add_printed(struct text *out, const char *string);
 
 /* Adds string with a no-break space between a number and the unit or '%' behind it, so that no line ends between them. */

@@ -14,6 +14,8 @@ struct file_kind file_kind(int which)
         return (struct file_kind){ "materials.csv", "--materials", "one row an ingredient", material_rules, n_material_rules };
     case FILE_WEIGHINGS:
         return (struct file_kind){ "weighings.csv", "--weighings", "one row a weighing", weighing_rules, n_weighing_rules };
+    case FILE_FRESH:
+        return (struct file_kind){ "fresh.csv", "--fresh", "one row a batch", fresh_rules, n_fresh_rules };
     default:
         return (struct file_kind){ "specimens.csv", "", "one row a specimen", specimen_rules, n_specimen_rules };
     }

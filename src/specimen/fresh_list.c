@@ -2,6 +2,7 @@
 
 #include "base/memory.h"
 #include "base/utf8.h"
+#include "specimen/file_rules.h"
 #include "specimen/quantity.h"
 
 #include <math.h>
@@ -9,7 +10,7 @@
 
 #define L_PER_M3 1000.0
 
-static const struct column_rule rules[FRESH_RULES] = {
+const struct column_rule fresh_rules[FRESH_RULES] = {
     [FRESH_BATCH] = { "batch", CELL_TEXT, NULL, false, false },
     [FRESH_MIX] = { "mix", CELL_TEXT, NULL, false, false },
     [FRESH_MASS_FULL] = { "mass_measure_full", CELL_NUMBER, units_mass, false, false },
@@ -25,6 +26,7 @@ static const struct column_rule rules[FRESH_RULES] = {
     [FRESH_AIR] = { "air", CELL_NUMBER, units_percent, false, false },
     [FRESH_NOTE] = { "note", CELL_TEXT, NULL, false, true },
 };
+const size_t n_fresh_rules = FRESH_RULES;
 
 struct fresh_reader {
     struct fresh_list *list;
@@ -123,7 +125,7 @@ static enum status take_batch(struct recipe_file *file, const struct row *row, v
 enum status fresh_list_read(const char *path, struct fresh_list *list, struct problem_list *problems)
 {
     struct fresh_reader reader = { .list = list };
-    struct recipe_file file = { .path = path, .rules = rules, .n_rules = FRESH_RULES, .required = FRESH_BATCH,
+    struct recipe_file file = { .path = path, .rules = fresh_rules, .n_rules = FRESH_RULES, .required = FRESH_BATCH,
                                 .problems = problems, .take = take_batch, .list = &reader };
     *list = (struct fresh_list){ 0 };
     enum status status = recipe_file_read(&file, &list->path);

@@ -85,6 +85,15 @@ static bool settle_price(struct recipe_file *file, const struct row *row, struct
     return true;
 }
 
+static bool told_in_us(const struct recipe_file *file)
+{
+    static const enum material_column measured[] = { MATERIAL_BULK, MATERIAL_PARTICLE, MATERIAL_BAG_MASS, MATERIAL_BAG_VOLUME };
+    for (size_t i = 0; i < sizeof measured / sizeof measured[0]; i++)
+        if (file->bindings[measured[i]].unit)
+            return file->bindings[measured[i]].unit->us;
+    return false;
+}
+
 static void material_release(struct material *material)
 {
     memory_free(material->name);
@@ -95,7 +104,7 @@ static void material_release(struct material *material)
 static enum status take_material(struct recipe_file *file, const struct row *row, void *list_pointer)
 {
     struct material_list *list = list_pointer;
-    struct material material = { .line = row->line };
+    struct material material = { .us_units = told_in_us(file), .line = row->line };
     void *items = list->items;
     bool kept = recipe_text(file, row, MATERIAL_NAME, &material.name) && recipe_text(file, row, MATERIAL_PRICE_PER, &material.price_per)
         && memory_reserve(&items, &file->capacity, list->n_items + 1, sizeof *list->items);

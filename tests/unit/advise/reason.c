@@ -1,6 +1,7 @@
 #include "hand_study.h"
 
-#include "advise/words.h"
+#include "advise/batch_sheet.h"
+#include "advise/search.h"
 #include "base/memory.h"
 
 static void the_sentence(void)
@@ -56,6 +57,28 @@ static void rounding_keeps_the_side(void)
     check_text(words, "90.004 per m3");
 }
 
+static void check_second(enum seek seek, double first, double second, const char *expected)
+{
+    struct candidate candidates[] = { { .feasible = true, .sought = first }, { .feasible = true, .sought = second } };
+    struct recommendation answer = { .candidates = candidates, .n_candidates = 2, .strength = PROPERTY_FLEXURAL_STRENGTH };
+    const struct recommend_request request = { .seek = seek };
+    const struct search search = { .request = &request, .answer = &answer };
+    candidate_reason(&search, &candidates[1], false);
+    check_text(candidates[1].why_not, expected);
+}
+
+/* Never "but is 0 kg/m3 heavier". */
+static void a_difference_that_rounding_hides(void)
+{
+    check_second(SEEK_LIGHTEST, 1500, 1503, "meets all demands, and weighs the same to the rounding");
+    check_second(SEEK_LIGHTEST, 1500, 1507, "meets all demands, but is 10 kg/m3 heavier");
+    check_second(SEEK_STRONGEST, 4.01, 4, "meets all demands, and its assured flexural strength is the same to the rounding");
+    check_second(SEEK_CHEAPEST, 200, 200.001, "meets all demands, and costs the same to the rounding");
+    check_second(SEEK_CHEAPEST, 200, 200.1, "meets all demands, but costs 0.10 more per m3");
+    check_text(article_words(property_row(PROPERTY_ABSORPTION)->words), "an");
+    check_text(article_words("density"), "a");
+}
+
 /* 12 MPa is 1740.45 psi, 2000 psi is 13.7895 MPa: what was asked for stays as it was typed, what comes of it is rounded. */
 static void a_demand_keeps_its_own_unit(void)
 {
@@ -83,6 +106,18 @@ static void a_demand_keeps_its_own_unit(void)
     outcome.is_limit = true;
     demand_value_words(&outcome.demand, true, words, sizeof words);
     check_text(words, "12 kg");
+    piece_words((const double[3]){ 400, 400, 40 }, true, "x", words, sizeof words);
+    check_text(words, "400 x 400 x 40 mm");
+    piece_words((const double[3]){ 16 * 25.4, 16 * 25.4, 1.5 * 25.4 }, true, "x", words, sizeof words);
+    check_text(words, "16 x 16 x 1.5 in");
+    piece_words((const double[3]){ 16 * 25.4, 16 * 25.4, 1.5 * 25.4 }, false, "x", words, sizeof words);
+    check_text(words, "406.4 x 406.4 x 38.1 mm");
+    batch_told_volume_words(20, true, words, sizeof words);
+    check_text(words, "20 L");
+    batch_told_mass_words(94 * 0.45359237, true, words, sizeof words);
+    check_text(words, "94 lb");
+    batch_told_mass_words(94 * 0.45359237, false, words, sizeof words);
+    check_text(words, "94 lb");
 }
 
 static void nothing_is_strong_enough(void)
@@ -336,6 +371,7 @@ int main(void)
 {
     static const struct check_case cases[] = {
         { "the sentence", the_sentence },
+        { "a difference that rounding hides", a_difference_that_rounding_hides },
         { "a demand keeps its own unit", a_demand_keeps_its_own_unit },
         { "rounding keeps the side of the demand", rounding_keeps_the_side },
         { "nothing is strong enough", nothing_is_strong_enough },

@@ -248,6 +248,14 @@ static void significant(void)
     check_significant(1000, 4, "1000");
 }
 
+static void whole(void)
+{
+    CU_ASSERT(number_is_whole(12, 6) && number_is_whole(0.545, 4) && number_is_whole(0, 1) && number_is_whole(1740.45, 6));
+    CU_ASSERT(!number_is_whole(12 / 0.006894757293168361, 6) && !number_is_whole(1.0 / 3, 6) && !number_is_whole(12345, 4));
+    CU_ASSERT(!number_is_whole(NAN, 6));
+    CU_ASSERT(number_is_whole(0.006894757293168361 * 2000 / 0.006894757293168361, 6)); /* there and back */
+}
+
 static void check_complaint(const char *typed, size_t length, const char *expected)
 {
     double value;
@@ -286,6 +294,7 @@ int main(void)
         { "decimals", decimals },
         { "showing", showing },
         { "significant", significant },
+        { "whole in so many digits", whole },
         { "complaints show how to write it", complaints_show_how_to_write_it },
     };
     return check_run("number", cases, sizeof cases / sizeof cases[0]);
