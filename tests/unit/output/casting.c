@@ -55,7 +55,9 @@ static void page_is_whole_and_harmless(void)
     CU_ASSERT(strstr(out.bytes, "<img") == NULL && strstr(out.bytes, "<b>this") == NULL);
     CU_ASSERT(strstr(out.bytes, "&lt;img src=x onerror=alert(1)&gt;") != NULL);
     CU_ASSERT(strstr(out.bytes, "http:") == NULL && strstr(out.bytes, "https:") == NULL && strstr(out.bytes, "<script") == NULL);
-    CU_ASSERT(strstr(out.bytes, "12 pieces of 400 x 400 x 40 mm and 10 % for waste: 84.5 L of concrete in 2 loads of 42.2 L") != NULL);
+    CU_ASSERT(strstr(out.bytes, "12 pieces of 400 x 400 x 40\xC2\xA0mm and 10\xC2\xA0% for waste: 84.5\xC2\xA0L of concrete in 2 loads of 42.2\xC2\xA0L")
+              != NULL); /* no line ends between a number and its unit */
+    CU_ASSERT(strstr(out.bytes, "kg/m3") == NULL && strstr(out.bytes, " m3") == NULL);
     CU_ASSERT(strstr(out.bytes, "caustic") != NULL && strstr(out.bytes, "licensed engineer") != NULL);
     CU_ASSERT(strcmp(out.bytes + out.length - 8, "</html>\n") == 0);
     text_release(&out);
