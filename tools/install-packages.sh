@@ -16,6 +16,13 @@ need_command awk mawk
 need_command find findutils
 need_command diff diffutils
 case ${1:-} in check|torture) need_command units units ;; esac
+if [ "${1:-}" = torture ]; then
+    need_command clang clang
+    need_command valgrind valgrind
+    need_command clang-tidy clang-tidy
+    need_command cppcheck cppcheck
+    libraries="$libraries libclang-rt-dev"
+fi
 
 if ! command -v apt-get >/dev/null 2>&1 || ! command -v dpkg-query >/dev/null 2>&1; then
     echo "this is no Debian system: install gcc, make, pkg-config, gnuplot, pmccabe, the GNU Scientific Library," >&2
