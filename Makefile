@@ -137,6 +137,20 @@ layers: ## check who includes whom and who calls what
 caps: ## check the length and complexity of functions and files
 	@sh tools/check-caps.sh
 
+# The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
+# First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
+TORTURE := sanitized
+TORTURE +=
+
+.PHONY: torture
+torture: ## run the long tests (docs/reliability.md)
+	@sh tools/install-packages.sh torture
+	@sh tests/run-check.sh $(foreach part,$(TORTURE),'$(MAKE) --no-print-directory $(part)')
+
+.PHONY: sanitized
+sanitized: ## run every test under the address and undefined-behaviour sanitizers
+	@sh tests/run-sanitized.sh
+
 SHARE = $(DESTDIR)$(PREFIX)/share
 
 .PHONY: install
