@@ -100,6 +100,18 @@ static size_t distance_letters(const char *text, char letters[DISTANCE_LONGEST])
     return n;
 }
 
+static const char *next_letter(const char *text)
+{
+    return text + strspn(text, "_- ");
+}
+
+bool text_same(const char *a, const char *b)
+{
+    for (a = next_letter(a), b = next_letter(b); *a && letter_lower(*a) == letter_lower(*b); a = next_letter(a + 1), b = next_letter(b + 1))
+        ;
+    return *a == *b;
+}
+
 static unsigned least(unsigned a, unsigned b)
 {
     return a < b ? a : b;

@@ -1,6 +1,5 @@
 #include "stats/root.h"
 
-#include "base/memory.h"
 #include "stats/gsl_guard.h"
 
 #include <float.h>
@@ -253,14 +252,11 @@ enum status root_nonnegative(root_function *function, void *context, double low,
                              double tolerance, struct root_interval *intervals, size_t capacity, size_t *found)
 {
     *found = 0;
-    if (n_steps == 0 || !(low <= high))
+    struct node nodes[2 * (ROOT_STEPS_MAX + 1)]; /* here, so that no search can fail for want of memory */
+    if (n_steps == 0 || n_steps > ROOT_STEPS_MAX || !(low <= high))
         return STATUS_NUMERIC;
-    struct node *nodes = memory_new(2 * (n_steps + 1), sizeof *nodes);
-    if (!nodes)
-        return STATUS_MEMORY;
     struct walk walk = { function, context, tolerance };
     size_t n_nodes = lay_nodes(&walk, low, high, n_steps, nodes);
     *found = gather(&walk, nodes, n_nodes, intervals, capacity);
-    memory_free(nodes);
     return *found > capacity ? STATUS_NUMERIC : STATUS_OK;
 }
