@@ -2,8 +2,8 @@
 # Every call of the program in the golden cases, run again and again with one allocation or one call to the system failing
 # (tests/faults/torture.c says how each is judged).
 # usage: tests/faults/torture.sh quick|full [CASE...]   (BUILD names the build folder)
-# quick: each way to an allocation once in all cases together, and up to 25 calls to the system a call. full: in each
-# call of the program up to 300 allocations reached in different ways, and as many calls to the system.
+# quick: each way to an allocation once in all cases together, and a few calls to the system a call. full: in each call of the
+# program up to TORTURE_POINTS (100) allocations reached in different ways, once and from then on, and up to 300 calls to the system.
 cd "$(dirname "$0")/../.." || exit 2
 size=${1:-quick}; [ $# -eq 0 ] || shift
 build=${BUILD:-build}
@@ -20,7 +20,7 @@ mkdir "$work/ways"
 export TORTURE_PROGRAM="$build/plumestone" TORTURE_LIBRARY="$build/faults/failcall.so" TORTURE_RESULTS="$work/results"
 case $size in
 quick) export TORTURE_WAYS="$work/ways" ;;
-full) export TORTURE_POINTS="${TORTURE_POINTS:-300}" ;;
+full) export TORTURE_POINTS="${TORTURE_POINTS:-100}" ;;
 *) echo "usage: $0 quick|full [CASE...]" >&2; exit 2 ;;
 esac
 # The case itself must still say what is expected: the program runs unharmed at the end of each call.
