@@ -61,7 +61,8 @@ check: ## install what is missing, build, and run every test
 	@sh tools/install-packages.sh check
 	@$(AGAIN) --silent --keep-going all tests || echo "not all could be built: what is missing counts as failed"
 	@sh tests/run-check.sh 'sh tools/check-layers.sh' 'sh tools/check-caps.sh' \
-		'sh tests/run-suites.sh $(UNIT_TESTS) $(CERTIFIED_TESTS)' \
+		'sh tests/run-suites.sh $(UNIT_TESTS)' \
+		'sh tests/run-certified.sh $(CERTIFIED_TESTS)' \
 		'sh tests/run-golden.sh $(BUILD)/plumestone tests/golden' \
 		'sh tests/run-golden.sh $(BUILD)/plumestone tests/messy' \
 		'sh tests/run-messy.sh $(BUILD)/plumestone tests/messy' \
@@ -101,6 +102,9 @@ $(BUILD)/tests/certified/%: tests/certified/%.c $(foreach need,$(NEEDS_analysis)
 	@mkdir -p $(dir $@)
 	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -Itests -o $@ $< $(foreach need,$(NEEDS_analysis),$(BUILD)/lib$(need).a) $(LIBRARIES) $(CUNIT_LIBRARIES)
 
+# This one calls the program.
+$(BUILD)/tests/certified/program: $(BUILD)/plumestone
+
 .PHONY: tests
 tests: $(UNIT_TESTS) $(CERTIFIED_TESTS) ## build the unit and certified tests
 
@@ -109,8 +113,8 @@ unit: $(UNIT_TESTS) ## run the unit tests
 	@sh tests/run-suites.sh $(UNIT_TESTS)
 
 .PHONY: certified
-certified: $(CERTIFIED_TESTS) ## run the tests against published data and answers
-	@sh tests/run-suites.sh $(CERTIFIED_TESTS)
+certified: $(CERTIFIED_TESTS) ## digits of agreement with published data and answers (UPDATE=1 rewrites docs/accuracy.md)
+	@sh tests/run-certified.sh $(CERTIFIED_TESTS)
 
 .PHONY: golden
 golden: all ## run the command cases (UPDATE=1 rewrites what they expect)
@@ -120,6 +124,12 @@ golden: all ## run the command cases (UPDATE=1 rewrites what they expect)
 messy: all ## run the cases of bad and hostile input
 	@sh tests/run-golden.sh $(BUILD)/plumestone tests/messy
 	@sh tests/run-messy.sh $(BUILD)/plumestone tests/messy
+
+.PHONY: browser
+browser: ## install what is missing, and look at reports and the batch sheet in headless Chromium (KEEP=FOLDER keeps pictures)
+	@sh tools/install-packages.sh browser
+	@$(AGAIN) --silent all
+	@sh tests/browser/run.sh $(BUILD)/plumestone $(KEEP)
 
 .PHONY: docs-check
 docs-check: all ## run the examples of README and docs (UPDATE=1 rewrites what they show)
@@ -132,6 +142,32 @@ layers: ## check who includes whom and who calls what
 .PHONY: caps
 caps: ## check the length and complexity of functions and files
 	@sh tools/check-caps.sh
+
+# The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
+# First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
+TORTURE := sanitized fuzz
+TORTURE +=
+
+.PHONY: torture
+torture: ## run the long tests (docs/reliability.md)
+	@sh tools/install-packages.sh torture
+	@sh tests/run-check.sh $(foreach part,$(TORTURE),'$(MAKE) --no-print-directory $(part)')
+
+.PHONY: sanitized
+sanitized: ## run every test under the address and undefined-behaviour sanitizers
+	@sh tests/run-sanitized.sh
+
+# tests/fuzz/NAME.c -> build/tests/fuzz/NAME, by tests/fuzz/run.sh, which names clang and its sanitizers.
+FUZZ_TARGETS := numbers table study_file options studies
+FUZZ_SECONDS ?= 60
+
+$(BUILD)/tests/fuzz/%: tests/fuzz/%.c tests/fuzz/fuzz.c $(ARCHIVES)
+	@mkdir -p $(dir $@)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -fsanitize=fuzzer -o $@ $< tests/fuzz/fuzz.c $(LINK_ORDER) $(LIBRARIES)
+
+.PHONY: fuzz
+fuzz: ## feed made-up bytes to everything that reads (FUZZ_SECONDS=60 each)
+	@BUILD=$(BUILD) sh tests/fuzz/run.sh $(FUZZ_SECONDS) $(FUZZ_TARGETS)
 
 SHARE = $(DESTDIR)$(PREFIX)/share
 
