@@ -86,30 +86,37 @@ static char letter_lower(char c)
     return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
 }
 
+static bool is_joint(char c)
+{
+    return c == '_' || c == '-' || c == ' ';
+}
+
+bool text_same(const char *a, const char *b)
+{
+    for (;; a++, b++) {
+        while (is_joint(*a))
+            a++;
+        while (is_joint(*b))
+            b++;
+        if (letter_lower(*a) != letter_lower(*b))
+            return false;
+        if (!*a)
+            return true;
+    }
+}
+
 /* Letters without case, '_', '-', ' '; DISTANCE_LONGEST + 1 when the text is longer than that. */
 static size_t distance_letters(const char *text, char letters[DISTANCE_LONGEST])
 {
     size_t n = 0;
     for (; *text; text++) {
-        if (*text == '_' || *text == '-' || *text == ' ')
+        if (is_joint(*text))
             continue;
         if (n == DISTANCE_LONGEST)
             return n + 1;
         letters[n++] = letter_lower(*text);
     }
     return n;
-}
-
-static const char *next_letter(const char *text)
-{
-    return text + strspn(text, "_- ");
-}
-
-bool text_same(const char *a, const char *b)
-{
-    for (a = next_letter(a), b = next_letter(b); *a && letter_lower(*a) == letter_lower(*b); a = next_letter(a + 1), b = next_letter(b + 1))
-        ;
-    return *a == *b;
 }
 
 static unsigned least(unsigned a, unsigned b)
