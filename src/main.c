@@ -1,5 +1,6 @@
 /* plumestone: finds the command, runs it, prints what it hands back, exits. */
 #include "base/file.h"
+#include "base/memory.h"
 #include "commands/command.h"
 #include "output/print.h"
 
@@ -119,9 +120,8 @@ static enum status print_to_standard_error(const struct run *run, enum status st
 static enum status print(struct run *run, int standard_output, enum status status)
 {
     struct problem problem = {0};
-    if (run->out.failed) {
-        problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "no memory left for the answer");
-        status = STATUS_MEMORY;
+    if (run->out.failed || (status == STATUS_MEMORY && !run->acknowledges)) {
+        status = STATUS_MEMORY; /* half an answer is none */
     } else if (print_bytes(standard_output, "standard output", &run->out, &problem) != STATUS_OK) {
         if (problem.text[0])
             problem_list_take(&run->problems, &problem);
@@ -141,7 +141,7 @@ int main(int argc, char **argv)
     enum status status = run_program(&run, argc, argv);
     if (status != STATUS_OK && status != STATUS_ANSWER_NO && run.problems.n_errors == 0)
         problem_list_add(&run.problems, SEVERITY_ERROR, status, NULL, "%s", status_text(status));
-    if (run.problems.worst == STATUS_MEMORY) /* a problem that found no room is lost, and with it what it would have said of the answer */
+    if (memory_ran_out()) /* the answer may lack a part, or a note that would have said so */
         status = STATUS_MEMORY;
     status = print(&run, standard_output, status);
     text_release(&run.out);

@@ -153,6 +153,7 @@ enum status record_ask(const struct record_job *job)
         problem_list_take(&run->problems, &talk.problem);
     if (talk.n_recorded)
         record_acknowledge(job, talk.n_recorded, &run->out);
+    run->acknowledges = talk.n_recorded > 0;
     else if (status == STATUS_OK)
         text_add(&run->out, "nothing recorded\n");
     talk_release(&talk);
