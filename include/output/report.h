@@ -14,6 +14,7 @@ struct report_settings {
     const char *set_aside_path;  /* NULL when strict */
     const struct mix_class_list *classes; /* NULL: nothing to tell */
     const struct fresh_list *fresh;       /* NULL: none */
+    const struct mix_trials_list *trials; /* NULL or empty: none */
 };
 
 /*

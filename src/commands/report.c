@@ -20,6 +20,7 @@ static enum status write_report(struct run *run, const struct study *study, cons
         .set_aside_path = study->options.set_aside,
         .classes = beside->classes,
         .fresh = beside->fresh,
+        .trials = &beside->trials,
     };
     enum status status = report_write(&study->set, request, answer, fits, &settings, &problem);
     if (status == STATUS_TOOL) {
@@ -58,6 +59,8 @@ static enum status make_report(struct run *run, const struct study *study, const
         status = beside_open(run, study, &beside);
     if (status == STATUS_OK)
         status = beside_classify(run, study, &answer.selection, &answer.mixes, &beside);
+    if (status == STATUS_OK)
+        status = beside_count_trials(run, study, &beside);
     if (status == STATUS_OK)
         status = write_report(run, study, request, &answer, &fits, &beside);
     if (status == STATUS_OK)
