@@ -15,6 +15,8 @@ struct report_settings {
     const struct mix_class_list *classes; /* NULL: nothing to tell */
     const struct fresh_list *fresh;       /* NULL: none */
     const struct mix_trials_list *trials; /* NULL or empty: none */
+    const struct quality_list *quality;   /* NULL: not measured */
+    const struct drying_study *drying;    /* NULL: none */
 };
 
 /*
