@@ -125,6 +125,12 @@ messy: all ## run the cases of bad and hostile input
 	@sh tests/run-golden.sh $(BUILD)/plumestone tests/messy
 	@sh tests/run-messy.sh $(BUILD)/plumestone tests/messy
 
+.PHONY: browser
+browser: ## install what is missing, and look at reports and the batch sheet in headless Chromium (KEEP=FOLDER keeps pictures)
+	@sh tools/install-packages.sh browser
+	@$(AGAIN) --silent all
+	@sh tests/browser/run.sh $(BUILD)/plumestone $(KEEP)
+
 .PHONY: docs-check
 docs-check: all ## run the examples of README and docs (UPDATE=1 rewrites what they show)
 	@sh tests/run-docs.sh $(BUILD)/plumestone README.md docs

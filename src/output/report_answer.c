@@ -135,7 +135,7 @@ static void add_sensitivity(const struct report_source *source, struct text *out
     struct table table = { 0 };
     char words[WORDS_MAX];
     if (recommend_sensitivity_table(source->set, source->request, source->answer, source->settings->us, &table)) {
-        text_addf(out, "\n### How the answer moves with the %s\n\n", source->request->n_targets > 0 ? "target" : "limit");
+        text_addf(out, "\n%s How the answer moves with the %s\n\n", source->answer->found ? "###" : "##", source->request->n_targets > 0 ? "target" : "limit");
         report_add_chart(source, "sensitivity", out);
         table_show_markdown(&table, out);
     }
