@@ -145,7 +145,7 @@ caps: ## check the length and complexity of functions and files
 
 # The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
 # First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
-TORTURE := sanitized
+TORTURE := sanitized fuzz
 TORTURE +=
 
 .PHONY: torture
@@ -156,6 +156,18 @@ torture: ## run the long tests (docs/reliability.md)
 .PHONY: sanitized
 sanitized: ## run every test under the address and undefined-behaviour sanitizers
 	@sh tests/run-sanitized.sh
+
+# tests/fuzz/NAME.c -> build/tests/fuzz/NAME, by tests/fuzz/run.sh, which names clang and its sanitizers.
+FUZZ_TARGETS := numbers table study_file options studies
+FUZZ_SECONDS ?= 60
+
+$(BUILD)/tests/fuzz/%: tests/fuzz/%.c tests/fuzz/fuzz.c $(ARCHIVES)
+	@mkdir -p $(dir $@)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -fsanitize=fuzzer -o $@ $< tests/fuzz/fuzz.c $(LINK_ORDER) $(LIBRARIES)
+
+.PHONY: fuzz
+fuzz: ## feed made-up bytes to everything that reads (FUZZ_SECONDS=60 each)
+	@BUILD=$(BUILD) sh tests/fuzz/run.sh $(FUZZ_SECONDS) $(FUZZ_TARGETS)
 
 SHARE = $(DESTDIR)$(PREFIX)/share
 

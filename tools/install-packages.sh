@@ -17,6 +17,13 @@ need_command awk mawk
 need_command find findutils
 need_command diff diffutils
 case ${1:-} in check|torture|browser) need_command units units ;; esac
+if [ "${1:-}" = torture ]; then
+    need_command clang clang
+    need_command valgrind valgrind
+    need_command clang-tidy clang-tidy
+    need_command cppcheck cppcheck
+    libraries="$libraries libclang-rt-dev"
+fi
 if [ "${1:-}" = browser ]; then
     need_command chromium chromium
     need_command chromedriver chromium-driver

@@ -64,6 +64,19 @@ enum status selection_settle(const struct specimen_set *set, struct selection *s
                              struct problem_list *problems);
 
 /*
+ * Whether the results of a strength that a settled selection chooses are of
+ * several kinds of specimen: of several shapes, or of beams bent in several
+ * ways. out lists them, as "cube: 12, cylinder: 6"; rows that tell no kind do
+ * not count. Cubes read higher than cylinders, and centre-point loading higher
+ * than third-point loading: docs/methods/compression.md, flexure.md.
+ */
+bool selection_mixes_kinds(const struct specimen_set *set, const struct selection *selection, enum property property,
+                           char *out, size_t size);
+
+/* A notice for every strength of which that is so. */
+void selection_tell_kinds(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems);
+
+/*
  * Rows that the aggregates, age and moisture told in a selection name, into
  * wanted (set->n); what is not told leaves nothing out. Returns how many.
  */

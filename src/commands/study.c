@@ -210,7 +210,11 @@ enum status study_select_told(struct run *run, struct study *study)
 enum status study_select(struct run *run, struct study *study)
 {
     enum status status = study_select_told(run, study);
-    return status == STATUS_OK ? selection_settle(&study->set, &study->selection, &run->problems) : status;
+    if (status == STATUS_OK)
+        status = selection_settle(&study->set, &study->selection, &run->problems);
+    if (status == STATUS_OK)
+        selection_tell_kinds(&study->set, &study->selection, &run->problems);
+    return status;
 }
 
 enum status study_keep_selected(struct run *run, struct study *study)

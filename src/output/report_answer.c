@@ -105,7 +105,7 @@ static void add_demands(const struct report_source *source, struct text *out)
     words_basis(source->set, source->request, source->answer, meaning);
     text_add(out, "\n## The demands\n\n");
     text_addf(out, "Expected is the mean that the recipe should have. Assured is what is held against the demand (%s). "
-                   "Chance is how often a next batch would meet the demand, were the fitted values the truth.\n\n", meaning);
+                   "Chance is how sure it is that a next batch would meet the demand; that mean and scatter are estimates is counted in.\n\n", meaning);
     recommend_demands_table(source->answer, source->settings->us, &table);
     table_show_markdown(&table, out);
     table_release(&table);

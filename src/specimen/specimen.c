@@ -130,7 +130,7 @@ static enum shape effective_shape(const struct specimen *specimen)
     return bent ? SHAPE_BEAM : SHAPE_UNKNOWN;
 }
 
-static enum loading effective_loading(const struct specimen *specimen, enum shape shape)
+enum loading specimen_loading(const struct specimen *specimen, enum shape shape)
 {
     static const enum loading usual[SHAPE_COUNT] = {
         [SHAPE_UNKNOWN] = LOADING_UNKNOWN, [SHAPE_CUBE] = LOADING_AXIAL,
@@ -149,7 +149,7 @@ static struct derivation derivation_begin(struct specimen *specimen, struct prob
 {
     struct derivation run = {.specimen = specimen, .problems = problems};
     run.shape = effective_shape(specimen);
-    run.loading = effective_loading(specimen, run.shape);
+    run.loading = specimen_loading(specimen, run.shape);
     run.length_mm = specimen->length_mm;
     run.width_mm = specimen->width_mm;
     run.height_mm = specimen->height_mm;

@@ -257,7 +257,7 @@ static void enter_row(struct entry *entry)
     set->line[i] = (uint32_t)specimen->line;
     set->file[i] = (uint16_t)entry->file;
     set->moisture[i] = (uint8_t)specimen->moisture;
-    set->kind[i] = (uint8_t)specimen_kind(specimen->shape, specimen->loading);
+    set->kind[i] = (uint8_t)specimen_kind(specimen->shape, specimen_loading(specimen, specimen->shape));
     set->result[i] = (uint8_t)specimen->result;
     set->flags[i] = specimen->flags | (specimen->batch[0] ? 0u : FLAG_NO_BATCH);
     for (size_t p = 0; p < PROPERTY_COUNT; p++)

@@ -233,6 +233,40 @@ static void settle_refuses_unknown_aggregates(void)
     free(study);
 }
 
+static void unlike_specimens_are_told(void)
+{
+    struct invented *study = small_study();
+    struct selection selection = selection_all();
+    struct problem_list problems = { 0 };
+    uint8_t kind[6] = { 0 };
+    char listed[160];
+    study->set.kind = kind;
+    for (size_t i = 0; i < 5; i++)
+        kind[i] = (uint8_t)specimen_kind(i < 3 ? SHAPE_CUBE : SHAPE_CYLINDER, LOADING_AXIAL); /* the sixth tells none */
+    CU_ASSERT(selection_mixes_kinds(&study->set, &selection, PROPERTY_COMPRESSIVE_STRENGTH, listed, sizeof listed));
+    check_text(listed, "cube: 3, cylinder: 2");
+    CU_ASSERT_FALSE(selection_mixes_kinds(&study->set, &selection, PROPERTY_DENSITY, listed, sizeof listed));
+    CU_ASSERT_FALSE(selection_mixes_kinds(&study->set, &selection, PROPERTY_FLEXURAL_STRENGTH, listed, sizeof listed));
+    selection_tell_kinds(&study->set, &selection, &problems);
+    CU_ASSERT_EQUAL_FATAL(problems.n_items, 1);
+    CU_ASSERT_PTR_NOT_NULL(strstr(problems.items[0].text, "compressive strength is of unlike specimens (cube: 3, cylinder: 2)"));
+    problem_list_release(&problems);
+    const char *const perlite[] = { "perlite" };
+    selection.aggregates = perlite;
+    selection.n_aggregates = 1;
+    CU_ASSERT_FALSE(selection_mixes_kinds(&study->set, &selection, PROPERTY_COMPRESSIVE_STRENGTH, listed, sizeof listed));
+    selection = selection_all();
+    for (size_t i = 0; i < 6; i++)
+        kind[i] = (uint8_t)specimen_kind(SHAPE_BEAM, i % 2 ? LOADING_CENTRE_POINT : LOADING_THIRD_POINT);
+    CU_ASSERT_FALSE(selection_mixes_kinds(&study->set, &selection, PROPERTY_COMPRESSIVE_STRENGTH, listed, sizeof listed));
+    invented_value(study, 0, PROPERTY_FLEXURAL_STRENGTH, 3);
+    for (size_t i = 1; i < 6; i++)
+        invented_value(study, i, PROPERTY_FLEXURAL_STRENGTH, 2);
+    CU_ASSERT(selection_mixes_kinds(&study->set, &selection, PROPERTY_FLEXURAL_STRENGTH, listed, sizeof listed));
+    check_text(listed, "centre-point: 3, third-point: 3");
+    free(study);
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
@@ -245,6 +279,7 @@ int main(void)
         { "settle takes states by property", settle_takes_states_by_property },
         { "settle with ages and states untold", settle_with_things_untold },
         { "settle refuses unknown aggregates", settle_refuses_unknown_aggregates },
+        { "unlike specimens are told", unlike_specimens_are_told },
     };
     return check_run("sample", cases, sizeof cases / sizeof cases[0]);
 }
