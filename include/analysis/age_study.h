@@ -1,69 +1,44 @@
 #ifndef ANALYSIS_AGE_STUDY_H
 #define ANALYSIS_AGE_STUDY_H
 
-#include "analysis/curve.h"
+#include "analysis/sample.h"
 #include "stats/growth.h"
 
-/* One law of growth with age, tried on one mix. */
-struct age_law {
-    bool fitted;
-    struct growth_fit fit;
-    double aicc;                 /* of the points; NaN with too few of them */
-    char why_not[160];           /* "" when fitted */
+/* One mix at one age. */
+struct age_mean {
+    double age_days, mean;      /* mean of the batch means, base unit */
+    size_t n_specimens, n_batches;
 };
 
-/* A property of one mix over its ages. */
-struct age_curve {
-    uint32_t mix;                /* set index */
-    enum property property;
-    size_t n_specimens, n_batches, n_ages;
-    size_t n_points;             /* means of batches at an age; specimens where no batch is told */
-    struct age_law laws[GROWTH_LAW_COUNT];
-    enum growth_law chosen;      /* GROWTH_LAW_COUNT: none could be fitted */
-    struct growth_value at;      /* the chosen curve at the common age; NaN without one */
-    double share, share_lower, share_upper; /* at that age, of the reference mix's curve, 1 = alike; NaN */
+/* A mix that was tested at two ages or more. */
+struct age_series {
+    uint32_t mix;
+    struct age_mean *means;     /* n_means, youngest first */
+    size_t n_means;
+    double *ages, *values;      /* n_values batch means with their ages: what the curve is fitted to */
+    size_t n_values;
+    bool fitted;                /* with three ages or more, when the results bend */
+    struct growth_fit fit;      /* hyperbolic */
 };
 
-/* Curves of all mixes, a property after the other. Release with age_study_release(). */
+/* Strength with age, mix by mix. Release with age_study_release(). */
 struct age_study {
-    struct age_curve *items;
+    enum property property;
+    struct age_series *items;   /* n_items, in set order */
     size_t n_items;
-    double confidence;
-    double age_days;             /* at which mixes are compared; NaN without a curve */
-    uint32_t reference;          /* set index; SAMPLE_ALL: none */
 };
 
-struct age_question {
-    const enum property *properties; /* n_properties */
-    size_t n_properties;
-    enum growth_law law;         /* GROWTH_LAW_COUNT: all that can be fitted, smallest AICc chosen */
-    struct selection selection;  /* aggregates and moisture; an age is no selection here */
-    double age_days;             /* at which mixes are compared; NaN: 28 days, or the nearest age that most curves hold */
-    const char *reference_mix;   /* NULL: the first mix without light aggregate that has a curve */
-    double confidence;
-};
+#define AGES_MAX 16 /* ages told apart; of more the youngest */
 
 /*
- * Fits each property of each mix on age. Points are means of a batch at one
- * age; mixes with fewer than two ages are left out. Where results stand in
- * several moisture states and none is told, those of the commonest are used,
- * and that is said.
- *
- * STATUS_USAGE   no mix is named reference_mix
+ * All results of a property by mix and age, in the moisture state that the
+ * selection settled on; ages within half a day are one. Empty when no mix was
+ * tested at two ages.
  * STATUS_MEMORY
  * Source: docs/methods/strength-with-age.md
  */
-enum status age_study_make(const struct specimen_set *set, const struct age_question *question, struct age_study *study,
-                           struct problem_list *problems);
+enum status age_study_make(const struct specimen_set *set, const struct selection *selection, enum property property,
+                           struct age_study *study, struct problem *problem);
 void age_study_release(struct age_study *study);
-
-/* How many curves there are. */
-size_t age_study_fitted(const struct age_study *study);
-
-/* Why the first law that was tried could not be fitted; "" when all were. */
-const char *age_curve_why_not(const struct age_curve *curve);
-
-/* A constant of a fitted law with its interval. */
-void age_law_constant(const struct age_law *law, size_t index, double confidence, struct coefficient_row *row);
 
 #endif

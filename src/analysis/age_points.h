@@ -1,7 +1,7 @@
 #ifndef ANALYSIS_SRC_AGE_POINTS_H
 #define ANALYSIS_SRC_AGE_POINTS_H
 
-#include "analysis/age_study.h"
+#include "analysis/growth_study.h"
 
 /* A result on its way to a point. */
 struct age_row { uint32_t mix, batch; double age_days, value; };

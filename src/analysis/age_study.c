@@ -1,228 +1,160 @@
 #include "analysis/age_study.h"
 
-#include "analysis/age_points.h"
-#include "analysis/coefficient.h"
 #include "base/memory.h"
-#include "base/text.h"
-#include "stats/distribution.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
-#define USUAL_AGE_DAYS 28.0
+#define SAME_AGE_DAYS 0.5
+#define LEAST_AGES 3 /* for a curve: two constants and one to spare */
 
-/* Small-sample AIC of least squares on n points with p constants and the variance; NaN with too few points. */
-static double aicc_of(const struct nonlinear_fit *fit)
+/* Enters an age in rising order unless it is there; of too many the oldest is dropped. */
+static void enter_age(double ages[AGES_MAX + 1], size_t *n_ages, double age)
 {
-    const double n = (double)fit->n_rows, k = (double)fit->n_parameters + 1, pi = 3.14159265358979323846;
-    if (n - k - 1 <= 0)
-        return NAN;
-    return n * (log(2 * pi * fit->residual_sum_squares / n) + 1) + 2 * k + 2 * k * (k + 1) / (n - k - 1);
+    size_t at = *n_ages;
+    for (size_t i = 0; i < *n_ages; i++)
+        if (fabs(ages[i] - age) <= SAME_AGE_DAYS)
+            return;
+    for (; at > 0 && ages[at - 1] > age; at--)
+        ages[at] = ages[at - 1];
+    ages[at] = age;
+    *n_ages += *n_ages < AGES_MAX ? 1 : 0;
 }
 
-static enum status fit_law(enum growth_law law, const struct age_points *points, struct age_law *result)
+static size_t list_ages(const struct specimen_set *set, enum property property, double ages[AGES_MAX + 1])
 {
-    struct problem problem = { 0 };
-    enum status status = growth_fit_estimate(law, points->age_days, points->value, points->n_points, &result->fit, &problem);
-    result->fitted = status == STATUS_OK;
-    result->aicc = result->fitted ? aicc_of(&result->fit.fit) : NAN;
-    if (!result->fitted)
-        snprintf(result->why_not, sizeof result->why_not, "%.150s", problem.text);
-    return status == STATUS_MEMORY ? status : STATUS_OK;
+    size_t n_ages = 0;
+    for (size_t i = 0; set->age_days && i < set->n; i++)
+        if (set->age_days[i] > 0 && set->value[property][i] > 0)
+            enter_age(ages, &n_ages, set->age_days[i]);
+    return n_ages;
 }
 
-/* Whether a is the better law: smaller AICc, or smaller scatter where AICc cannot be had for both. */
-static bool is_better(const struct age_law *a, const struct age_law *b)
+/* Room for every age and batch of each mix, by mix. */
+static enum status make_room(const struct specimen_set *set, size_t n_ages, struct age_study *study)
 {
-    if (isnan(a->aicc) && isnan(b->aicc))
-        return a->fit.fit.residual_sd < b->fit.fit.residual_sd;
-    return isnan(b->aicc) || a->aicc < b->aicc;
-}
-
-static enum status fit_curve(const struct age_points *points, const struct age_question *question, struct age_curve *curve)
-{
-    enum status status = STATUS_OK;
-    curve->mix = points->mix;
-    curve->n_specimens = points->n_specimens;
-    curve->n_batches = points->n_batches;
-    curve->n_ages = points->n_ages;
-    curve->n_points = points->n_points;
-    curve->chosen = GROWTH_LAW_COUNT;
-    curve->share = curve->share_lower = curve->share_upper = NAN;
-    curve->at = (struct growth_value){ NAN, NAN, NAN, NAN, true };
-    for (enum growth_law law = 0; law < GROWTH_LAW_COUNT && status == STATUS_OK; law++) {
-        curve->laws[law].aicc = NAN;
-        if (question->law != GROWTH_LAW_COUNT && question->law != law)
-            continue;
-        status = fit_law(law, points, &curve->laws[law]);
-        if (curve->laws[law].fitted
-            && (curve->chosen == GROWTH_LAW_COUNT || is_better(&curve->laws[law], &curve->laws[curve->chosen])))
-            curve->chosen = law;
+    study->items = memory_new(set->n_mixes, sizeof *study->items);
+    if (!study->items)
+        return STATUS_MEMORY;
+    for (uint32_t mix = 0; mix < set->n_mixes; mix++) {
+        struct age_series *series = &study->items[study->n_items++];
+        const size_t most = n_ages * set->mixes[mix].n_batches;
+        series->mix = mix;
+        series->means = memory_new(n_ages, sizeof *series->means);
+        series->ages = memory_new(most, sizeof *series->ages);
+        series->values = memory_new(most, sizeof *series->values);
+        if (!series->means || !series->ages || !series->values)
+            return STATUS_MEMORY;
     }
-    return status;
-}
-
-static enum status fit_property(const struct specimen_set *set, const struct age_question *question, enum property property,
-                                struct age_study *study, struct problem_list *problems)
-{
-    struct age_table table;
-    enum status status = age_table_make(set, &question->selection, property, &table, problems);
-    struct age_curve *items = status == STATUS_OK
-        ? memory_resize(study->items, study->n_items + table.n_mixes + 1, sizeof *items) : NULL;
-    if (!items)
-        status = STATUS_MEMORY;
-    else
-        study->items = items;
-    for (size_t i = 0; status == STATUS_OK && i < table.n_mixes; i++) {
-        struct age_curve *curve = &study->items[study->n_items++];
-        *curve = (struct age_curve){ .property = property };
-        status = fit_curve(&table.mixes[i], question, curve);
-    }
-    if (status == STATUS_OK && table.n_single > 0)
-        problem_list_add(problems, SEVERITY_NOTICE, STATUS_OK, NULL, "%s of %zu mix%s is known at one age only: no curve over age",
-                         property_row(property)->words, table.n_single, table.n_single == 1 ? "" : "es");
-    age_table_release(&table);
-    return status;
-}
-
-/* ---- mixes at one age ---- */
-
-static const struct growth_fit *fit_of(const struct age_curve *curve)
-{
-    return curve->chosen < GROWTH_LAW_COUNT ? &curve->laws[curve->chosen].fit : NULL;
-}
-
-static size_t curves_that_hold(const struct age_study *study, double age_days)
-{
-    size_t n = 0;
-    for (size_t i = 0; i < study->n_items; i++) {
-        const struct growth_fit *fit = fit_of(&study->items[i]);
-        n += fit && age_days >= fit->t_min && age_days <= fit->t_max;
-    }
-    return n;
-}
-
-/* 28 days, or the last age of the curve that lets most curves take part. */
-static double common_age(const struct age_study *study)
-{
-    double best = NAN;
-    size_t most = curves_that_hold(study, USUAL_AGE_DAYS);
-    if (most > 0)
-        return USUAL_AGE_DAYS;
-    for (size_t i = 0; i < study->n_items; i++) {
-        const struct growth_fit *fit = fit_of(&study->items[i]);
-        size_t n = fit ? curves_that_hold(study, fit->t_max) : 0;
-        if (n > most || (n == most && n > 0 && fit->t_max > best)) {
-            most = n;
-            best = fit->t_max;
-        }
-    }
-    return best;
-}
-
-static enum status find_reference(const struct specimen_set *set, const struct age_question *question, struct age_study *study,
-                                  struct problem_list *problems)
-{
-    study->reference = SAMPLE_ALL;
-    for (uint32_t mix = 0; question->reference_mix && mix < set->n_mixes; mix++)
-        if (strcmp(set->mixes[mix].name, question->reference_mix) == 0)
-            study->reference = mix;
-    if (question->reference_mix && study->reference == SAMPLE_ALL) {
-        problem_list_add(problems, SEVERITY_ERROR, STATUS_USAGE, NULL,
-                         "no mix '%s' in the results to count from: give --reference one of theirs", question->reference_mix);
-        return STATUS_USAGE;
-    }
-    for (size_t i = 0; study->reference == SAMPLE_ALL && i < study->n_items; i++)
-        if (fit_of(&study->items[i]) && set->mixes[study->items[i].mix].aggregate_fraction == 0)
-            study->reference = study->items[i].mix;
     return STATUS_OK;
 }
 
-static const struct age_curve *reference_curve(const struct age_study *study, enum property property)
+/* The batch means of one age go to their mixes. */
+static enum status enter_results(const struct sample *sample, double age, struct age_study *study)
 {
-    for (size_t i = 0; i < study->n_items; i++)
-        if (study->items[i].mix == study->reference && study->items[i].property == property && fit_of(&study->items[i]))
-            return &study->items[i];
-    return NULL;
-}
-
-/* Ratio of two curves on the logarithm, each with its own scatter (Welch, Satterthwaite). */
-static void hold_against(struct age_curve *curve, const struct age_curve *reference, double confidence)
-{
-    double own = curve->at.std_error / curve->at.estimate, other = reference->at.std_error / reference->at.estimate;
-    double variance = own * own + other * other;
-    double df = variance * variance / (pow(own, 4) / fit_of(curve)->fit.df + pow(other, 4) / fit_of(reference)->fit.df);
-    double factor = variance > 0 ? exp(t_quantile(0.5 + confidence / 2, df) * sqrt(variance)) : 1;
-    curve->share = curve->at.estimate / reference->at.estimate;
-    curve->share_lower = curve->share / factor;
-    curve->share_upper = curve->share * factor;
-}
-
-/* Curves are compared inside their ages only. */
-static void compare(struct age_study *study)
-{
-    for (size_t i = 0; i < study->n_items; i++)
-        if (fit_of(&study->items[i]))
-            study->items[i].at = growth_fit_at(fit_of(&study->items[i]), study->age_days, study->confidence);
-    for (size_t i = 0; i < study->n_items; i++) {
-        struct age_curve *curve = &study->items[i];
-        const struct age_curve *reference = reference_curve(study, curve->property);
-        if (fit_of(curve) && reference && reference != curve && !curve->at.outside && !reference->at.outside)
-            hold_against(curve, reference, study->confidence);
+    double *sums = memory_new(sample->n_batches, sizeof *sums);
+    size_t *counts = memory_new(sample->n_batches, sizeof *counts);
+    uint32_t *mixes = memory_new(sample->n_batches, sizeof *mixes);
+    bool enough = sums && counts && mixes;
+    for (size_t i = 0; enough && i < sample->n; i++) {
+        sums[sample->batch[i]] += sample->y[i];
+        counts[sample->batch[i]]++;
+        mixes[sample->batch[i]] = sample->mix_of[sample->mix[i]];
     }
+    for (size_t j = 0; enough && j < sample->n_batches; j++) {
+        struct age_series *series = &study->items[mixes[j]];
+        if (series->n_means == 0 || series->means[series->n_means - 1].age_days != age)
+            series->means[series->n_means++] = (struct age_mean){ .age_days = age };
+        struct age_mean *mean = &series->means[series->n_means - 1];
+        const double value = sums[j] / (double)counts[j];
+        mean->n_specimens += counts[j];
+        mean->n_batches++;
+        mean->mean += (value - mean->mean) / (double)mean->n_batches;
+        series->ages[series->n_values] = age;
+        series->values[series->n_values++] = value;
+    }
+    memory_free(sums);
+    memory_free(counts);
+    memory_free(mixes);
+    return enough ? STATUS_OK : STATUS_MEMORY;
 }
 
-enum status age_study_make(const struct specimen_set *set, const struct age_question *question, struct age_study *study,
-                           struct problem_list *problems)
+static enum status gather(const struct specimen_set *set, const struct selection *selection, const double *ages, size_t n_ages,
+                          struct age_study *study)
 {
     enum status status = STATUS_OK;
-    *study = (struct age_study){ .confidence = question->confidence, .reference = SAMPLE_ALL };
-    for (size_t i = 0; i < question->n_properties && status == STATUS_OK; i++)
-        status = fit_property(set, question, question->properties[i], study, problems);
-    if (status == STATUS_MEMORY)
-        problem_list_add(problems, SEVERITY_ERROR, status, NULL, "no memory left to fit curves over age");
-    if (status == STATUS_OK)
-        status = find_reference(set, question, study, problems);
-    if (status == STATUS_OK) {
-        study->age_days = isnan(question->age_days) ? common_age(study) : question->age_days;
-        compare(study);
-    } else {
-        age_study_release(study);
+    for (size_t i = 0; status == STATUS_OK && i < n_ages; i++) {
+        struct selection at_age = *selection;
+        struct sample sample = { 0 };
+        struct problem none_there;
+        at_age.age_days = ages[i];
+        enum status taken = sample_take(set, &at_age, SAMPLE_ALL, SAMPLE_ALL, study->property, SAMPLE_PREDICTOR_NONE, &sample, &none_there);
+        if (taken == STATUS_OK)
+            status = enter_results(&sample, ages[i], study);
+        else if (taken == STATUS_MEMORY)
+            status = taken;
+        sample_release(&sample);
     }
     return status;
+}
+
+static void series_release(struct age_series *series)
+{
+    memory_free(series->means);
+    memory_free(series->ages);
+    memory_free(series->values);
+    if (series->fitted)
+        growth_fit_release(&series->fit);
+}
+
+/* Keeps what was tested at two ages or more, with its curve when it has one. */
+static enum status fit_series(struct age_study *study)
+{
+    size_t kept = 0;
+    enum status status = STATUS_OK;
+    for (size_t i = 0; i < study->n_items; i++) {
+        struct age_series series = study->items[i];
+        struct problem unfitted;
+        if (series.n_means < 2) {
+            series_release(&series);
+            continue;
+        }
+        if (series.n_means >= LEAST_AGES && status == STATUS_OK) {
+            enum status fitted = growth_fit_estimate(GROWTH_HYPERBOLIC, series.ages, series.values, series.n_values, &series.fit, &unfitted);
+            series.fitted = fitted == STATUS_OK;
+            status = fitted == STATUS_MEMORY ? fitted : STATUS_OK;
+        }
+        study->items[kept++] = series;
+    }
+    study->n_items = kept;
+    return status;
+}
+
+enum status age_study_make(const struct specimen_set *set, const struct selection *selection, enum property property,
+                           struct age_study *study, struct problem *problem)
+{
+    double ages[AGES_MAX + 1];
+    *study = (struct age_study){ .property = property };
+    if (property >= PROPERTY_COUNT || !set->value[property])
+        return STATUS_OK;
+    const size_t n_ages = list_ages(set, property, ages);
+    if (n_ages < 2)
+        return STATUS_OK;
+    enum status status = make_room(set, n_ages, study);
+    if (status == STATUS_OK)
+        status = gather(set, selection, ages, n_ages, study);
+    if (status == STATUS_OK)
+        status = fit_series(study);
+    if (status == STATUS_OK)
+        return status;
+    age_study_release(study);
+    return problem_set(problem, status, NULL, "no memory left to follow the strength with age");
 }
 
 void age_study_release(struct age_study *study)
 {
     for (size_t i = 0; i < study->n_items; i++)
-        for (enum growth_law law = 0; law < GROWTH_LAW_COUNT; law++)
-            if (study->items[i].laws[law].fitted)
-                growth_fit_release(&study->items[i].laws[law].fit);
+        series_release(&study->items[i]);
     memory_free(study->items);
-    memset(study, 0, sizeof *study);
-}
-
-size_t age_study_fitted(const struct age_study *study)
-{
-    size_t n = 0;
-    for (size_t i = 0; i < study->n_items; i++)
-        n += fit_of(&study->items[i]) != NULL;
-    return n;
-}
-
-const char *age_curve_why_not(const struct age_curve *curve)
-{
-    for (enum growth_law law = 0; law < GROWTH_LAW_COUNT; law++)
-        if (curve->laws[law].why_not[0])
-            return curve->laws[law].why_not;
-    return "";
-}
-
-void age_law_constant(const struct age_law *law, size_t index, double confidence, struct coefficient_row *row)
-{
-    double std_error = nonlinear_fit_std_error(&law->fit.fit, index);
-    struct contrast contrast = { law->fit.fit.parameter[index], std_error, law->fit.fit.df, std_error * std_error };
-    coefficient_test(&contrast, confidence, row);
-    snprintf(row->name, sizeof row->name, "%s", growth_law_parameter(law->fit.law, index));
+    *study = (struct age_study){ 0 };
 }

@@ -1,7 +1,7 @@
 #ifndef COMMANDS_FITTING_H
 #define COMMANDS_FITTING_H
 
-#include "analysis/age_study.h"
+#include "analysis/growth_study.h"
 #include "commands/study.h"
 #include "output/answer.h"
 
@@ -22,7 +22,7 @@ enum status fitting_general(struct run *run, const struct study *study);
 enum status fitting_on_age(struct run *run, const struct study *study, const enum property *properties, size_t n_properties);
 
 /* Strengths of the study over age, for a report: nothing is refused and nothing is said of it. STATUS_MEMORY. */
-enum status fitting_ages_beside(struct run *run, const struct study *study, const struct selection *settled, struct age_study *ages);
+enum status fitting_ages_beside(struct run *run, const struct study *study, const struct selection *settled, struct growth_study *ages);
 
 /* Laws that `fit` knows beside enum law, for --on age alone. */
 enum { FITTING_LAW_HYPERBOLIC = LAW_COUNT + 1, FITTING_LAW_ROOT_EXPONENTIAL };

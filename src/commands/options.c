@@ -76,7 +76,8 @@ const struct option_row drying_rows[DRYING_ROWS] = {
 
 const struct option_row fit_rows[FIT_ROWS] = {
     {"property", OPTION_TEXT_LIST, "NAME", "fit this property (repeatable; all strengths and density)", AT(properties), 0, 0, NULL},
-    {"law", OPTION_CHOICE, NULL, "shape of the curves (auto); on age: hyperbolic, exponential or root-exponential", AT(law), 0, 0, fit_law_words},
+    {"law", OPTION_CHOICE, "LAW", "shape of the curves: linear, quadratic, exponential, exponential-quadratic, power; on age: hyperbolic, exponential, "
+     "root-exponential (auto)", AT(law), 0, 0, fit_law_words},
     {"response", OPTION_TEXT, "COLUMN", "general fit: the column to explain, by its heading, values as written", AT(response), 0, 0, NULL},
     {"on", OPTION_TEXT, "COLUMN", "general fit: the column that explains it; without --response 'age' (each mix over its ages, compared at --age) or a property in the "
      "place of the fraction",

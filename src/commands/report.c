@@ -21,9 +21,10 @@ static enum status write_report(struct run *run, const struct study *study, cons
         .classes = beside->classes,
         .fresh = beside->fresh,
         .trials = &beside->trials,
-        .ages = &beside->ages,
+        .growth = &beside->growth,
         .quality = &showing->quality,
         .drying = showing->drying.told,
+        .ages = &showing->ages,
     };
     enum status status = report_write(&study->set, request, &showing->answer, fits, &settings, &problem);
     if (status == STATUS_TOOL) {
@@ -65,7 +66,7 @@ static enum status make_report(struct run *run, const struct study *study, const
     if (status == STATUS_OK)
         status = beside_count_trials(run, study, &beside);
     if (status == STATUS_OK)
-        status = fitting_ages_beside(run, study, &showing.answer.selection, &beside.ages);
+        status = fitting_ages_beside(run, study, &showing.answer.selection, &beside.growth);
     if (status == STATUS_OK)
         status = write_report(run, study, request, &showing, &fits, &beside);
     if (status == STATUS_OK)

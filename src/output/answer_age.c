@@ -54,7 +54,7 @@ static void share_cell(const struct age_curve *curve, struct table *table)
         table_cellf(table, "%.1f (%.1f to %.1f)", 100 * curve->share, 100 * curve->share_lower, 100 * curve->share_upper);
 }
 
-static void add_row(const struct specimen_set *set, const struct age_study *study, const struct age_curve *curve, bool us,
+static void add_row(const struct specimen_set *set, const struct growth_study *study, const struct age_curve *curve, bool us,
                     struct table *table)
 {
     char cell[WORDS_MAX];
@@ -78,7 +78,7 @@ static void add_row(const struct specimen_set *set, const struct age_study *stud
 
 struct headings { char at[64], share[80]; };
 
-static void add_columns(const struct specimen_set *set, const struct age_study *study, enum property property, bool us,
+static void add_columns(const struct specimen_set *set, const struct growth_study *study, enum property property, bool us,
                         struct headings *headings, struct table *table)
 {
     snprintf(headings->at, sizeof headings->at, "%s at %g d", property_unit(property, us), study->age_days);
@@ -93,7 +93,7 @@ static void add_columns(const struct specimen_set *set, const struct age_study *
         table_column(table, headings->share, true);
 }
 
-static size_t curves_of(const struct age_study *study, enum property property)
+static size_t curves_of(const struct growth_study *study, enum property property)
 {
     size_t n = 0;
     for (size_t i = 0; i < study->n_items; i++)
@@ -110,7 +110,7 @@ static void show(struct table *table, bool markdown, struct text *out)
     table_release(table);
 }
 
-static void add_curves(const struct specimen_set *set, const struct age_study *study, enum property property, bool us, bool markdown,
+static void add_curves(const struct specimen_set *set, const struct growth_study *study, enum property property, bool us, bool markdown,
                        struct text *out)
 {
     struct table table = { 0 };
@@ -125,7 +125,7 @@ static void add_curves(const struct specimen_set *set, const struct age_study *s
     show(&table, markdown, out);
 }
 
-static void add_laws(const struct specimen_set *set, const struct age_study *study, enum property property, bool us, struct text *out)
+static void add_laws(const struct specimen_set *set, const struct growth_study *study, enum property property, bool us, struct text *out)
 {
     struct table table = { 0 };
     char cell[64];
@@ -155,7 +155,7 @@ static void add_laws(const struct specimen_set *set, const struct age_study *stu
     table_release(&table);
 }
 
-static void add_reasons(const struct specimen_set *set, const struct age_study *study, struct text *out)
+static void add_reasons(const struct specimen_set *set, const struct growth_study *study, struct text *out)
 {
     struct text line = { 0 };
     for (size_t i = 0; i < study->n_items; i++) {
@@ -171,7 +171,7 @@ static void add_reasons(const struct specimen_set *set, const struct age_study *
     text_release(&line);
 }
 
-static void add_caution(const struct specimen_set *set, const struct age_study *study, bool markdown, struct text *out)
+static void add_caution(const struct specimen_set *set, const struct growth_study *study, bool markdown, struct text *out)
 {
     struct text line = { 0 };
     text_addf(&line, "Points are %s. Mixes are compared at one age only, inside the ages they were tested at. Points count as independent: "
@@ -185,7 +185,7 @@ static void add_caution(const struct specimen_set *set, const struct age_study *
     text_release(&line);
 }
 
-enum status answer_age_table(const struct specimen_set *set, const struct age_study *study, bool us, struct text *out)
+enum status answer_age_table(const struct specimen_set *set, const struct growth_study *study, bool us, struct text *out)
 {
     for (enum property property = 0; property < PROPERTY_COUNT; property++) {
         if (curves_of(study, property) == 0)
@@ -199,9 +199,9 @@ enum status answer_age_table(const struct specimen_set *set, const struct age_st
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }
 
-enum status answer_age_markdown(const struct specimen_set *set, const struct age_study *study, bool us, struct text *out)
+enum status answer_age_markdown(const struct specimen_set *set, const struct growth_study *study, bool us, struct text *out)
 {
-    if (!study || age_study_fitted(study) == 0)
+    if (!study || growth_study_fitted(study) == 0)
         return STATUS_OK;
     for (enum property property = 0; property < PROPERTY_COUNT; property++) {
         if (curves_of(study, property) == 0)
@@ -216,7 +216,7 @@ enum status answer_age_markdown(const struct specimen_set *set, const struct age
 
 /* ---- JSON ---- */
 
-static void put_at(struct json_build *build, json_t *fit, const struct age_study *study, const struct age_curve *curve, bool chosen)
+static void put_at(struct json_build *build, json_t *fit, const struct growth_study *study, const struct age_curve *curve, bool chosen)
 {
     json_t *at = json_put_object(build, fit, "at_age");
     json_put_number(build, at, "age_days", study->age_days);
@@ -230,7 +230,7 @@ static void put_at(struct json_build *build, json_t *fit, const struct age_study
     json_put_number(build, share, "upper", chosen ? curve->share_upper : NAN);
 }
 
-static void put_fit(struct json_build *build, json_t *array, const struct specimen_set *set, const struct age_study *study,
+static void put_fit(struct json_build *build, json_t *array, const struct specimen_set *set, const struct growth_study *study,
                     const struct age_curve *curve, enum growth_law which)
 {
     const struct age_law *law = &curve->laws[which];
@@ -258,7 +258,7 @@ static void put_fit(struct json_build *build, json_t *array, const struct specim
     put_at(build, fit, study, curve, which == curve->chosen);
 }
 
-enum status answer_age_json(const struct specimen_set *set, const struct age_study *study, struct text *out)
+enum status answer_age_json(const struct specimen_set *set, const struct growth_study *study, struct text *out)
 {
     struct json_build build;
     json_build_start(&build);

@@ -112,7 +112,7 @@ void report_add_evidence(const struct report_source *source, struct text *out)
     if (source->settings->fresh)
         out->failed |= answer_fresh_markdown(source->settings->fresh, source->settings->us, out) != STATUS_OK;
     out->failed |= answer_trials_markdown(source->set, source->settings->trials, out) != STATUS_OK;
-    out->failed |= answer_age_markdown(source->set, source->settings->ages, source->settings->us, out) != STATUS_OK;
+    out->failed |= answer_age_markdown(source->set, source->settings->growth, source->settings->us, out) != STATUS_OK;
     add_curves(source, out);
     if (recommend_laws_table(source->request, source->answer, source->settings->us, &table)) {
         text_add(out, "### What other laws would say of this recipe\n\n"
