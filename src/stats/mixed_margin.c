@@ -51,6 +51,16 @@ static double mixture_bound(const struct levels *l, double by_batch, double by_s
     return variance > 0 ? t_quantile(confidence, df) * sqrt(variance) : 0;
 }
 
+/*
+ * Batches that agree better than their specimens do so by luck, and would put
+ * a bound of few degrees of freedom all but on the estimate. None lies nearer
+ * than least squares, which knows no batches, would have it.
+ */
+static double no_nearer(const struct mixed_fit *fit, double margin, double without_batches)
+{
+    return fit->at_boundary && fabs(without_batches) > fabs(margin) ? without_batches : margin; /* NaN stays */
+}
+
 double mixed_fit_mean_margin(const struct mixed_fit *fit, const double *combination, double confidence)
 {
     double df;
@@ -58,7 +68,21 @@ double mixed_fit_mean_margin(const struct mixed_fit *fit, const double *combinat
     if (single_variance_df(fit, &df))
         return t_quantile(confidence, df) * sqrt(spread.variance);
     struct levels l = levels_of(fit, combination);
-    return mixture_bound(&l, l.by_batch, l.by_specimen, confidence);
+    return no_nearer(fit, mixture_bound(&l, l.by_batch, l.by_specimen, confidence),
+                     t_quantile(confidence, fit->residual_df) * sqrt(spread.by_specimen * fit->var_specimen));
+}
+
+/* The bound from the two mean squares, kept apart. */
+static double next_batch_bound(const struct levels *l, double m, double confidence)
+{
+    double by_specimen = l->by_specimen + 1 / m - l->share;
+    double bound = mixture_bound(l, l->by_batch + 1, fmax(0, by_specimen), confidence);
+    if (by_specimen >= 0)
+        return bound;
+    /* More specimens than a batch had so far: what they gain is taken off at its estimate, but no further than to
+       what would be left without any batch effect. */
+    double batch = (l->by_batch + 1) * l->batch, least = 1 + by_specimen / ((l->by_batch + 1) * l->share);
+    return bound * sqrt(fmax(least, batch > 0 ? 1 + by_specimen * l->specimen / batch : least));
 }
 
 double mixed_fit_next_batch_margin(const struct mixed_fit *fit, const double *combination, double m, double confidence)
@@ -71,14 +95,9 @@ double mixed_fit_next_batch_margin(const struct mixed_fit *fit, const double *co
         return t_quantile(confidence, df) * sqrt(variance);
     }
     struct levels l = levels_of(fit, combination);
-    double by_specimen = l.by_specimen + 1 / m - l.share;
-    double bound = mixture_bound(&l, l.by_batch + 1, fmax(0, by_specimen), confidence);
-    if (by_specimen >= 0)
-        return bound;
-    /* More specimens than a batch had so far: what they gain is taken off at its estimate, but no further than to
-       what would be left without any batch effect. */
-    double batch = (l.by_batch + 1) * l.batch, least = 1 + by_specimen / ((l.by_batch + 1) * l.share);
-    return bound * sqrt(fmax(least, batch > 0 ? 1 + by_specimen * l.specimen / batch : least));
+    double by_specimen = spread_of_combination(fit, combination).by_specimen + 1 / m;
+    return no_nearer(fit, next_batch_bound(&l, m, confidence),
+                     t_quantile(confidence, fit->residual_df) * sqrt(by_specimen * fit->var_specimen));
 }
 
 enum { GRID_NODES = 128 };
@@ -161,16 +180,19 @@ static double solve_tolerance(struct tolerance *t)
 double mixed_fit_tolerance_margin(const struct mixed_fit *fit, const double *combination, double content, double confidence)
 {
     double df;
+    struct spread spread = spread_of_combination(fit, combination);
     if (!(confidence > 0 && confidence < 1) || !(content > 0 && content < 1))
         return NAN;
     if (single_variance_df(fit, &df)) {
-        struct spread spread = spread_of_combination(fit, combination);
         double total = fit->var_batch + fit->var_specimen;
         return total > 0 ? tolerance_factor(total / spread.variance, df, content, confidence) * sqrt(total) : 0;
     }
     struct tolerance tolerance = {.levels = levels_of(fit, combination), .z_content = normal_quantile(content),
                                   .tail = 1 - confidence};
-    return solve_tolerance(&tolerance);
+    double margin = solve_tolerance(&tolerance);
+    if (!fit->at_boundary)
+        return margin;
+    return no_nearer(fit, margin, tolerance_factor(1 / spread.by_specimen, fit->residual_df, content, confidence) * sqrt(fit->var_specimen));
 }
 
 double mixed_balanced_tolerance_margin(double var_batch, double var_specimen, double n_batches, double per_batch,
