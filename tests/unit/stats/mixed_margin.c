@@ -101,6 +101,7 @@ static void test_batches_alike(void)
         double next = fmax(mixed_fit_next_batch_margin(&by_means, at, EACH, 0.95), by_rows);
         check_close("mean", mixed_fit_mean_margin(&fit, at, 0.95), mean, 1e-9);
         check_close("next batch of as many", mixed_fit_next_batch_margin(&fit, at, EACH, 0.95), next, 1e-9);
+        check_close("its chance", mixed_fit_next_batch_chance(&fit, at, EACH, next), 0.95, 1e-9);
         check_close("on the other side", mixed_fit_mean_margin(&fit, at, 0.05), -mean, 1e-9);
         check_close("half of all, like the mean", mixed_fit_tolerance_margin(&fit, at, 0.5, 0.95), mean, 1e-5);
         CU_ASSERT(mixed_fit_tolerance_margin(&fit, at, 0.95, 0.95) >= mixed_fit_tolerance_margin(&rows, at, 0.95, 0.95) * (1 - 1e-9));
