@@ -69,6 +69,7 @@ check: ## install what is missing, build, and run every test
 		'sh tests/run-docs.sh $(BUILD)/plumestone README.md docs' \
 		'BUILD=$(BUILD) sh tests/run-demo-data.sh' \
 		'BUILD=$(BUILD) sh tests/crosscheck/units.sh' \
+		'sh tests/schema/run.sh $(BUILD)/plumestone' \
 		'sh tests/faults/record-crash.sh $(BUILD)/plumestone' \
 		'sh tests/faults/record-surroundings.sh $(BUILD)/plumestone'
 

@@ -16,7 +16,11 @@ need_command pmccabe pmccabe
 need_command awk mawk
 need_command find findutils
 need_command diff diffutils
-case ${1:-} in check|torture|browser) need_command units units ;; esac
+if [ -n "${1:-}" ]; then
+    need_command units units
+    need_command jq jq
+    [ -x /usr/bin/jsonschema ] || missing="$missing python3-jsonschema"
+fi
 if [ "${1:-}" = torture ]; then
     need_command clang clang
     need_command valgrind valgrind
@@ -28,7 +32,6 @@ if [ "${1:-}" = browser ]; then
     need_command chromium chromium
     need_command chromedriver chromium-driver
     need_command curl curl
-    need_command jq jq
     need_command pdftotext poppler-utils
 fi
 
