@@ -70,6 +70,7 @@ check: ## install what is missing, build, and run every test
 		'BUILD=$(BUILD) sh tests/run-demo-data.sh' \
 		'BUILD=$(BUILD) sh tests/crosscheck/units.sh' \
 		'sh tests/schema/run.sh $(BUILD)/plumestone' \
+		'sh tests/habits/run.sh $(BUILD)/plumestone $(BUILD)' \
 		'sh tests/faults/record-crash.sh $(BUILD)/plumestone' \
 		'sh tests/faults/record-surroundings.sh $(BUILD)/plumestone'
 

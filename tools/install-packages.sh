@@ -19,6 +19,7 @@ need_command diff diffutils
 if [ -n "${1:-}" ]; then
     need_command units units
     need_command jq jq
+    need_command groff groff-base
     [ -x /usr/bin/jsonschema ] || missing="$missing python3-jsonschema"
 fi
 if [ "${1:-}" = torture ]; then
