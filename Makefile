@@ -188,7 +188,7 @@ install: all ## install under PREFIX (/usr/local), into DESTDIR when given
 	$(BUILD)/plumestone help --completion zsh --output $(ZSH_COMPLETION)
 	$(BUILD)/plumestone help --completion fish --output $(FISH_COMPLETION)
 	chmod 644 $(MANUAL) $(BASH_COMPLETION) $(ZSH_COMPLETION) $(FISH_COMPLETION)
-	for file in README.md LICENSE $$(find docs datasets -type f); do \
+	for file in README.md DEVELOPERS.md LICENSE $$(find docs datasets -type f); do \
 		install -D -m 644 "$$file" "$(PAGES)/$$file" || exit 1; done
 
 .PHONY: uninstall

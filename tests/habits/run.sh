@@ -53,8 +53,8 @@ verdict "bash offers the commands" "$(offered plumestone '' | sort | diff "$work
 for command in $commands; do
     plumestone help "$command" | sed -n 's/^  \(--[a-z-]*\).*/\1/p' | sort >"$work/options"
     verdict "bash offers the options of $command" "$(offered plumestone "$command" -- | sort | diff "$work/options" -)"
-    verdict "the manual page has the options of $command" "$(awk -v section=".SS \"$command" '
-        /^\.S[SH]/ { inside = index($0, section) == 1 } inside' "$work/man" | sed 's/\\-/-/g' |
+    verdict "the manual page has the options of $command" "$(awk -v section=".SH $command" '
+        /^\.SH/ { inside = $0 == section } inside' "$work/man" | sed 's/\\-/-/g' |
         grep -o '\\fB--[a-z-]*' | cut -c 4- | sort | diff "$work/options" -)"
     verdict "zsh knows the options of $command" "$(while read -r option; do
         grep -qF -e "$option" "$work/zsh" || echo "$option"; done <"$work/options")"
@@ -83,7 +83,7 @@ verdict "exit codes 0 to 4" "$([ "$codes" = '0 1 2 3 4' ] || echo "$codes")"
 # script(1) gives the program a terminal to look at.
 on_terminal() { script -qec "$1" /dev/null </dev/null; }
 verdict "no control characters with NO_COLOR at a terminal" "$(NO_COLOR=1 TERM=xterm-256color on_terminal \
-    "plumestone recommend --target compressive_strength=12MPa $specimens" | tr -d '\r\n' | LC_ALL=C grep -o '[[:cntrl:]]' | head -n 1 | od -c)"
+    "plumestone recommend --target compressive_strength=12MPa $specimens" | tr -d '\r\n' | LC_ALL=C grep '[[:cntrl:]]' | cat -v)"
 verdict "nothing but problems on standard error away from a terminal" "$(plumestone recommend --target compressive_strength=12MPa \
     "$specimens" 2>&1 >/dev/null | grep -v '^doubtful: \|^plumestone: note: ')"
 
