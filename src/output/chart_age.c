@@ -139,7 +139,7 @@ static void spans(const struct age_chart *chart, struct axis *x, struct axis *y,
 static void draw(const struct age_chart *chart, struct chart *out, struct drawing *drawing)
 {
     char subtitle[512], y_title[96], name[48];
-    double widest = 0, left = 84, right = CHART_WIDTH - 24;
+    double widest = 0, left = 84, right = drawing->width - 24;
     struct axis x, y;
     describe(chart, out, subtitle, sizeof subtitle);
     chart_axis_title(chart->study->property, chart->source->us, y_title, sizeof y_title);
@@ -148,8 +148,8 @@ static void draw(const struct age_chart *chart, struct chart *out, struct drawin
         widest = fmax(widest, drawing_text_width(name, DRAWING_TEXT_SIZE));
     }
     spans(chart, &x, &y, widest + NAME_PX, right - left);
-    double head = drawing_header(CHART_WIDTH, subtitle) + 8;
-    drawing_begin(drawing, out->name, CHART_WIDTH, (unsigned)(head + PANEL_PX + FOOT_PX), out->title, subtitle);
+    double head = drawing_header(drawing, subtitle) + 8;
+    drawing_begin(drawing, out->name, (unsigned)(head + PANEL_PX + FOOT_PX), out->title, subtitle);
     drawing_panel(drawing, (struct box){ left, right, head, head + PANEL_PX }, x, y, "age (days)", y_title);
     add_ages(chart, drawing);
     for (size_t i = 0; i < chart->n_series; i++)
@@ -157,8 +157,8 @@ static void draw(const struct age_chart *chart, struct chart *out, struct drawin
     add_names(chart, drawing);
     for (size_t i = 0; i < chart->n_series; i++) {
         unsigned style = style_of(chart, &chart->study->items[i]);
-        text_addf(&drawing->script, "%s$line%zu using 1:2 with lines linestyle %u, $batches%zu using 1:2 with points linestyle %u pointsize 0.8",
-                  i ? ", \\\n     " : "plot ", i + 1, style, i + 1, style);
+        text_addf(&drawing->script, "%s$line%zu using 1:2 with lines linestyle %u, $batches%zu using 1:2 with points linestyle %u pointtype MARK%u pointsize 0.8",
+                  i ? ", \\\n     " : "plot ", i + 1, style, i + 1, style, style);
     }
     text_add(&drawing->script, "\n");
     drawing_end(drawing);
