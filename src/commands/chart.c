@@ -53,14 +53,12 @@ static enum status require_charts(struct run *run, const struct text_list *wante
     return status;
 }
 
-static enum status write_files(struct run *run, const struct study *study, const struct chart_source *source, struct problem *problem)
+static enum status write_files(struct run *run, const struct study *study, const struct chart_source *source, unsigned formats,
+                               struct problem *problem)
 {
     const char *folder = study->options.output ? study->options.output : "charts";
     struct chart_list charts = {0};
-    unsigned formats;
-    enum status status = chosen_formats(run, &study->options.formats, &formats);
-    if (status == STATUS_OK)
-        status = chart_write_all(source, formats, folder, &charts, problem);
+    enum status status = chart_write_all(source, formats, folder, &charts, problem);
     if (status == STATUS_OK || status == STATUS_TOOL)
         list_charts(&charts, folder, &run->out);
     if (status == STATUS_OK)
@@ -80,7 +78,7 @@ static enum status show(struct run *run, const struct study *study, const struct
     return status;
 }
 
-static enum status draw(struct run *run, const struct study *study, const struct recommend_request *request)
+static enum status draw(struct run *run, const struct study *study, const struct recommend_request *request, unsigned formats)
 {
     const struct study_options *options = &study->options;
     struct showing showing;
@@ -92,7 +90,7 @@ static enum status draw(struct run *run, const struct study *study, const struct
             .drying = showing.drying.told, .ages = &showing.ages, .us = study->us,
             .wanted = (const char *const *)options->charts.items, .n_wanted = options->charts.n_items,
         };
-        status = options->terminal ? show(run, study, &source, &problem) : write_files(run, study, &source, &problem);
+        status = options->terminal ? show(run, study, &source, &problem) : write_files(run, study, &source, formats, &problem);
         if (problem.text[0])
             problem_list_take(&run->problems, &problem);
     }
@@ -114,12 +112,15 @@ enum status command_chart(struct run *run)
 {
     struct study study = {0};
     struct recommend_request request;
+    unsigned formats;
     enum status status = study_open_deciding(run, chart_groups, &study, &request);
     request.sensitivity = true;
     if (status == STATUS_OK)
         status = check_terminal(run, &study.options);
     if (status == STATUS_OK)
-        status = draw(run, &study, &request);
+        status = chosen_formats(run, &study.options.formats, &formats);
+    if (status == STATUS_OK)
+        status = draw(run, &study, &request, formats);
     study_release(&study);
     return status;
 }
