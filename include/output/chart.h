@@ -4,6 +4,7 @@
 #include "advise/recommend.h"
 #include "analysis/age_study.h"
 #include "analysis/drying_study.h"
+#include "analysis/growth_study.h"
 #include "base/problem.h"
 #include "output/answer_quality.h"
 #include "output/terminal.h"
@@ -17,6 +18,7 @@ struct chart_source {
     const struct quality_list *quality;  /* NULL: no control chart */
     const struct drying_study *drying;   /* NULL: no drying curves */
     const struct age_study *ages;        /* NULL: no strength with age */
+    const struct growth_study *growth;   /* curves for it; NULL: lines from mean to mean */
     bool us;                             /* axes in US units */
     const char *const *wanted;           /* n_wanted names of charts; n_wanted 0: all */
     size_t n_wanted;

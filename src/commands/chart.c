@@ -87,7 +87,7 @@ static enum status draw(struct run *run, const struct study *study, const struct
     if (status == STATUS_OK || status == STATUS_ANSWER_NO) {
         const struct chart_source source = {
             .set = &study->set, .request = request, .answer = &showing.answer, .quality = &showing.quality,
-            .drying = showing.drying.told, .ages = &showing.ages, .us = study->us,
+            .drying = showing.drying.told, .ages = &showing.ages, .growth = &showing.growth, .us = study->us,
             .wanted = (const char *const *)options->charts.items, .n_wanted = options->charts.n_items,
         };
         status = options->terminal ? show(run, study, &source, &problem) : write_files(run, study, &source, formats, &problem);

@@ -35,14 +35,27 @@ static double last_age(const struct age_series *series)
     return series->means[series->n_means - 1].age_days;
 }
 
+/* The fitted law of a mix, NULL without one. */
+static const struct growth_fit *fit_of(const struct age_chart *chart, const struct age_series *series)
+{
+    const struct growth_study *growth = chart->source->growth;
+    for (size_t i = 0; growth && i < growth->n_items; i++) {
+        const struct age_curve *curve = &growth->items[i];
+        if (curve->mix == series->mix && curve->property == chart->study->property && curve->chosen < GROWTH_LAW_COUNT)
+            return &curve->laws[curve->chosen].fit;
+    }
+    return NULL;
+}
+
 /* The line: the fitted curve, else from mean to mean. */
 static void add_line(const struct age_chart *chart, const struct age_series *series, struct drawing *drawing)
 {
-    size_t steps = series->fitted ? CURVE_STEPS + 1 : series->n_means;
+    const struct growth_fit *fit = fit_of(chart, series);
+    size_t steps = fit ? CURVE_STEPS + 1 : series->n_means;
     for (size_t i = 0; i < steps; i++) {
         double first = log(series->means[0].age_days), x = first + (log(last_age(series)) - first) * (double)i / CURVE_STEPS;
-        double y = series->fitted ? growth_law_value(series->fit.law, series->fit.fit.parameter, exp(x)) : series->means[i].mean;
-        x = series->fitted ? x : log(series->means[i].age_days);
+        double y = fit ? growth_law_value(fit->law, fit->fit.parameter, exp(x)) : series->means[i].mean;
+        x = fit ? x : log(series->means[i].age_days);
         drawing_number(drawing, x);
         drawing_number(drawing, shown(chart, y));
         drawing_row_end(drawing);
@@ -112,10 +125,10 @@ static void describe(const struct age_chart *chart, struct chart *out, char *sub
     const struct property_row *row = property_row(chart->study->property);
     bool any_fit = false;
     for (size_t i = 0; i < chart->n_series; i++)
-        any_fit = any_fit || chart->study->items[i].fitted;
+        any_fit = any_fit || fit_of(chart, &chart->study->items[i]);
     snprintf(out->title, sizeof out->title, "%c%s with age", row->words[0] - 'a' + 'A', row->words + 1);
     snprintf(subtitle, size, "Points: %s. Lines: %s. Mixes are compared at one age only.%s",
-             chart_has_batches(chart->source) ? "batch means" : "specimens", any_fit ? "hyperbolic law, where three ages or more bend" : "from mean to mean",
+             chart_has_batches(chart->source) ? "batch means" : "specimens", any_fit ? "fitted law of growth where there is one, else from mean to mean" : "from mean to mean",
              chart->study->n_items > chart->n_series ? " Only the first 8 mixes tested at several ages are drawn." : "");
     snprintf(out->alternative, sizeof out->alternative, "%s by age for %zu mixes that were tested at several ages.", row->words, chart->n_series);
 }

@@ -72,7 +72,7 @@ enum status report_write(const struct specimen_set *set, const struct recommend_
         return status;
     const struct chart_source pictures = {
         .set = set, .request = request, .answer = answer, .us = settings->us,
-        .quality = settings->quality, .drying = settings->drying, .ages = settings->ages,
+        .quality = settings->quality, .drying = settings->drying, .ages = settings->ages, .growth = settings->growth,
     };
     enum status drawn = chart_write_all(&pictures, settings->draw ? CHART_SVG | CHART_PNG : 0, folder, &charts, &drawing);
     const struct report_source source = { set, request, answer, fits, settings, &charts };

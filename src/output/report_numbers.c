@@ -1,9 +1,11 @@
 #include "output/report_text.h"
 
 #include "base/number.h"
+#include "output/answer_age.h"
 #include "output/answer_classes.h"
 #include "output/answer_drying.h"
 #include "output/answer_fresh.h"
+#include "output/answer_trials.h"
 #include "output/recommend_tables.h"
 #include "output/words.h"
 
@@ -96,7 +98,8 @@ void report_add_numbers(const struct report_source *source, struct text *out)
         out->failed |= answer_classes_markdown(source->set, settings->classes, settings->us, out) != STATUS_OK;
     if (settings->fresh)
         out->failed |= answer_fresh_markdown(settings->fresh, settings->us, out) != STATUS_OK;
-    report_add_age_table(source, out);
+    out->failed |= answer_trials_markdown(source->set, settings->trials, out) != STATUS_OK;
+    out->failed |= answer_age_markdown(source->set, settings->growth, settings->us, out) != STATUS_OK;
     if (settings->drying)
         out->failed |= answer_drying_markdown(settings->drying, settings->us, out) != STATUS_OK;
     add_curves(source, out);

@@ -35,7 +35,7 @@ static const char methods[] =
     "- **Spread of the fraction.** Whole batches resampled with replacement (bootstrap), everything recomputed each time.\n"
     "- **Quality of testing.** Companion specimens of one batch give the scatter of testing, batch means the scatter of casting; "
     "control limits are three sigma, with sigma from the moving range of neighbouring batches.\n"
-    "- **Strength with age.** Hyperbolic law through the batch means of a mix; mixes are compared at one age only.\n"
+    "- **Strength with age.** A law of growth through the batch means of a mix, that with the smallest AICc; mixes are compared at one age only.\n"
     "- **Drying.** A mass is constant when it changes by at most 0.5 % in 24 hours in the oven, in 28 days in air (ASTM C567).\n"
     "- **Rounding.** Full precision inside; values shown are rounded as the test standards ask, ties to even (ASTM E29).\n";
 

@@ -25,9 +25,8 @@ void report_add_evidence(const struct report_source *source, struct text *out);
 void report_add_quality(const struct report_source *source, struct text *out);
 /* report_numbers.c: all tables that no reader needs for the answer, and every engineer wants. */
 void report_add_numbers(const struct report_source *source, struct text *out);
-/* report_ages.c: a sentence, and a table under a heading of level 3; nothing without ages. */
+/* report_ages.c: how far the young concrete had come, in a sentence; nothing without ages. */
 void report_add_age_words(const struct report_source *source, struct text *out);
-void report_add_age_table(const struct report_source *source, struct text *out);
 
 /* Adds the chart as a picture, or how to draw it; nothing when it is not in the list. */
 void report_add_chart(const struct report_source *source, const char *name, struct text *out);
