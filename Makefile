@@ -116,6 +116,10 @@ unit: $(UNIT_TESTS) ## run the unit tests
 certified: $(CERTIFIED_TESTS) ## digits of agreement with published data and answers (UPDATE=1 rewrites docs/accuracy.md)
 	@sh tests/run-certified.sh $(CERTIFIED_TESTS)
 
+.PHONY: crosscheck
+crosscheck: all ## hold the statistics against R and SciPy, live (installs them from Debian)
+	@sh tests/crosscheck/run.sh $(BUILD)
+
 .PHONY: golden
 golden: all ## run the command cases (UPDATE=1 rewrites what they expect)
 	@sh tests/run-golden.sh $(BUILD)/plumestone tests/golden
