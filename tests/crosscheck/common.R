@@ -13,6 +13,15 @@ answer <- function(...) {
     fromJSON(out, simplifyVector = FALSE)
 }
 
+# The specimens as the program derives them, a row each.
+specimens_of <- function(options) {
+    rows <- answer("results", options)$specimens
+    column <- function(key, none) vapply(rows, function(row) if (is.null(row[[key]])) none else row[[key]], none)
+    numbers <- c("aggregate_fraction", "density_kg_m3", "compressive_strength_mpa", "flexural_strength_mpa", "absorption_pct")
+    data.frame(lapply(sapply(c("mix", "batch", "aggregate", "moisture"), identity), column, NA_character_),
+               lapply(setNames(numbers, numbers), column, NA_real_))
+}
+
 # A line of the agreement: part, case, quantity, digits, bar. Digits of the relative error, or of the error itself.
 tell <- function(case, quantity, got, want, bar, absolute = FALSE) {
     got <- if (is.null(got)) NA else got

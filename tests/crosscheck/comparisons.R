@@ -92,9 +92,7 @@ check_lighter <- function(case, mix, own, other, confidence) {
 # ---- a study whole ----
 
 check_study <- function(case, options, choose) {
-    csv <- file.path(work, "results.csv")
-    system2(program, shQuote(c("results", options, "--csv", "--quiet", "--output", csv)), stderr = FALSE)
-    specimens <- read.csv(csv)
+    specimens <- specimens_of(options)
     specimens$batch <- ifelse(is.na(specimens$batch) | specimens$batch == "", seq_len(nrow(specimens)), specimens$batch)
     got <- answer("compare", options)
     for (method in got$methods) {

@@ -7,9 +7,7 @@ formulas <- list(linear = y ~ x, quadratic = y ~ x + I(x^2), exponential = log(y
                  "exponential-quadratic" = log(y) ~ x + I(x^2), power = log(y) ~ log(x))
 
 check_laws <- function(case, options, choose) {
-    csv <- file.path(work, "results.csv")
-    system2(program, shQuote(c("results", options, "--csv", "--quiet", "--output", csv)), stderr = FALSE)
-    specimens <- read.csv(csv)
+    specimens <- specimens_of(options)
     for (fit in answer("fit", options)$fits) {
         column <- switch(fit$property, density = "density_kg_m3", absorption = "absorption_pct", paste0(fit$property, "_mpa"))
         rows <- choose(specimens[specimens$aggregate == fit$aggregate & !is.na(specimens[[column]]), ])
