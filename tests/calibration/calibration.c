@@ -1,6 +1,6 @@
 #include "advise/recommend.h"
 #include "analysis/comparison.h"
-#include "simulate.h"
+#include "calibration/simulate.h"
 #include "stats/distribution.h"
 
 #include <stdio.h>

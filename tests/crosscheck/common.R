@@ -83,6 +83,18 @@ aicc <- function(log_likelihood, n) {
     -2 * as.numeric(log_likelihood) + 2 * k + 2 * k * (k + 1) / (n - k - 1)
 }
 
+# Cook's distances, leverages and Shapiro-Wilk of the residuals, of the fits that tell them.
+check_influence <- function(case, fit, model) {
+    for (unit in fit$influence) {
+        tell(case, paste("Cook's distance of", unit$name), unit$cooks_distance, cooks.distance(model)[[unit$row]], 7)
+        tell(case, paste("leverage of", unit$name), unit$leverage, hatvalues(model)[[unit$row]], 8)
+    }
+    if (is.null(fit$shapiro_wilk$w)) return()
+    normal <- shapiro.test(weighted.residuals(model))
+    tell(case, "Shapiro-Wilk W", fit$shapiro_wilk$w, normal$statistic, 7)
+    tell(case, "Shapiro-Wilk p", fit$shapiro_wilk$p, normal$p.value, 6, TRUE)
+}
+
 check_plain <- function(case, fit, data, formula, jacobian = 0, weights = NULL) {
     data$weight_of_row <- if (is.null(weights)) rep(1, nrow(data)) else weights
     model <- lm(formula, data, weights = weight_of_row)
@@ -94,5 +106,6 @@ check_plain <- function(case, fit, data, formula, jacobian = 0, weights = NULL) 
         tell(case, paste("p of", own$name), own$p, table[i, 4], 8, TRUE)
     }
     tell(case, "residual sd", fit$residual_sd, sigma(model), 8)
+    check_influence(case, fit, model)
     tell(case, "AICc", fit$aicc, aicc(logLik(model), nrow(data)) + jacobian, 8)
 }
