@@ -14,6 +14,7 @@ void influence_name_curve(const struct specimen_set *set, const struct curve_set
     for (size_t i = 0; i < influence->n_units; i++) {
         const size_t row = curves->sample.row[influence->units[i].row];
         const struct set_batch *batch = &set->batches[set->batch[row]];
+        names->row[i] = row + 1;
         if (batch->name[0])
             snprintf(names->of[i], sizeof names->of[i], "batch '%.60s' of mix '%.60s'", batch->name, words_mix(set, batch->mix));
         else
@@ -23,11 +24,13 @@ void influence_name_curve(const struct specimen_set *set, const struct curve_set
 
 void influence_name_rows(const struct influence *influence, const char *const *batches, struct influence_names *names)
 {
-    for (size_t i = 0; i < influence->n_units; i++)
+    for (size_t i = 0; i < influence->n_units; i++) {
+        names->row[i] = influence->units[i].row + 1;
         if (batches)
             snprintf(names->of[i], sizeof names->of[i], "batch '%.100s'", batches[influence->units[i].row]);
         else
-            snprintf(names->of[i], sizeof names->of[i], "row %zu", influence->units[i].row + 1);
+            snprintf(names->of[i], sizeof names->of[i], "row %zu", names->row[i]);
+    }
 }
 
 static void say_unit(const struct influence_unit *unit, const char *name, struct text *out)
@@ -62,7 +65,7 @@ void influence_put(struct json_build *build, json_t *fit, const struct influence
     for (size_t i = 0; influence && i < influence->n_units; i++) {
         json_t *unit = json_append_object(build, array);
         json_put_text(build, unit, "name", names->of[i]);
-        json_put_count(build, unit, "row", influence->units[i].row + 1);
+        json_put_count(build, unit, "row", names->row[i]);
         json_put_number(build, unit, "cooks_distance", influence->units[i].cooks_distance);
         json_put_number(build, unit, "leverage", influence->units[i].leverage);
     }

@@ -5,7 +5,10 @@
 #include "output/json_build.h"
 
 /* What the units of an influence are called: "batch '3' of 'P-40'", "row 7". */
-struct influence_names { char of[INFLUENCE_UNITS][160]; };
+struct influence_names {
+    char of[INFLUENCE_UNITS][160];
+    size_t row[INFLUENCE_UNITS]; /* the first, from 1 */
+};
 
 /* Names of the batches of a study, or the specimens where none is told. */
 void influence_name_curve(const struct specimen_set *set, const struct curve_set *curves, const struct influence *influence,

@@ -85,7 +85,7 @@ aicc <- function(log_likelihood, n) {
 
 # Cook's distances, leverages and Shapiro-Wilk of the residuals, of the fits that tell them.
 check_influence <- function(case, fit, model) {
-    for (unit in fit$influence) {
+    for (unit in if (is.null(fit$aggregate)) fit$influence) { # rows are those of the file
         tell(case, paste("Cook's distance of", unit$name), unit$cooks_distance, cooks.distance(model)[[unit$row]], 7)
         tell(case, paste("leverage of", unit$name), unit$leverage, hatvalues(model)[[unit$row]], 8)
     }

@@ -97,7 +97,8 @@ static void fits_show_every_law_that_was_fitted(void)
     for (size_t i = 0; i < json_array_size(array); i++) {
         const json_t *fit = json_array_get(array, i);
         check_keys_of(fit, "aggregate", "property", "predictor", "law", "chosen", "n_specimens", "n_batches", "coefficients",
-                      "sd_batch", "sd_specimen", "residual_sd", "r_squared", "aicc", "cross_validation_rmse", "lack_of_fit");
+                      "sd_batch", "sd_specimen", "residual_sd", "r_squared", "aicc", "cross_validation_rmse", "lack_of_fit",
+                      "influence", "shapiro_wilk", "near_dependence");
         check_keys_of(json_object_get(fit, "lack_of_fit"), "f", "df1", "df2", "p");
         check_text(json_string_value(json_object_get(fit, "predictor")), "aggregate_fraction");
         const json_t *coefficient = json_array_get(json_object_get(fit, "coefficients"), 0);
