@@ -118,6 +118,20 @@ unit: $(UNIT_TESTS) ## run the unit tests
 certified: $(CERTIFIED_TESTS) ## digits of agreement with published data and answers (UPDATE=1 rewrites docs/accuracy.md)
 	@sh tests/run-certified.sh $(CERTIFIED_TESTS)
 
+.PHONY: crosscheck
+crosscheck: all ## hold the statistics against R and SciPy, live (installs them from Debian)
+	@sh tests/crosscheck/run.sh $(BUILD)
+
+CALIBRATION_LIBS := $(foreach need,$(NEEDS_advise),$(BUILD)/lib$(need).a)
+$(BUILD)/tests/calibration/calibration: tests/calibration/calibration.c $(CALIBRATION_LIBS)
+	@mkdir -p $(dir $@)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -Itests -o $@ $< $(CALIBRATION_LIBS) $(LIBRARIES)
+
+STUDIES ?= 300
+.PHONY: calibration
+calibration: $(BUILD)/tests/calibration/calibration ## nominal against actual confidence of every bound (STUDIES=4000 for a full run; docs/calibration.md)
+	@sh tests/calibration/run.sh $(BUILD)/tests/calibration/calibration $(STUDIES)
+
 .PHONY: golden
 golden: all ## run the command cases (UPDATE=1 rewrites what they expect)
 	@sh tests/run-golden.sh $(BUILD)/plumestone tests/golden
