@@ -135,6 +135,36 @@ browser: ## install what is missing, and look at reports and the batch sheet in 
 docs-check: all ## run the examples of README and docs (UPDATE=1 rewrites what they show)
 	@sh tests/run-docs.sh $(BUILD)/plumestone README.md docs
 
+# How much of a test is run: "quick" for every change, "full" for `make torture`.
+SIZE ?= full
+
+.PHONY: coverage
+coverage: ## lines and branches that the tests run, and what is left and why
+	@sh tools/install-packages.sh check
+	@$(AGAIN) --silent BUILD=$(BUILD)/coverage CFLAGS='-O0 -g --coverage' LDFLAGS=--coverage all tests
+	@sh tests/coverage/run.sh $(BUILD)/coverage
+
+$(BUILD)/tests/injection/hostile: tests/injection/hostile.c tests/injection/payloads.h
+	@mkdir -p $(dir $@)
+	$(CC) $(STRICT) $(CFLAGS) -o $@ $< -lm
+
+$(BUILD)/tests/injection/inspect: tests/injection/inspect.c
+	@mkdir -p $(dir $@)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $< $(LIBRARIES)
+
+.PHONY: injection
+injection: all $(BUILD)/tests/injection/hostile $(BUILD)/tests/injection/inspect ## hostile names against a naive writer and against the program (SIZE=quick)
+	@sh tests/injection/run.sh $(BUILD)/plumestone $(BUILD)/tests/injection $(SIZE)
+
+# Seeded faults run the tests linked with a shared library, under the address sanitizer.
+MUTANTS ?= 150
+.PHONY: mutants
+mutants: export MUTANT_FLAGS = $(filter-out -Werror -MMD -MP,$(subst -O2 -g,-O1,$(ALL_CFLAGS))) -Itests -fPIC -fsanitize=address
+mutants: export MUTANT_LIBRARIES = $(LIBRARIES) $(CUNIT_LIBRARIES)
+mutants: ## seed small faults one at a time and see that the tests catch them (MUTANTS=150, JOBS=1)
+	@sh tools/install-packages.sh check
+	@sh tests/mutation/run.sh $(BUILD)/mutants $(MUTANTS)
+
 .PHONY: layers
 layers: ## check who includes whom and who calls what
 	@sh tools/check-layers.sh
@@ -146,7 +176,7 @@ caps: ## check the length and complexity of functions and files
 # The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
 # First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
 TORTURE := sanitized fuzz
-TORTURE +=
+TORTURE += injection coverage mutants
 
 .PHONY: torture
 torture: ## run the long tests (docs/reliability.md)

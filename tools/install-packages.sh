@@ -20,6 +20,7 @@ case ${1:-} in check|torture|browser) need_command units units ;; esac
 if [ "${1:-}" = torture ]; then
     need_command clang clang
     need_command valgrind valgrind
+    need_command xmllint libxml2-utils
     need_command clang-tidy clang-tidy
     need_command cppcheck cppcheck
     libraries="$libraries libclang-rt-dev"
