@@ -156,6 +156,14 @@ $(BUILD)/tests/injection/inspect: tests/injection/inspect.c
 injection: all $(BUILD)/tests/injection/hostile $(BUILD)/tests/injection/inspect ## hostile names against a naive writer and against the program (SIZE=quick)
 	@sh tests/injection/run.sh $(BUILD)/plumestone $(BUILD)/tests/injection $(SIZE)
 
+$(BUILD)/tests/properties/%: tests/properties/%.c
+	@mkdir -p $(dir $@)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $< $(LIBRARIES)
+
+.PHONY: properties
+properties: all $(BUILD)/tests/properties/random_study $(BUILD)/tests/properties/same_answer ## random studies told in other ways (SIZE=quick)
+	@sh tests/properties/run.sh $(BUILD)/plumestone $(BUILD)/tests/properties $(SIZE)
+
 # Seeded faults run the tests linked with a shared library, under the address sanitizer.
 MUTANTS ?= 150
 .PHONY: mutants
@@ -176,7 +184,7 @@ caps: ## check the length and complexity of functions and files
 # The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
 # First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
 TORTURE := sanitized fuzz
-TORTURE += injection coverage mutants
+TORTURE += injection properties coverage mutants
 
 .PHONY: torture
 torture: ## run the long tests (docs/reliability.md)

@@ -148,24 +148,29 @@ static void tell_effect(int effect)
     putchar('\n');
 }
 
+/* 0 done, 2 no such question */
+static int answer(const char *what, int n, bool plain, const char *folder)
+{
+    if (strcmp(what, "count") == 0)
+        printf("%d %d\n", (int)N_PAYLOADS, name_count());
+    else if (strcmp(what, "text") == 0)
+        fputs(payloads[n].text, stdout);
+    else if (strcmp(what, "effect") == 0)
+        tell_effect(payloads[n].effect);
+    else if (strcmp(what, "naive") == 0 && folder)
+        write_naive(plain ? "n1" : payloads[n].text, folder);
+    else if (strcmp(what, "study") == 0 && folder)
+        write_study(&(struct names){.first = plain ? -1 : n}, folder);
+    else
+        return 2;
+    return 0;
+}
+
 int main(int argc, char **argv)
 {
-    const char *what = argc > 1 ? argv[1] : "";
     int n = argc > 2 ? atoi(argv[2]) : 0;
     bool plain = argc > 2 && strcmp(argv[2], "plain") == 0;
-    if (n < 0 || n >= N_PAYLOADS)
-        return 2;
-    if (argc == 2 && strcmp(what, "count") == 0)
-        printf("%d %d\n", (int)N_PAYLOADS, name_count());
-    else if (argc == 3 && strcmp(what, "text") == 0)
-        fputs(payloads[n].text, stdout);
-    else if (argc == 3 && strcmp(what, "effect") == 0)
-        tell_effect(payloads[n].effect);
-    else if (argc == 4 && strcmp(what, "naive") == 0)
-        write_naive(plain ? "n1" : payloads[n].text, argv[3]);
-    else if (argc == 4 && strcmp(what, "study") == 0)
-        write_study(&(struct names){.first = plain ? -1 : n}, argv[3]);
-    else
+    if (argc < 2 || n < 0 || n >= N_PAYLOADS || answer(argv[1], n, plain, argc > 3 ? argv[3] : NULL) != 0)
         return fputs("usage: see hostile.c\n", stderr), 2;
     return fflush(stdout) == 0 ? 0 : 1;
 }

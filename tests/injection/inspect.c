@@ -46,6 +46,21 @@ static struct bytes read_all(const char *path)
     return bytes;
 }
 
+/* Prints an element without the values of its attributes; where it ends. */
+static const char *print_element(const char *at)
+{
+    char quote = '\0';
+    for (; *at && (quote || *at != '>'); at++) {
+        if (quote)
+            quote = *at == quote ? '\0' : quote;
+        else if (*at == '"' || *at == '\'')
+            quote = *at;
+        else
+            putchar(*at == '\n' ? ' ' : *at);
+    }
+    return at;
+}
+
 /* Names of elements and of their attributes, and whether text follows, one element a line. */
 static void print_skeleton(const char *page)
 {
@@ -53,13 +68,7 @@ static void print_skeleton(const char *page)
         at++;
         if (!isalpha((unsigned char)*at) && !strchr("/!?", *at))
             continue;
-        char quote = '\0';
-        for (; *at && (quote || *at != '>'); at++) {
-            if (quote ? *at == quote : *at == '"' || *at == '\'')
-                quote = quote ? '\0' : *at;
-            else if (!quote)
-                putchar(*at == '\n' ? ' ' : *at);
-        }
+        at = print_element(at);
         const char *text = *at ? at + 1 + strspn(at + 1, " \n") : at;
         puts(*text && *text != '<' ? " text" : "");
     }
@@ -129,15 +138,27 @@ static int print_csv(const struct bytes *file)
     return !good || table.formulas > 0;
 }
 
+static bool is_control(const unsigned char *at)
+{
+    return (*at < 0x20 && *at != '\n') || *at == 0x7F || (*at == 0xC2 && at[1] >= 0x80 && at[1] <= 0x9F);
+}
+
+/* U+200E, U+200F, U+202A to U+202E, U+2066 to U+2069 */
+static bool turns_direction(const unsigned char *at)
+{
+    if (at[0] != 0xE2)
+        return false;
+    if (at[1] == 0x80)
+        return at[2] == 0x8E || at[2] == 0x8F || (at[2] >= 0xAA && at[2] <= 0xAE);
+    return at[1] == 0x81 && at[2] >= 0xA6 && at[2] <= 0xA9;
+}
+
 static int check_screen(const struct bytes *bytes)
 {
     for (size_t i = 0; i < bytes->length; i++) {
         const unsigned char *at = (const unsigned char *)bytes->text + i;
-        bool control = (*at < 0x20 && *at != '\n') || *at == 0x7F || (*at == 0xC2 && at[1] >= 0x80 && at[1] <= 0x9F);
-        bool turns = *at == 0xE2 && ((at[1] == 0x80 && (at[2] == 0x8E || at[2] == 0x8F || (at[2] >= 0xAA && at[2] <= 0xAE))) ||
-                                     (at[1] == 0x81 && at[2] >= 0xA6 && at[2] <= 0xA9));
-        if (control || turns) {
-            fprintf(stderr, "byte %zu: %02X %02X %02X\n", i, at[0], at[1], at[1] ? at[2] : 0);
+        if (is_control(at) || turns_direction(at)) {
+            fprintf(stderr, "byte %zu: %.3s\n", i, (const char *)at);
             return 1;
         }
     }

@@ -99,28 +99,33 @@ static bool word_character(char c)
     return isalnum((unsigned char)c) || c == '_' || c == '.';
 }
 
-/* Past a comment, a string or a preprocessor line, if one starts here. */
+/* The end of a comment, a string or a preprocessor line that starts here; NULL when none does. */
+static const char *inert_end(const char *here, bool line_begins)
+{
+    const char *end = here + 1;
+    if (strncmp(here, "/*", 2) == 0) {
+        end = strstr(here + 2, "*/");
+        return end ? end + 2 : here + strlen(here);
+    }
+    if (*here == '"' || *here == '\'') {
+        while (*end && *end != *here)
+            end += *end == '\\' ? 2 : 1;
+        return end + 1;
+    }
+    if (strncmp(here, "//", 2) != 0 && !(*here == '#' && line_begins))
+        return NULL;
+    while (*end && (*end != '\n' || end[-1] == '\\'))
+        end++;
+    return end;
+}
+
 static bool skip_inert(struct source *source)
 {
     const char *here = source->text + source->at;
-    const char *end = NULL;
-    if (strncmp(here, "/*", 2) == 0) {
-        end = strstr(here + 2, "*/");
-        end = end ? end + 2 : NULL;
-    } else if (strncmp(here, "//", 2) == 0 || (*here == '#' && (source->at == 0 || here[-1] == '\n'))) {
-        for (end = here; *end && (*end != '\n' || end[-1] == '\\'); end++)
-            ;
-    } else if (*here == '"' || *here == '\'') {
-        for (end = here + 1; *end && *end != *here; end++)
-            if (*end == '\\')
-                end++;
-        end++;
-    }
-    if (!end)
-        return false;
-    for (; source->text + source->at < end; source->at++)
+    const char *end = inert_end(here, source->at == 0 || here[-1] == '\n');
+    for (; end && source->text + source->at < end; source->at++)
         source->line += source->text[source->at] == '\n';
-    return true;
+    return end != NULL;
 }
 
 /* What a number becomes: a whole number one more, from 100 on and for powers of ten a tenth; others a tenth more. */

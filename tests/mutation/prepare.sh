@@ -6,8 +6,11 @@ mkdir -p "$BUILD" || exit 1
 gcc -std=c11 -O2 -Wall -Wextra -Werror -o "$BUILD/faults" tests/mutation/faults.c -lm || exit 1
 # gcc reads the flags from a file, quotes and all.
 printf '%s\n' "$MUTANT_FLAGS" >"$BUILD/flags"
+# A changed header makes everything anew.
+[ -e "$BUILD/headers" ] && [ -z "$(find include src tests -name '*.h' -newer "$BUILD/headers")" ] || rm -rf "$BUILD/objects"
+touch "$BUILD/headers"
 compile() { # $1 source, $2 object
-    [ "$2" -nt "$1" ] && [ -z "$(find include src tests/support -name '*.h' -newer "$2")" ] && return 0
+    [ ! "$2" -nt "$1" ] || return 0
     mkdir -p "$(dirname "$2")"
     gcc "@$BUILD/flags" -c -o "$2" "$1"
 }
