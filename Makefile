@@ -164,6 +164,14 @@ $(BUILD)/tests/properties/%: tests/properties/%.c
 properties: all $(BUILD)/tests/properties/random_study $(BUILD)/tests/properties/same_answer ## random studies told in other ways (SIZE=quick)
 	@sh tests/properties/run.sh $(BUILD)/plumestone $(BUILD)/tests/properties $(SIZE)
 
+$(BUILD)/tests/limits/peak: tests/limits/peak.c
+	@mkdir -p $(dir $@)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $<
+
+.PHONY: limits
+limits: all $(BUILD)/tests/limits/peak ## files far larger than a laboratory's, and the memory they take (SIZE=quick)
+	@sh tests/limits/run.sh $(BUILD)/plumestone $(BUILD)/tests/limits $(SIZE)
+
 # Seeded faults run the tests linked with a shared library, under the address sanitizer.
 MUTANTS ?= 150
 .PHONY: mutants
@@ -184,7 +192,7 @@ caps: ## check the length and complexity of functions and files
 # The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
 # First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
 TORTURE := sanitized fuzz
-TORTURE += injection properties coverage mutants
+TORTURE += properties injection limits coverage mutants
 
 .PHONY: torture
 torture: ## run the long tests (docs/reliability.md)

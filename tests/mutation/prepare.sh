@@ -1,6 +1,6 @@
 #!/bin/sh
 # Builds what the mutation check needs below $BUILD: every object once, a shared
-# library of them, and each test linked with that library, so that a fault costs
+# library of them, and each test linked with that library by its name alone, so that a fault costs
 # one compilation and one link. Objects run under the address sanitizer.
 mkdir -p "$BUILD" || exit 1
 gcc -std=c11 -O2 -Wall -Wextra -Werror -o "$BUILD/faults" tests/mutation/faults.c -lm || exit 1
@@ -19,7 +19,7 @@ for source in src/*.c src/*/*.c tests/unit/*/*.c tests/certified/*.c; do
 done
 mkdir -p "$BUILD/whole" "$BUILD/tests"
 library=$BUILD/whole/libplumestone.so
-gcc "@$BUILD/flags" -shared -o "$library" "$BUILD"/objects/src/*/*.o $MUTANT_LIBRARIES || exit 1
+gcc "@$BUILD/flags" -shared -Wl,-soname,libplumestone.so -o "$library" "$BUILD"/objects/src/*/*.o $MUTANT_LIBRARIES || exit 1
 gcc "@$BUILD/flags" -o "$BUILD/plumestone" "$BUILD/objects/src/main.o" "$library" $MUTANT_LIBRARIES || exit 1
 for object in "$BUILD"/objects/tests/*/*.o "$BUILD"/objects/tests/unit/*/*.o; do
     program=${object#"$BUILD/objects/"}

@@ -6,7 +6,7 @@
  * Numbers agree to 1e-6 of their size or 1e-9; items of arrays are matched by their
  * words, since the order in which things are named first may differ, and a
  * difference of b to a is that of a to b turned round. Lines of files are passed
- * over. PREFIX is taken out of B's words; B's compressive strengths, and their
+ * over, and classes of strength when FACTOR is not 1. PREFIX is taken out of B's words; B's compressive strengths, and their
  * differences, are FACTOR times those of A. Tells every difference by its place.
  */
 #include <jansson.h>
@@ -99,24 +99,26 @@ static void sort_items(json_t *array)
 }
 
 /* One form for all that may be told in several. Arrays of numbers keep their order. */
-static void settle(json_t *value, const char *prefix)
+static void settle(json_t *value, const char *prefix, bool scaled)
 {
-    static const char *const passed_over[] = { "line", "path", "place", "files" };
+    static const char *const passed_over[] = { "line", "path", "place", "files", "strength_class_by_mean", "kind_by_mean",
+                                               "why_no_strength_class" };
+    size_t n_passed_over = scaled ? sizeof passed_over / sizeof *passed_over : 4;
     const char *key;
     json_t *item;
     size_t i;
     if (json_is_string(value))
         take_out(prefix, value);
-    for (i = 0; json_is_object(value) && i < sizeof passed_over / sizeof *passed_over; i++)
+    for (i = 0; json_is_object(value) && i < n_passed_over; i++)
         json_object_del(value, passed_over[i]);
     if (json_is_object(value)) {
         json_object_foreach(value, key, item)
-            settle(item, prefix);
+            settle(item, prefix, scaled);
         turn_round(value);
     }
     if (json_is_array(value)) {
         json_array_foreach(value, i, item)
-            settle(item, prefix);
+            settle(item, prefix, scaled);
         if (!json_is_number(json_array_get(value, 0)))
             sort_items(value);
     }
@@ -142,11 +144,15 @@ static void compare_objects(struct judge *judge, const json_t *a, const json_t *
     json_t *item;
     char below[600];
     bool strength = property && strcmp(property, "compressive_strength") == 0 && json_object_get(a, "difference");
+    double told = judge->factor;
+    if (json_is_true(json_object_get(a, "log_scale")))
+        judge->factor = 1; /* logarithms shift, their differences stay */
     json_object_foreach((json_t *)a, key, item) {
         bool scaled = strcmp(key, "compressive_strength_mpa") == 0 || (strength && strcmp(key, "p_adjusted") != 0);
         snprintf(below, sizeof below, "%s.%s", place, key);
         compare(judge, item, json_object_get(b, key), below, scaled ? judge->factor : factor);
     }
+    judge->factor = told;
     if (json_object_size(a) != json_object_size(b))
         differ(judge, place, "other keys");
 }
@@ -196,8 +202,8 @@ int main(int argc, char **argv)
     if (!a || !b)
         return printf("%s: %s\n", error.source, error.text), 2;
     struct judge judge = { .prefix = argc > 3 ? argv[3] : "", .factor = argc > 4 ? strtod(argv[4], NULL) : 1 };
-    settle(a, "");
-    settle(b, judge.prefix);
+    settle(a, "", judge.factor != 1);
+    settle(b, judge.prefix, judge.factor != 1);
     compare(&judge, a, b, "", 1);
     json_decref(a);
     json_decref(b);
