@@ -26,6 +26,7 @@ fi
 if [ "${1:-}" = torture ]; then
     need_command clang clang
     need_command valgrind valgrind
+    need_command xmllint libxml2-utils
     need_command clang-tidy clang-tidy
     need_command cppcheck cppcheck
     libraries="$libraries libclang-rt-dev"
