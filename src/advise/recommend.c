@@ -98,21 +98,6 @@ static bool curve_useful(const struct search *search, enum property property)
     return property == PROPERTY_DENSITY || property == search->answer->strength;
 }
 
-/* All laws are fitted, so that the answer can tell what the others say; the one asked for is then the choice. */
-static bool choose_asked(struct curve_set *curves, enum law law, struct problem *problem)
-{
-    if (law == LAW_AUTO)
-        return true;
-    if (!curves->curves[law].fitted) {
-        *problem = curves->curves[law].problem;
-        return false;
-    }
-    curves->curves[curves->chosen].chosen = false;
-    curves->chosen = law;
-    curves->curves[law].chosen = true;
-    return true;
-}
-
 static size_t aggregate_mixes(const struct specimen_set *set, uint32_t aggregate)
 {
     size_t n = 0;
@@ -125,13 +110,12 @@ static enum status fit_one(const struct search *search, uint32_t aggregate, enum
 {
     struct recommendation *answer = search->answer;
     struct curve_set *curves = &answer->curves[answer->n_curves];
-    enum status status = curve_set_fit(search->set, &answer->selection, aggregate, property, PROPERTY_COUNT, LAW_AUTO, curves, problem);
-    if (status == STATUS_OK && choose_asked(curves, search->request->law, problem)) {
+    /* All laws are fitted, so that the answer can tell what the others say. */
+    enum status status = curve_set_choose(search->set, &answer->selection, aggregate, property, search->request->law, curves, problem);
+    if (status == STATUS_OK) {
         answer->n_curves++;
         return STATUS_OK;
     }
-    if (status == STATUS_OK)
-        curve_set_release(curves);
     if (status == STATUS_MEMORY || status == STATUS_INPUT)
         return status;
     /* An aggregate cast once has no curve to miss. */
@@ -219,6 +203,9 @@ static enum status conclude(struct search *search, struct problem *problem)
     enum status status = rank_candidates(search, problem);
     if (status != STATUS_OK)
         return status;
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        if (!selection_mixes_kinds(search->set, &answer->selection, property, search->unlike[property], sizeof search->unlike[property]))
+            search->unlike[property][0] = '\0';
     for (size_t i = 0; i < answer->n_candidates; i++) {
         candidate_reason(search, &answer->candidates[i], answer->found && i == answer->winner);
         candidate_add_cautions(search, &answer->candidates[i]);

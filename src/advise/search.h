@@ -20,6 +20,7 @@ struct search {
     struct recommendation *answer;
     struct cost_book costs;
     struct bound_memo bounds; /* of the one assurance asked for */
+    char unlike[PROPERTY_COUNT][160]; /* "cube: 12, cylinder: 7" where unlike specimens of a strength are taken together, else "" */
     bool *aggregate_wanted;   /* set->n_aggregates */
     double piece_m3;          /* NaN: no piece */
     bool us;                  /* words in US units */
