@@ -95,7 +95,8 @@ void mixed_fit_prediction(const struct mixed_fit *fit, const double *combination
  * one-sided bound lies. Exact in balanced studies, for any size of the batch
  * effect: the two mean squares behind the fit are kept apart, where the
  * variances above are cut off at 0 and pooled, which errs to the safe side for
- * means and new batches and to the unsafe side for tolerance bounds.
+ * means and new batches and to the unsafe side for tolerance bounds. Where
+ * var_batch is estimated as 0, none is smaller than that of least squares.
  *
  * mean        of the estimate itself
  * next_batch  of the mean of m specimens of one new batch
@@ -108,6 +109,13 @@ double mixed_fit_mean_margin(const struct mixed_fit *fit, const double *combinat
 double mixed_fit_next_batch_margin(const struct mixed_fit *fit, const double *combination, double m, double confidence);
 double mixed_fit_tolerance_margin(const struct mixed_fit *fit, const double *combination, double content,
                                   double confidence);
+
+/*
+ * The confidence whose next-batch margin is `distance`: the chance that the
+ * mean of m specimens of one new batch lies no further than this below (or
+ * above, for a limit) the estimate; under 1/2 for a distance below 0.
+ */
+double mixed_fit_next_batch_chance(const struct mixed_fit *fit, const double *combination, double m, double distance);
 
 /*
  * The tolerance margin about the mean of a balanced study still to be made, of

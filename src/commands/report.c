@@ -20,6 +20,8 @@ static enum status write_report(struct run *run, const struct study *study, cons
         .set_aside_path = study->options.set_aside,
         .classes = beside->classes,
         .fresh = beside->fresh,
+        .trials = &beside->trials,
+        .growth = &beside->growth,
         .quality = &showing->quality,
         .drying = showing->drying.told,
         .ages = &showing->ages,
@@ -35,11 +37,13 @@ static enum status write_report(struct run *run, const struct study *study, cons
     return status;
 }
 
-/* The answer in one sentence and where the rest is. */
+/* The answer in one sentence and where the rest is; for programs what summary.json holds. */
 static enum status say_where(struct run *run, const struct study *study, const struct recommend_request *request,
                       const struct recommendation *answer)
 {
     char sentence[1024];
+    if (study->options.json)
+        return answer_recommend_json(&study->set, request, answer, &run->out);
     enum status status = recommendation_sentence(&study->set, request, answer, study->us, sentence, sizeof sentence);
     print_sentence(sentence, &run->out);
     text_add(&run->out, "report: ");
@@ -61,6 +65,10 @@ static enum status make_report(struct run *run, const struct study *study, const
         status = beside_open(run, study, &beside);
     if (status == STATUS_OK)
         status = beside_classify(run, study, &showing.answer.selection, &showing.answer.mixes, &beside);
+    if (status == STATUS_OK)
+        status = beside_count_trials(run, study, &beside);
+    if (status == STATUS_OK)
+        status = fitting_ages_beside(run, study, &showing.answer.selection, &beside.growth);
     if (status == STATUS_OK)
         status = write_report(run, study, request, &showing, &fits, &beside);
     if (status == STATUS_OK)

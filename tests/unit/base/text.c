@@ -62,6 +62,10 @@ static void printable(void)
 
 static void distance(void)
 {
+    CU_ASSERT_TRUE(text_same("break_load", " Break-Load"));
+    CU_ASSERT_TRUE(text_same("", "_"));
+    CU_ASSERT_FALSE(text_same("break_load", "break_loads"));
+    CU_ASSERT_FALSE(text_same("break_loads", "break_load"));
     CU_ASSERT_EQUAL(text_distance("break_load", "Break Load"), 0);
     CU_ASSERT_EQUAL(text_distance("densty", "density"), 1);
     CU_ASSERT_EQUAL(text_distance("desnity", "density"), 1);
@@ -82,6 +86,10 @@ static void nearest(void)
     check_text(text_nearest("Compressive Strenght", names, 3), "compressive_strength");
     CU_ASSERT_PTR_NULL(text_nearest("colour", names, 3));
     CU_ASSERT_PTR_NULL(text_nearest("ma", names, 3));
+    check_text(text_nearest("Compressive", names, 3), "compressive_strength");
+    const char *const alike[] = {"mass", "mass_submerged", "mass_saturated"};
+    check_text(text_nearest("mass_sub", alike, 3), "mass_submerged");
+    CU_ASSERT_PTR_NULL(text_nearest("mass_s", alike + 1, 2));
 }
 
 static void reserve(void)
