@@ -1,8 +1,8 @@
 #!/bin/sh
 # Lines and branches that the tests run, by gcov: a row a file, a sum a folder, then
-# each line of these folders that no test runs, with the reason from why.txt. Fails
-# when a folder falls below a floor or a line that is left has no reason. Both ways
-# of a condition are branches; one counts when it was taken at least once.
+# each line of these folders that no test runs, under the reason from why.txt. Fails
+# when a folder falls below a floor. Both ways of a condition are branches; one
+# counts when it was taken at least once.
 # usage: run.sh BUILD   (built with --coverage: make coverage)
 cd "$(dirname "$0")/../.." || exit 2
 build=$1

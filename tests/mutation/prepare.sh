@@ -9,14 +9,11 @@ printf '%s\n' "$MUTANT_FLAGS" >"$BUILD/flags"
 # A changed header makes everything anew.
 [ -e "$BUILD/headers" ] && [ -z "$(find include src tests -name '*.h' -newer "$BUILD/headers")" ] || rm -rf "$BUILD/objects"
 touch "$BUILD/headers"
-compile() { # $1 source, $2 object
-    [ ! "$2" -nt "$1" ] || return 0
-    mkdir -p "$(dirname "$2")"
-    gcc "@$BUILD/flags" -c -o "$2" "$1"
-}
 for source in src/*.c src/*/*.c tests/unit/*/*.c tests/certified/*.c; do
-    compile "$source" "$BUILD/objects/${source%.c}.o" || exit 1
-done
+    object=$BUILD/objects/${source%.c}.o
+    [ "$object" -nt "$source" ] || printf '%s %s\n' "$source" "$object"
+done >"$BUILD/stale"
+xargs -P 2 -L 1 sh -c 'mkdir -p "$(dirname "$1")" && gcc "@$BUILD/flags" -c -o "$1" "$0" || exit 255' <"$BUILD/stale" || exit 1
 mkdir -p "$BUILD/whole" "$BUILD/tests"
 library=$BUILD/whole/libplumestone.so
 gcc "@$BUILD/flags" -shared -Wl,-soname,libplumestone.so -o "$library" "$BUILD"/objects/src/*/*.o $MUTANT_LIBRARIES || exit 1

@@ -4,7 +4,7 @@
 # as many of each folder, those with the lowest rank (see faults.c).
 # A fault that changes no answer is listed with its reason in equivalent.txt.
 # usage: run.sh BUILD FAULTS [FILE...]   (FILE: only faults of these sources)
-# JOBS=N runs N at once. The flags come from the Makefile (make mutants).
+# JOBS=N runs N at once; SKIP_REFERENCE=1 spares the run without a fault. The flags come from the Makefile (make mutants).
 cd "$(dirname "$0")/../.." || exit 2
 build=$1 wanted=$2
 shift 2

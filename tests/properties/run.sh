@@ -52,7 +52,7 @@ refused() { # $1 what, then the files
     expect "$what is refused without a word" test -s refused.err -a ! -s refused.out
 }
 
-[ "$size" = full ] && studies=${STUDIES:-25} || studies=2
+[ "$size" = full ] && studies=${STUDIES:-25} || studies=1
 for seed in $(seq 1 "$studies"); do
     rm -f ./*.csv ./*.json ./*.txt
     for way in base rows columns files units names loads bad; do
