@@ -1,8 +1,8 @@
 #!/bin/sh
 # Installs what building and testing need and is missing, through apt-get,
 # and says so. Does nothing, and needs no network, when all is there.
-# usage: install-packages.sh [check|torture|browser]   ("check": what tests need as well; "torture": and what the long
-# tests need; "browser": and what the test of the pages needs)
+# usage: install-packages.sh [check|torture|browser|bench]   ("check": what tests need as well; "torture": and what the
+# long tests need; "browser": and what the test of the pages needs; "bench": and the R and Python that are raced against)
 set -u
 libraries='libc6-dev libgsl-dev r-mathlib libcsv-dev libjansson-dev libmd4c-dev libmd4c-html0-dev libinih-dev zlib1g-dev libcunit1-dev'
 
@@ -23,6 +23,10 @@ if [ "${1:-}" = torture ]; then
     need_command clang-tidy clang-tidy
     need_command cppcheck cppcheck
     libraries="$libraries libclang-rt-dev"
+fi
+if [ "${1:-}" = bench ]; then
+    need_command Rscript r-base-core
+    libraries="$libraries r-cran-data.table r-cran-lme4 python3-pandas python3-statsmodels"
 fi
 if [ "${1:-}" = browser ]; then
     need_command chromium chromium
