@@ -1,8 +1,9 @@
 #!/bin/sh
 # Installs what building and testing need and is missing, through apt-get,
 # and says so. Does nothing, and needs no network, when all is there.
-# usage: install-packages.sh [check|torture|browser|bench]   ("check": what tests need as well; "torture": and what the
-# long tests need; "browser": and what the test of the pages needs; "bench": and the R and Python that are raced against)
+# usage: install-packages.sh [check|torture|browser|package|bench]   ("check": what tests need as well; "torture": and what
+# the long tests need; "browser": and what the test of the pages needs; "package": and what a Debian package is made and
+# tried with; "bench": and the R and Python that are raced against)
 set -u
 libraries='libc6-dev libgsl-dev r-mathlib libcsv-dev libjansson-dev libmd4c-dev libmd4c-html0-dev libinih-dev zlib1g-dev libcunit1-dev'
 
@@ -16,7 +17,12 @@ need_command pmccabe pmccabe
 need_command awk mawk
 need_command find findutils
 need_command diff diffutils
-case ${1:-} in check|torture|browser) need_command units units ;; esac
+if [ -n "${1:-}" ]; then
+    need_command units units
+    need_command jq jq
+    need_command groff groff-base
+    [ -x /usr/bin/jsonschema ] || missing="$missing python3-jsonschema"
+fi
 if [ "${1:-}" = torture ]; then
     need_command clang clang
     need_command valgrind valgrind
@@ -24,15 +30,22 @@ if [ "${1:-}" = torture ]; then
     need_command cppcheck cppcheck
     libraries="$libraries libclang-rt-dev"
 fi
+<<<<<<< HEAD
 if [ "${1:-}" = bench ]; then
     need_command Rscript r-base-core
     libraries="$libraries r-cran-data.table r-cran-lme4 python3-pandas python3-statsmodels"
+=======
+if [ "${1:-}" = package ]; then
+    need_command dh debhelper
+    need_command dpkg-buildpackage dpkg-dev
+    need_command lintian lintian
+    need_command debootstrap debootstrap
+>>>>>>> 8049e39425e3bd4a857fe09dfc4b53ccb05c1282
 fi
 if [ "${1:-}" = browser ]; then
     need_command chromium chromium
     need_command chromedriver chromium-driver
     need_command curl curl
-    need_command jq jq
     need_command pdftotext poppler-utils
 fi
 
