@@ -30,17 +30,15 @@ if [ "${1:-}" = torture ]; then
     need_command cppcheck cppcheck
     libraries="$libraries libclang-rt-dev"
 fi
-<<<<<<< HEAD
 if [ "${1:-}" = bench ]; then
     need_command Rscript r-base-core
     libraries="$libraries r-cran-data.table r-cran-lme4 python3-pandas python3-statsmodels"
-=======
+fi
 if [ "${1:-}" = package ]; then
     need_command dh debhelper
     need_command dpkg-buildpackage dpkg-dev
     need_command lintian lintian
     need_command debootstrap debootstrap
->>>>>>> 8049e39425e3bd4a857fe09dfc4b53ccb05c1282
 fi
 if [ "${1:-}" = browser ]; then
     need_command chromium chromium
