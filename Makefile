@@ -137,6 +137,10 @@ browser: ## install what is missing, and look at reports and the batch sheet in 
 docs-check: all ## run the examples of README and docs (UPDATE=1 rewrites what they show)
 	@sh tests/run-docs.sh $(BUILD)/plumestone README.md docs
 
+.PHONY: gallery
+gallery: all ## draw the pictures of docs/gallery.md again
+	@sh tools/gallery.sh $(BUILD)/plumestone
+
 .PHONY: layers
 layers: ## check who includes whom and who calls what
 	@sh tools/check-layers.sh

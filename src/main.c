@@ -1,6 +1,7 @@
 /* plumestone: finds the command, runs it, prints what it hands back, exits. */
 #include "commands/command.h"
 #include "output/print.h"
+#include "output/progress.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -10,6 +11,7 @@
 #include <unistd.h>
 
 #define PROGRAM "plumestone"
+#define PATIENCE_MS 2000 /* work that takes longer is told at a terminal */
 
 /*
  * Keeps the real standard output to ourselves, because libraries print on
@@ -36,19 +38,35 @@ static void ignore_signals(void)
     sigaction(SIGXFSZ, &ignore, NULL);
 }
 
-/* Whether --help or -h stands among the options. */
-static bool asks_for_help(int argc, char **argv)
+/* Whether a word stands among the options. */
+static bool has_word(int argc, char **argv, const char *word)
 {
     for (int i = 0; i < argc && strcmp(argv[i], "--") != 0; i++)
-        if (strcmp(argv[i], "--help") == 0 || strcmp(argv[i], "-h") == 0)
+        if (strcmp(argv[i], word) == 0)
             return true;
     return false;
+}
+
+static bool asks_for_help(int argc, char **argv)
+{
+    return has_word(argc, argv, "--help") || has_word(argc, argv, "-h");
 }
 
 /* "recommend help", where no file is so named. */
 static bool means_help(int argc, char **argv)
 {
     return argc > 0 && strcmp(argv[0], "help") == 0 && access("help", F_OK) != 0;
+}
+
+/* Whoever talks at the terminal, or asked for quiet, is not talked into. */
+static enum status run_patiently(const struct command_row *row, struct run *run)
+{
+    struct progress progress = {0};
+    if (row->run != command_record && !has_word(run->argc, run->argv, "--quiet"))
+        progress_start(&progress, STDERR_FILENO, PATIENCE_MS);
+    enum status status = row->run(run);
+    progress_stop(&progress);
+    return status;
 }
 
 static enum status run_command(struct run *run, char **argv)
@@ -69,7 +87,7 @@ static enum status run_command(struct run *run, char **argv)
                          row->page.name);
         return STATUS_USAGE;
     }
-    return row->run(run);
+    return run_patiently(row, run);
 }
 
 static enum status run_program(struct run *run, int argc, char **argv)
