@@ -254,6 +254,16 @@ $(BUILD)/tests/fuzz/%: tests/fuzz/%.c tests/fuzz/fuzz.c $(ARCHIVES)
 fuzz: ## feed made-up bytes to everything that reads (FUZZ_SECONDS=60 each)
 	@BUILD=$(BUILD) sh tests/fuzz/run.sh $(FUZZ_SECONDS) $(FUZZ_TARGETS)
 
+# Timings are never a test: they are read, not checked.
+.PHONY: bench
+bench: all ## race the reference job against R and Python (installs them) and write docs/performance.md
+	@sh tools/install-packages.sh bench
+	@mkdir -p $(BUILD)/bench
+	$(CC) $(ALL_CFLAGS) -o $(BUILD)/bench/generate-bench tools/generate-bench.c $(LIBRARIES)
+	$(CC) $(ALL_CFLAGS) -o $(BUILD)/bench/refits bench/refits.c \
+		$(foreach need,$(NEEDS_advise),$(BUILD)/lib$(need).a) $(LIBRARIES)
+	@/usr/bin/python3 bench/run.py $(BUILD)
+
 SHARE = $(DESTDIR)$(PREFIX)/share
 MANUAL = $(SHARE)/man/man1/plumestone.1
 BASH_COMPLETION = $(SHARE)/bash-completion/completions/plumestone
