@@ -118,6 +118,20 @@ unit: $(UNIT_TESTS) ## run the unit tests
 certified: $(CERTIFIED_TESTS) ## digits of agreement with published data and answers (UPDATE=1 rewrites docs/accuracy.md)
 	@sh tests/run-certified.sh $(CERTIFIED_TESTS)
 
+.PHONY: crosscheck
+crosscheck: all ## hold the statistics against R and SciPy, live (installs them from Debian)
+	@sh tests/crosscheck/run.sh $(BUILD)
+
+CALIBRATION_LIBS := $(foreach need,$(NEEDS_advise),$(BUILD)/lib$(need).a)
+$(BUILD)/tests/calibration/calibration: tests/calibration/calibration.c $(CALIBRATION_LIBS)
+	@mkdir -p $(dir $@)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -Itests -o $@ $< $(CALIBRATION_LIBS) $(LIBRARIES)
+
+STUDIES ?= 300
+.PHONY: calibration
+calibration: $(BUILD)/tests/calibration/calibration ## nominal against actual confidence of every bound (STUDIES=4000 for a full run; docs/calibration.md)
+	@sh tests/calibration/run.sh $(BUILD)/tests/calibration/calibration $(STUDIES)
+
 .PHONY: golden
 golden: all ## run the command cases (UPDATE=1 rewrites what they expect)
 	@sh tests/run-golden.sh $(BUILD)/plumestone tests/golden
@@ -239,6 +253,16 @@ $(BUILD)/tests/fuzz/%: tests/fuzz/%.c tests/fuzz/fuzz.c $(ARCHIVES)
 .PHONY: fuzz
 fuzz: ## feed made-up bytes to everything that reads (FUZZ_SECONDS=60 each)
 	@BUILD=$(BUILD) sh tests/fuzz/run.sh $(FUZZ_SECONDS) $(FUZZ_TARGETS)
+
+# Timings are never a test: they are read, not checked.
+.PHONY: bench
+bench: all ## race the reference job against R and Python (installs them) and write docs/performance.md
+	@sh tools/install-packages.sh bench
+	@mkdir -p $(BUILD)/bench
+	$(CC) $(ALL_CFLAGS) -o $(BUILD)/bench/generate-bench tools/generate-bench.c $(LIBRARIES)
+	$(CC) $(ALL_CFLAGS) -o $(BUILD)/bench/refits bench/refits.c \
+		$(foreach need,$(NEEDS_advise),$(BUILD)/lib$(need).a) $(LIBRARIES)
+	@/usr/bin/python3 bench/run.py $(BUILD)
 
 SHARE = $(DESTDIR)$(PREFIX)/share
 MANUAL = $(SHARE)/man/man1/plumestone.1

@@ -35,6 +35,7 @@ struct recommend_request {
     const struct material_list *materials;
     uint64_t seed;
     size_t n_resamples;                 /* bootstrap; 0 = none */
+    unsigned n_threads;                 /* of the bootstrap; 0 = 1. The answer is the same for any number */
     enum unit_system units;             /* of the words; UNITS_AS_READ: as the first measured column */
     bool sensitivity;                   /* also search with each target set lower and higher */
 };
