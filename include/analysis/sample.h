@@ -76,6 +76,9 @@ bool selection_mixes_kinds(const struct specimen_set *set, const struct selectio
 /* A notice for every strength of which that is so. */
 void selection_tell_kinds(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems);
 
+/* A notice when some specimens tell a batch and others do not: that the latter count as batches of their own is easily missed. */
+void selection_tell_batches(const struct specimen_set *set, struct problem_list *problems);
+
 /*
  * Rows that the aggregates, age and moisture told in a selection name, into
  * wanted (set->n); what is not told leaves nothing out. Returns how many.

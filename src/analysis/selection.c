@@ -117,3 +117,14 @@ enum status selection_settle(const struct specimen_set *set, struct selection *s
         settle_moisture(set, selection, property, problems);
     return STATUS_OK;
 }
+
+void selection_tell_batches(const struct specimen_set *set, struct problem_list *problems)
+{
+    size_t without = 0;
+    for (size_t i = 0; i < set->n; i++)
+        without += (set->flags[i] & FLAG_NO_BATCH) != 0;
+    if (without > 0 && without < set->n)
+        problem_list_add(problems, SEVERITY_NOTICE, STATUS_OK, NULL,
+                         "no batch is told of %zu of %zu specimens: each counts as a batch of its own, which makes bounds optimistic; "
+                         "fill in their batch", without, set->n);
+}

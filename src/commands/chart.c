@@ -33,6 +33,16 @@ static void list_charts(const struct chart_list *charts, const char *folder, str
     }
 }
 
+/* Returns what was drawn, or STATUS_MEMORY. */
+static enum status tell_charts(const struct study *study, const struct chart_list *charts, const char *folder, enum status drawn,
+                               struct text *out)
+{
+    if (study->options.json)
+        return chart_list_json(charts, folder, out) == STATUS_OK ? drawn : STATUS_MEMORY;
+    list_charts(charts, folder, out);
+    return drawn;
+}
+
 static enum status draw(struct run *run, const struct study *study, const struct recommend_request *request, unsigned formats)
 {
     const char *folder = study->options.output ? study->options.output : "charts";
@@ -47,7 +57,7 @@ static enum status draw(struct run *run, const struct study *study, const struct
         if (status != STATUS_OK)
             problem_list_take(&run->problems, &problem);
         if (status == STATUS_OK || status == STATUS_TOOL)
-            list_charts(&charts, folder, &run->out);
+            status = tell_charts(study, &charts, folder, status, &run->out);
     }
     chart_list_release(&charts);
     showing_release(&showing);

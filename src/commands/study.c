@@ -212,8 +212,10 @@ enum status study_select(struct run *run, struct study *study)
     enum status status = study_select_told(run, study);
     if (status == STATUS_OK)
         status = selection_settle(&study->set, &study->selection, &run->problems);
-    if (status == STATUS_OK)
+    if (status == STATUS_OK) {
         selection_tell_kinds(&study->set, &study->selection, &run->problems);
+        selection_tell_batches(&study->set, &run->problems);
+    }
     return status;
 }
 

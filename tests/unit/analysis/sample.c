@@ -267,6 +267,24 @@ static void unlike_specimens_are_told(void)
     free(study);
 }
 
+static void missing_batches_are_told(void)
+{
+    struct invented *study = small_study();
+    struct problem_list problems = { 0 };
+    selection_tell_batches(&study->set, &problems);
+    CU_ASSERT_EQUAL(problems.n_items, 0);
+    study->flags[1] = study->flags[4] = FLAG_NO_BATCH;
+    selection_tell_batches(&study->set, &problems);
+    CU_ASSERT_EQUAL_FATAL(problems.n_items, 1);
+    CU_ASSERT_PTR_NOT_NULL(strstr(problems.items[0].text, "no batch is told of 2 of 6 specimens"));
+    problem_list_release(&problems);
+    for (size_t i = 0; i < 6; i++)
+        study->flags[i] = FLAG_NO_BATCH;
+    selection_tell_batches(&study->set, &problems);
+    CU_ASSERT_EQUAL(problems.n_items, 0); /* a study without batches says so in its answers */
+    free(study);
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
@@ -280,6 +298,7 @@ int main(void)
         { "settle with ages and states untold", settle_with_things_untold },
         { "settle refuses unknown aggregates", settle_refuses_unknown_aggregates },
         { "unlike specimens are told", unlike_specimens_are_told },
+        { "missing batches are told", missing_batches_are_told },
     };
     return check_run("sample", cases, sizeof cases / sizeof cases[0]);
 }
