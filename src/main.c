@@ -1,4 +1,6 @@
 /* plumestone: finds the command, runs it, prints what it hands back, exits. */
+#include "base/file.h"
+#include "base/memory.h"
 #include "commands/command.h"
 #include "output/print.h"
 #include "output/progress.h"
@@ -107,14 +109,37 @@ static enum status run_program(struct run *run, int argc, char **argv)
     return run_command(run, argv);
 }
 
+static bool tells_memory(const struct problem_list *problems)
+{
+    for (size_t i = 0; i < problems->n_items; i++)
+        if (problems->items[i].severity == SEVERITY_ERROR && problems->items[i].status == STATUS_MEMORY)
+            return true;
+    return false;
+}
+
+/* When there is no room for the problems, one sentence is told that needs none. */
+static enum status print_to_standard_error(const struct run *run, enum status status)
+{
+    static const char out_of_memory[] = PROGRAM ": no memory left\n";
+    struct problem problem = {0};
+    struct text lines = {0};
+    print_problems(&run->problems, PROGRAM, run->quiet, &lines);
+    if (!lines.failed)
+        (void)print_bytes(STDERR_FILENO, "standard error", &lines, &problem);
+    else
+        status = STATUS_MEMORY;
+    if (lines.failed || (status == STATUS_MEMORY && !tells_memory(&run->problems)))
+        (void)file_write_all(STDERR_FILENO, out_of_memory, sizeof out_of_memory - 1);
+    text_release(&lines);
+    return status;
+}
+
 /* Standard output first, so that a problem with it can still be told. */
 static enum status print(struct run *run, int standard_output, enum status status)
 {
     struct problem problem = {0};
-    struct text lines = {0};
-    if (run->out.failed) {
-        problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "no memory left for the answer");
-        status = STATUS_MEMORY;
+    if (run->out.failed || (status == STATUS_MEMORY && !run->acknowledges)) {
+        status = STATUS_MEMORY; /* half an answer is none */
     } else if (print_bytes(standard_output, "standard output", &run->out, &problem) != STATUS_OK) {
         if (problem.text[0])
             problem_list_take(&run->problems, &problem);
@@ -123,13 +148,7 @@ static enum status print(struct run *run, int standard_output, enum status statu
         problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_IO, NULL, "standard output: %s", strerror(errno));
         status = STATUS_IO;
     }
-    print_problems(&run->problems, PROGRAM, run->quiet, &lines);
-    if (lines.failed)
-        (void)!write(STDERR_FILENO, PROGRAM ": no memory left\n", sizeof PROGRAM ": no memory left\n" - 1);
-    else
-        (void)print_bytes(STDERR_FILENO, "standard error", &lines, &problem);
-    text_release(&lines);
-    return status;
+    return print_to_standard_error(run, status);
 }
 
 int main(int argc, char **argv)
@@ -140,6 +159,8 @@ int main(int argc, char **argv)
     enum status status = run_program(&run, argc, argv);
     if (status != STATUS_OK && status != STATUS_ANSWER_NO && run.problems.n_errors == 0)
         problem_list_add(&run.problems, SEVERITY_ERROR, status, NULL, "%s", status_text(status));
+    if (memory_ran_out()) /* the answer may lack a part, or a note that would have said so */
+        status = STATUS_MEMORY;
     status = print(&run, standard_output, status);
     text_release(&run.out);
     problem_list_release(&run.problems);
