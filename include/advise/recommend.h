@@ -14,7 +14,6 @@ struct demand {
 
 enum seek { SEEK_LIGHTEST, SEEK_STRONGEST, SEEK_CHEAPEST, SEEK_COUNT };
 const char *seek_word(enum seek seek);
-bool seek_find(const char *word, enum seek *seek);
 
 /* Units of the words inside an answer (why_not, cautions, notices). */
 enum unit_system { UNITS_AS_READ, UNITS_SI, UNITS_US };
