@@ -2,6 +2,7 @@
 #define ADVISE_RECOMMEND_H
 
 #include "analysis/mix_summary.h"
+#include "base/text.h"
 #include "specimen/mixes.h"
 
 /* What may be demanded: a property, or one of these. */
@@ -22,6 +23,7 @@ enum unit_system { UNITS_AS_READ, UNITS_SI, UNITS_US };
 #define DEMANDS_MAX 16
 struct recommend_request {
     struct selection selection;
+    const struct problem_list *selection_notices; /* what settling said, of a selection that is settled already; NULL */
     struct demand targets[DEMANDS_MAX]; /* minimum */
     size_t n_targets;
     struct demand limits[DEMANDS_MAX];  /* maximum */
@@ -117,6 +119,17 @@ struct recommendation {
 enum status recommend_search(const struct specimen_set *set, const struct recommend_request *request,
                              struct recommendation *answer, struct problem *problem);
 void recommendation_release(struct recommendation *answer);
+
+/* Whether the answer rests on results of the property: density, what is demanded, and the strength that is sought. */
+bool recommendation_uses(const struct recommend_request *request, const struct recommendation *answer, enum property property);
+
+/*
+ * "density (28 days, air-dry), compressive strength (28 days, air-dry, cube
+ * 100 mm)": what the numbers hold for, of every property that they rest on.
+ * STATUS_MEMORY through text->failed.
+ */
+void recommendation_holds_for(const struct specimen_set *set, const struct recommend_request *request,
+                              const struct recommendation *answer, bool us, struct text *text);
 
 /* The curve set of an aggregate and property in the answer, or NULL. */
 const struct curve_set *recommendation_curves(const struct recommendation *answer, uint32_t aggregate, enum property property);

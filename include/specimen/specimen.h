@@ -9,8 +9,6 @@
 enum shape { SHAPE_UNKNOWN, SHAPE_CUBE, SHAPE_CYLINDER, SHAPE_BEAM, SHAPE_SLAB, SHAPE_CORE, SHAPE_COUNT };
 enum loading { LOADING_UNKNOWN, LOADING_AXIAL, LOADING_CENTRE_POINT, LOADING_THIRD_POINT, LOADING_SPLITTING, LOADING_COUNT };
 enum moisture { MOISTURE_UNKNOWN, MOISTURE_AS_CAST, MOISTURE_SATURATED, MOISTURE_AIR_DRY, MOISTURE_OVEN_DRY, MOISTURE_COUNT };
-/* Shape and loading as one number, below 256: results of unlike kinds are no companions. */
-#define specimen_kind(shape, loading) ((unsigned)(shape) * 16u + (unsigned)(loading))
 enum trial_result { RESULT_NONE, RESULT_PASS, RESULT_FAIL };
 
 /* Words as typed in files and shown; unknown word gives the _UNKNOWN value. */

@@ -2,6 +2,7 @@
 #define SPECIMEN_SPECIMEN_SET_H
 
 #include "ingest/columns.h"
+#include "specimen/kind.h"
 #include "specimen/mixes.h"
 #include "specimen/specimen.h"
 
@@ -31,13 +32,15 @@ struct specimen_set {
     uint32_t *line;
     uint16_t *file;                 /* index into paths */
     uint8_t *moisture, *result;
-    uint8_t *kind;                  /* shape and loading as one number, see specimen_kind(); NULL: all of one kind */
+    uint16_t *kind;                 /* index into kinds; NULL: all of one kind */
     uint32_t *flags;
     double *age_days;               /* NaN = not given */
     int32_t *cast_on;               /* days since 1970-01-01, INT32_MIN = not given; NULL if never given */
     double *value[PROPERTY_COUNT];  /* base units, NaN = not available */
     double *further[FURTHER_COUNT]; /* likewise; NULL when no row has it */
     uint32_t *id;                   /* offsets into names; use specimen_set_id */
+    struct specimen_kind *kinds;    /* those met; the size is that of the first one */
+    size_t n_kinds;
     struct set_mix *mixes;
     size_t n_mixes;
     struct set_batch *batches;
@@ -83,6 +86,8 @@ size_t specimen_set_keep(struct specimen_set *set, const bool *wanted);
 const char *specimen_set_id(const struct specimen_set *set, size_t i);
 struct place specimen_set_place(const struct specimen_set *set, size_t i);
 double specimen_set_value(const struct specimen_set *set, size_t i, enum property property);
+/* The kind of a row; all unknown in a set that tells none. */
+struct specimen_kind specimen_set_kind(const struct specimen_set *set, size_t i);
 double specimen_set_further(const struct specimen_set *set, size_t i, enum further further);
 
 /* Column rules of specimens.csv (also used by record and by help). */

@@ -58,17 +58,6 @@ static double walk_sought(double x, void *context)
     return walk->search->request->seek == SEEK_STRONGEST ? -sought : sought;
 }
 
-static bool property_needed(const struct search *search, enum property property)
-{
-    bool is_limit;
-    if (property == PROPERTY_DENSITY || (search->request->seek == SEEK_STRONGEST && property == search->answer->strength))
-        return true;
-    for (size_t i = 0; i < search_demands(search); i++)
-        if (demand_property(search_demand(search, i, &is_limit)) == property)
-            return true;
-    return false;
-}
-
 static bool cost_needed(const struct search *search)
 {
     bool is_limit;
@@ -85,7 +74,7 @@ static bool walk_start(struct walk *walk, const struct search *search, uint32_t 
     for (enum property property = 0; property < PROPERTY_COUNT; property++) {
         const struct curve_set *curves = recommendation_curves(search->answer, aggregate, property);
         walk->recipe.curve[property] = curves ? curve_set_chosen(curves) : NULL;
-        if (!property_needed(search, property))
+        if (!recommendation_uses(search->request, search->answer, property))
             continue;
         if (!walk->recipe.curve[property])
             return false;

@@ -39,22 +39,16 @@ static enum status check_request(const struct search *search, struct problem *pr
     return STATUS_OK;
 }
 
-static bool is_strength(enum property property)
-{
-    return property == PROPERTY_COMPRESSIVE_STRENGTH || property == PROPERTY_FLEXURAL_STRENGTH
-        || property == PROPERTY_SPLITTING_STRENGTH;
-}
-
 static enum property find_strength(const struct search *search)
 {
     for (size_t i = 0; i < search_demands(search); i++) {
         bool is_limit;
         const struct demand *demand = search_demand(search, i, &is_limit);
-        if (demand->kind == DEMAND_PROPERTY && is_strength(demand->property))
+        if (demand->kind == DEMAND_PROPERTY && property_is_strength(demand->property))
             return demand->property;
     }
     for (enum property property = 0; property < PROPERTY_COUNT; property++)
-        if (is_strength(property) && search->set->value[property])
+        if (property_is_strength(property) && search->set->value[property])
             return property;
     return PROPERTY_COUNT;
 }
@@ -231,12 +225,20 @@ static enum status conclude(struct search *search, struct problem *problem)
     return STATUS_ANSWER_NO;
 }
 
+static void take_selection_notices(const struct search *search)
+{
+    const struct problem_list *said = search->request->selection_notices;
+    for (size_t i = 0; said && i < said->n_items; i++)
+        problem_list_take(&search->answer->notices, &said->items[i]);
+}
+
 /* The stages in order; each leaves its part in the answer. */
 static enum status search_run(struct search *search, struct problem *problem)
 {
     const struct recommend_request *request = search->request;
     struct recommendation *answer = search->answer;
     enum status status = check_request(search, problem);
+    take_selection_notices(search);
     if (status == STATUS_OK)
         status = selection_settle(search->set, &answer->selection, &answer->notices);
     if (status == STATUS_USAGE && answer->notices.n_items > 0)

@@ -266,7 +266,7 @@ enum status answer_compare_table(const struct specimen_set *set, const struct mi
         if (property_shown(set, answer, p) && answer->property[p].n_pairs + answer->property[p].n_against > 0)
             add_differences(set, answer, mixes, n, p, us, out);
     compare_add_lines(set, answer, out);
-    compare_add_cautions(set, answer, out);
+    compare_add_cautions(set, answer, us, out);
     memory_free(mixes);
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }

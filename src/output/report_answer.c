@@ -80,10 +80,22 @@ static void add_fraction(const struct report_source *source, const struct candid
               lower, upper, 100 * source->request->assurance.confidence, source->request->n_resamples);
 }
 
+static void add_holds_for(const struct report_source *source, struct text *out)
+{
+    struct text words = { 0 };
+    recommendation_holds_for(source->set, source->request, source->answer, source->settings->us, &words);
+    text_add(out, "- The numbers hold for what was tested: ");
+    escape_markdown(out, words.bytes ? words.bytes : "");
+    text_add(out, ".\n");
+    out->failed |= words.failed;
+    text_release(&words);
+}
+
 static void add_meaning(const struct report_source *source, struct text *out)
 {
     const struct candidate *winner = winner_of(source);
     text_add(out, "\n");
+    add_holds_for(source, out);
     if (!winner) {
         add_closest(source, out);
         return;

@@ -326,6 +326,12 @@ const struct property_row *property_row(enum property property)
     return &property_table[property];
 }
 
+bool property_is_strength(enum property property)
+{
+    return property == PROPERTY_COMPRESSIVE_STRENGTH || property == PROPERTY_FLEXURAL_STRENGTH
+        || property == PROPERTY_SPLITTING_STRENGTH;
+}
+
 enum property property_find(const char *name)
 {
     for (size_t i = 0; i < PROPERTY_COUNT; i++)

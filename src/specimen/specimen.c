@@ -1,6 +1,7 @@
 #include "specimen/derive.h"
 
 #include "base/number.h"
+#include "specimen/kind.h"
 
 #include <limits.h>
 #include <math.h>
@@ -132,12 +133,7 @@ static enum shape effective_shape(const struct specimen *specimen)
 
 static enum loading effective_loading(const struct specimen *specimen, enum shape shape)
 {
-    static const enum loading usual[SHAPE_COUNT] = {
-        [SHAPE_UNKNOWN] = LOADING_UNKNOWN, [SHAPE_CUBE] = LOADING_AXIAL,
-        [SHAPE_CYLINDER] = LOADING_AXIAL,  [SHAPE_BEAM] = LOADING_THIRD_POINT,
-        [SHAPE_SLAB] = LOADING_CENTRE_POINT, [SHAPE_CORE] = LOADING_AXIAL,
-    };
-    return specimen->loading != LOADING_UNKNOWN ? specimen->loading : usual[shape];
+    return specimen->loading != LOADING_UNKNOWN ? specimen->loading : loading_usual(shape);
 }
 
 static double first_given(double a, double b, double c)
