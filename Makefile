@@ -61,7 +61,8 @@ check: ## install what is missing, build, and run every test
 	@sh tools/install-packages.sh check
 	@$(AGAIN) --silent --keep-going all tests || echo "not all could be built: what is missing counts as failed"
 	@sh tests/run-check.sh 'sh tools/check-layers.sh' 'sh tools/check-caps.sh' \
-		'sh tests/run-suites.sh $(UNIT_TESTS) $(CERTIFIED_TESTS)' \
+		'sh tests/run-suites.sh $(UNIT_TESTS)' \
+		'sh tests/run-certified.sh $(CERTIFIED_TESTS)' \
 		'sh tests/run-golden.sh $(BUILD)/plumestone tests/golden' \
 		'sh tests/run-golden.sh $(BUILD)/plumestone tests/messy' \
 		'sh tests/run-messy.sh $(BUILD)/plumestone tests/messy' \
@@ -101,6 +102,9 @@ $(BUILD)/tests/certified/%: tests/certified/%.c $(foreach need,$(NEEDS_analysis)
 	@mkdir -p $(dir $@)
 	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -Itests -o $@ $< $(foreach need,$(NEEDS_analysis),$(BUILD)/lib$(need).a) $(LIBRARIES) $(CUNIT_LIBRARIES)
 
+# This one calls the program.
+$(BUILD)/tests/certified/program: $(BUILD)/plumestone
+
 .PHONY: tests
 tests: $(UNIT_TESTS) $(CERTIFIED_TESTS) ## build the unit and certified tests
 
@@ -109,8 +113,8 @@ unit: $(UNIT_TESTS) ## run the unit tests
 	@sh tests/run-suites.sh $(UNIT_TESTS)
 
 .PHONY: certified
-certified: $(CERTIFIED_TESTS) ## run the tests against published data and answers
-	@sh tests/run-suites.sh $(CERTIFIED_TESTS)
+certified: $(CERTIFIED_TESTS) ## digits of agreement with published data and answers (UPDATE=1 rewrites docs/accuracy.md)
+	@sh tests/run-certified.sh $(CERTIFIED_TESTS)
 
 .PHONY: golden
 golden: all ## run the command cases (UPDATE=1 rewrites what they expect)
@@ -132,6 +136,20 @@ layers: ## check who includes whom and who calls what
 .PHONY: caps
 caps: ## check the length and complexity of functions and files
 	@sh tools/check-caps.sh
+
+# The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
+# First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
+TORTURE := sanitized
+TORTURE +=
+
+.PHONY: torture
+torture: ## run the long tests (docs/reliability.md)
+	@sh tools/install-packages.sh torture
+	@sh tests/run-check.sh $(foreach part,$(TORTURE),'$(MAKE) --no-print-directory $(part)')
+
+.PHONY: sanitized
+sanitized: ## run every test under the address and undefined-behaviour sanitizers
+	@sh tests/run-sanitized.sh
 
 SHARE = $(DESTDIR)$(PREFIX)/share
 

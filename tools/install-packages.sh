@@ -1,7 +1,7 @@
 #!/bin/sh
 # Installs what building and testing need and is missing, through apt-get,
 # and says so. Does nothing, and needs no network, when all is there.
-# usage: install-packages.sh [check]   ("check": what only tests need as well)
+# usage: install-packages.sh [check|torture]   ("check": what tests need as well; "torture": and what the long tests need)
 set -u
 libraries='libc6-dev libgsl-dev r-mathlib libcsv-dev libjansson-dev libmd4c-dev libmd4c-html0-dev libinih-dev zlib1g-dev libcunit1-dev'
 
@@ -15,7 +15,7 @@ need_command pmccabe pmccabe
 need_command awk mawk
 need_command find findutils
 need_command diff diffutils
-[ "${1:-}" != check ] || need_command units units
+case ${1:-} in check|torture) need_command units units ;; esac
 
 if ! command -v apt-get >/dev/null 2>&1 || ! command -v dpkg-query >/dev/null 2>&1; then
     echo "this is no Debian system: install gcc, make, pkg-config, gnuplot, pmccabe, the GNU Scientific Library," >&2

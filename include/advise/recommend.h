@@ -84,6 +84,17 @@ struct sensitivity_point {
 };
 
 /*
+ * The best fraction in each resampling of whole batches, in rising order;
+ * resamplings in which nothing meets the demands have none. From the search
+ * for fraction_lower and fraction_upper of candidates[candidate].
+ */
+struct fraction_draws {
+    double *values;            /* n_values */
+    size_t n_values, n_drawn;
+    size_t candidate;
+};
+
+/*
  * The answer. candidates are ranked: feasible ones by the thing sought, then
  * the rest. found false: no recipe meets the demands. Release with
  * recommendation_release().
@@ -102,6 +113,7 @@ struct recommendation {
     struct problem_list notices; /* what a reader must know: no batches, doubtful laws, ... */
     struct sensitivity_point *sensitivity; /* n_sensitivity: SENSITIVITY_POINTS a target, without targets a limit */
     size_t n_sensitivity;        /* 0 unless the request asks for it */
+    struct fraction_draws draws; /* n_drawn 0: no fraction was resampled */
 };
 
 /*

@@ -2,8 +2,20 @@
 #define OUTPUT_CHART_H
 
 #include "advise/recommend.h"
+#include "analysis/drying_study.h"
 #include "base/problem.h"
+#include "output/answer_quality.h"
 #include "specimen/specimen_set.h"
+
+/* What all charts of a run are drawn from; borrows everything. */
+struct chart_source {
+    const struct specimen_set *set;
+    const struct recommend_request *request;
+    const struct recommendation *answer; /* of recommend_search; may have found nothing */
+    const struct quality_list *quality;  /* NULL: no control chart */
+    const struct drying_study *drying;   /* NULL: no drying curves */
+    bool us;                             /* axes in US units */
+};
 
 /* A chart written to a folder: NAME.gp (script with its data inside) and, when gnuplot drew them, pictures. */
 struct chart {
@@ -17,14 +29,12 @@ struct chart_list { struct chart *items; size_t n_items, capacity; };
 enum chart_format { CHART_SVG = 1, CHART_PNG = 2, CHART_PDF = 4 };
 
 /*
- * Writes every chart that the answer supports into folder, scripts first, then
- * draws all of them in one gnuplot run. request/answer as from recommend_search
- * (answer->found may be false). us: axes in US units.
+ * Writes every chart that the source supports into folder, scripts first, then
+ * draws all of them in one gnuplot run.
  * STATUS_TOOL  gnuplot missing or failed: the scripts are there, problem says what to install
  */
-enum status chart_write_all(const struct specimen_set *set, const struct recommend_request *request,
-                            const struct recommendation *answer, bool us, unsigned formats,
-                            const char *folder, struct chart_list *charts, struct problem *problem);
+enum status chart_write_all(const struct chart_source *source, unsigned formats, const char *folder,
+                            struct chart_list *charts, struct problem *problem);
 void chart_list_release(struct chart_list *charts);
 
 #endif

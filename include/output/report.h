@@ -14,6 +14,8 @@ struct report_settings {
     const char *set_aside_path;  /* NULL when strict */
     const struct mix_class_list *classes; /* NULL: nothing to tell */
     const struct fresh_list *fresh;       /* NULL: none */
+    const struct quality_list *quality;   /* NULL: not measured */
+    const struct drying_study *drying;    /* NULL: none */
 };
 
 /*

@@ -290,6 +290,7 @@ void recommendation_release(struct recommendation *answer)
     memory_free(answer->curves);
     memory_free(answer->candidates);
     memory_free(answer->sensitivity);
+    memory_free(answer->draws.values);
     mix_summary_list_release(&answer->mixes);
     problem_list_release(&answer->notices);
     memset(answer, 0, sizeof *answer);

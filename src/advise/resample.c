@@ -199,6 +199,11 @@ static enum status resample_run(struct resample *resample, const struct unit_lis
     if (limits.share_usable < 1)
         candidate_caution(candidate, "when the batches are drawn again, no fraction meets the demands in %.0f of 100 draws",
                           fmax(1, 100 * (1 - limits.share_usable)));
+    resample->search->answer->draws = (struct fraction_draws){
+        .values = result.replicates, .n_values = result.n_usable[0], .n_drawn = result.n_resamples,
+        .candidate = (size_t)(candidate - resample->search->answer->candidates),
+    };
+    result.replicates = NULL; /* the answer's now */
     bootstrap_release(&result);
     return STATUS_OK;
 }

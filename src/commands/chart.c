@@ -1,4 +1,4 @@
-#include "commands/deciding.h"
+#include "commands/showing.h"
 
 #include "output/chart.h"
 
@@ -36,19 +36,20 @@ static void list_charts(const struct chart_list *charts, const char *folder, str
 static enum status draw(struct run *run, const struct study *study, const struct recommend_request *request, unsigned formats)
 {
     const char *folder = study->options.output ? study->options.output : "charts";
-    struct recommendation answer = {0};
+    struct showing showing;
     struct chart_list charts = {0};
     struct problem problem = {0};
-    enum status status = deciding_search(run, study, request, &answer);
+    enum status status = showing_open(run, study, request, &showing);
     if (status == STATUS_OK || status == STATUS_ANSWER_NO) {
-        status = chart_write_all(&study->set, request, &answer, study->us, formats, folder, &charts, &problem);
+        const struct chart_source source = {&study->set, request, &showing.answer, &showing.quality, showing.drying.told, study->us};
+        status = chart_write_all(&source, formats, folder, &charts, &problem);
         if (status != STATUS_OK)
             problem_list_take(&run->problems, &problem);
         if (status == STATUS_OK || status == STATUS_TOOL)
             list_charts(&charts, folder, &run->out);
     }
     chart_list_release(&charts);
-    recommendation_release(&answer);
+    showing_release(&showing);
     return status;
 }
 
@@ -58,6 +59,7 @@ enum status command_chart(struct run *run)
     struct recommend_request request;
     unsigned formats;
     enum status status = study_open_deciding(run, chart_groups, &study, &request);
+    request.sensitivity = true;
     if (status == STATUS_OK)
         status = chosen_formats(run, &study.options.formats, &formats);
     if (status == STATUS_OK)

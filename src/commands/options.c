@@ -106,8 +106,8 @@ const struct option_group check_groups[] = {DRYING, FRESH, COMMON, END};
 const struct option_group results_groups[] = {{"Results", results_rows, RESULTS_ROWS}, DRYING, FRESH, COMMON, END};
 const struct option_group fit_groups[] = {{"Fit", fit_rows, FIT_ROWS}, COMMON, END};
 const struct option_group recommend_groups[] = {DECIDING, COMMON, END};
-const struct option_group chart_groups[] = {{"Chart", chart_rows, CHART_ROWS}, DECIDING, COMMON, END};
-const struct option_group report_groups[] = {{"Report", report_rows, REPORT_ROWS}, FRESH, DECIDING, COMMON, END};
+const struct option_group chart_groups[] = {{"Chart", chart_rows, CHART_ROWS}, DRYING, DECIDING, COMMON, END};
+const struct option_group report_groups[] = {{"Report", report_rows, REPORT_ROWS}, DRYING, FRESH, DECIDING, COMMON, END};
 const struct option_group batch_groups[] = {{"Batch", batch_rows, BATCH_ROWS}, DECIDING, COMMON, END};
 const struct option_group plan_groups[] = {{"Plan", plan_rows, PLAN_ROWS}, DECIDING, COMMON, END};
 

@@ -1,13 +1,13 @@
 #include "commands/beside.h"
-#include "commands/deciding.h"
 #include "commands/fitting.h"
+#include "commands/showing.h"
 #include "output/print.h"
 #include "output/report.h"
 
 #include <math.h>
 
 static enum status write_report(struct run *run, const struct study *study, const struct recommend_request *request,
-                                const struct recommendation *answer, const struct fit_list *fits, const struct beside *beside)
+                                const struct showing *showing, const struct fit_list *fits, const struct beside *beside)
 {
     struct problem problem = {0};
     struct report_settings settings = {
@@ -20,8 +20,10 @@ static enum status write_report(struct run *run, const struct study *study, cons
         .set_aside_path = study->options.set_aside,
         .classes = beside->classes,
         .fresh = beside->fresh,
+        .quality = &showing->quality,
+        .drying = showing->drying.told,
     };
-    enum status status = report_write(&study->set, request, answer, fits, &settings, &problem);
+    enum status status = report_write(&study->set, request, &showing->answer, fits, &settings, &problem);
     if (status == STATUS_TOOL) {
         /* The report stands without its pictures; its text says so too. */
         problem_list_add(&run->problems, SEVERITY_NOTICE, STATUS_TOOL, NULL, "%s", problem.text);
@@ -47,24 +49,24 @@ static enum status say_where(struct run *run, const struct study *study, const s
 
 static enum status make_report(struct run *run, const struct study *study, const struct recommend_request *request)
 {
-    struct recommendation answer = {0};
+    struct showing showing;
     struct fit_list fits = {0};
     struct beside beside = {0};
-    enum status verdict = deciding_search(run, study, request, &answer);
+    enum status verdict = showing_open(run, study, request, &showing);
     enum status status = verdict == STATUS_ANSWER_NO ? STATUS_OK : verdict;
     if (status == STATUS_OK)
         status = fitting_by_aggregate(run, study, NULL, 0, PROPERTY_COUNT, &fits);
     if (status == STATUS_OK)
         status = beside_open(run, study, &beside);
     if (status == STATUS_OK)
-        status = beside_classify(run, study, &answer.selection, &answer.mixes, &beside);
+        status = beside_classify(run, study, &showing.answer.selection, &showing.answer.mixes, &beside);
     if (status == STATUS_OK)
-        status = write_report(run, study, request, &answer, &fits, &beside);
+        status = write_report(run, study, request, &showing, &fits, &beside);
     if (status == STATUS_OK)
-        status = say_where(run, study, request, &answer);
+        status = say_where(run, study, request, &showing.answer);
     beside_release(&beside);
     fitting_release(&fits);
-    recommendation_release(&answer);
+    showing_release(&showing);
     return status == STATUS_OK ? verdict : status;
 }
 

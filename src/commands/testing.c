@@ -2,15 +2,15 @@
 
 #include "base/memory.h"
 
-static enum status measure_all(const struct study *study, const struct mix_summary_list *means, struct quality_list *list,
-                               struct problem *problem)
+static enum status measure_all(const struct specimen_set *set, const struct selection *selection, const struct mix_summary_list *means,
+                               struct quality_list *list, struct problem *problem)
 {
     enum status status = STATUS_OK;
     for (int property = 0; status != STATUS_MEMORY && property < PROPERTY_COUNT; property++) {
         struct quality *quality = &list->items[list->n_items];
-        if (study->set.value[property] == NULL)
+        if (set->value[property] == NULL)
             continue;
-        status = quality_measure(&study->set, &study->selection, means, (enum property)property, quality, problem);
+        status = quality_measure(set, selection, means, (enum property)property, quality, problem);
         if (status == STATUS_OK && quality->within_df > 0)
             list->n_items++;
         else if (status == STATUS_OK)
@@ -19,16 +19,16 @@ static enum status measure_all(const struct study *study, const struct mix_summa
     return status == STATUS_MEMORY ? status : STATUS_OK;
 }
 
-enum status testing_measure(struct run *run, const struct study *study, struct quality_list *list)
+enum status testing_measure(struct run *run, const struct study *study, const struct selection *selection, struct quality_list *list)
 {
     struct mix_summary_list means;
     struct problem problem = {0};
     *list = (struct quality_list){.items = memory_new(PROPERTY_COUNT, sizeof *list->items)};
     enum status status = list->items ? STATUS_OK : problem_set(&problem, STATUS_MEMORY, NULL, "no memory left");
     if (status == STATUS_OK)
-        status = mix_summary_list_make(&study->set, &study->selection, NULL, study->options.confidence, &means, &problem);
+        status = mix_summary_list_make(&study->set, selection, NULL, study->options.confidence, &means, &problem);
     if (status == STATUS_OK) {
-        status = measure_all(study, &means, list, &problem);
+        status = measure_all(&study->set, selection, &means, list, &problem);
         mix_summary_list_release(&means);
     }
     if (status != STATUS_MEMORY)

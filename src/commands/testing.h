@@ -5,11 +5,11 @@
 #include "output/answer_quality.h"
 
 /*
- * Measures the quality of testing of every property, for the settled
- * selection. What cannot be measured is left out. Release with testing_release().
+ * Measures the quality of testing of every property, for a settled selection.
+ * What cannot be measured is left out. Release with testing_release().
  * STATUS_MEMORY, said in run.
  */
-enum status testing_measure(struct run *run, const struct study *study, struct quality_list *list);
+enum status testing_measure(struct run *run, const struct study *study, const struct selection *selection, struct quality_list *list);
 void testing_release(struct quality_list *list);
 
 #endif

@@ -14,9 +14,11 @@ struct chart_row { const char *name; chart_builder *build; };
 static const struct chart_row chart_table[] = {
     { "strength-against-density", chart_trade_off },
     { "candidates", chart_candidates },
+    { "fraction-spread", chart_spread },
     { "sensitivity", chart_sensitivity },
     { "percent-lighter", chart_percent_lighter },
     { "batches-within-mixes", chart_batches },
+    { "control", chart_control },
     { "residuals", chart_residuals },
 };
 
@@ -99,15 +101,13 @@ static enum status write_scripts(const struct chart_source *source, const char *
     return status;
 }
 
-enum status chart_write_all(const struct specimen_set *set, const struct recommend_request *request,
-                            const struct recommendation *answer, bool us, unsigned formats,
-                            const char *folder, struct chart_list *charts, struct problem *problem)
+enum status chart_write_all(const struct chart_source *source, unsigned formats, const char *folder,
+                            struct chart_list *charts, struct problem *problem)
 {
-    const struct chart_source source = { set, request, answer, us };
     *charts = (struct chart_list){ 0 };
     enum status status = file_make_folder(folder, problem);
     if (status == STATUS_OK)
-        status = write_scripts(&source, folder, charts, problem);
+        status = write_scripts(source, folder, charts, problem);
     if (status == STATUS_OK && formats != 0)
         status = chart_draw_all(charts, formats, folder, problem);
     return status;

@@ -4,14 +4,6 @@
 #include "output/chart.h"
 #include "output/drawing.h"
 
-/* What all charts of a run are drawn from. */
-struct chart_source {
-    const struct specimen_set *set;
-    const struct recommend_request *request;
-    const struct recommendation *answer;
-    bool us;
-};
-
 /*
  * Each fills the chart's title and alternative text and writes the whole
  * script into a zeroed drawing. chart->name is set by the caller.
@@ -21,7 +13,8 @@ typedef enum status chart_builder(const struct chart_source *source, struct char
 
 enum status chart_by_fraction(const struct chart_source *source, enum property property,
                               struct chart *chart, struct drawing *drawing);
-chart_builder chart_trade_off, chart_percent_lighter, chart_batches, chart_candidates, chart_sensitivity, chart_residuals;
+chart_builder chart_trade_off, chart_percent_lighter, chart_batches, chart_candidates, chart_sensitivity, chart_residuals,
+    chart_control, chart_spread;
 
 /* Shared: the strength that the charts are about, PROPERTY_COUNT when there is none. */
 enum property chart_strength(const struct chart_source *source);
@@ -47,6 +40,9 @@ size_t chart_slot(const struct chart_source *source, uint32_t aggregate);
 /* The aggregate's name, "" when the file told none apart. */
 const char *chart_aggregate(const struct chart_source *source, uint32_t aggregate);
 const char *chart_fraction_title(const struct chart_source *source);
+
+/* Names the shapes of the aggregates, for a subtitle: " ● pumice, ▲ perlite"; "" when there is one. */
+void chart_shapes(const struct chart_source *source, char *out, size_t size);
 
 /* Whether some batch has more than one specimen. */
 bool chart_has_batches(const struct chart_source *source);

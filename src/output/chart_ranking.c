@@ -36,23 +36,6 @@ static size_t lighter_rows(const struct chart_source *source, struct interval_ro
     return n;
 }
 
-/* Names the shapes in the subtitle: " ● pumice, ▲ perlite"; nothing when there is one. */
-static void add_shapes(const struct chart_source *source, char *out, size_t size)
-{
-    static const char *const shapes[DRAWING_STYLES] = { "\xE2\x97\x8F", "\xE2\x96\xB2", "\xE2\x96\xA0", "\xE2\x97\x86", "\xE2\x96\xBC", "\xE2\xAC\x9F" };
-    size_t used = 0;
-    out[0] = '\0';
-    if (source->set->n_aggregates < 2)
-        return;
-    for (size_t slot = 0; slot < source->set->n_aggregates; slot++)
-        for (uint32_t a = 0; a < source->set->n_aggregates && used < size; a++) {
-            if (chart_slot(source, a) != slot)
-                continue;
-            int more = snprintf(out + used, size - used, "%s%s %s", used ? ", " : " ", shapes[slot % DRAWING_STYLES], words_aggregate(source->set, a));
-            used += more > 0 ? (size_t)more : 0;
-        }
-}
-
 enum status chart_percent_lighter(const struct chart_source *source, struct chart *out, struct drawing *drawing)
 {
     char subtitle[1024], shapes[400];
@@ -62,7 +45,7 @@ enum status chart_percent_lighter(const struct chart_source *source, struct char
     size_t n = lighter_rows(source, rows);
     struct interval_chart chart = { .rows = rows, .n_rows = n < CHART_ROWS_MAX ? n : CHART_ROWS_MAX,
                                     .x_title = "percent lighter than the reference mix", .subtitle = subtitle, .line = 0 };
-    add_shapes(source, shapes, sizeof shapes);
+    chart_shapes(source, shapes, sizeof shapes);
     snprintf(out->title, sizeof out->title, "How much lighter each mix is");
     snprintf(subtitle, sizeof subtitle, "Against reference mix %s, with %g %% confidence interval (Fieller).%s%s",
              words_mix(source->set, source->answer->reference), 100 * source->request->assurance.confidence, shapes,
@@ -108,7 +91,7 @@ enum status chart_candidates(const struct chart_source *source, struct chart *ou
     bool is_limit;
     const struct demand *demand = chart_demand(source, PROPERTY_DENSITY, &is_limit);
     chart_axis_title(PROPERTY_DENSITY, source->us, x_title, sizeof x_title);
-    add_shapes(source, shapes, sizeof shapes);
+    chart_shapes(source, shapes, sizeof shapes);
     words_assurance(source->set, &source->request->assurance, meaning);
     struct interval_chart chart = { .rows = rows, .n_rows = n, .x_title = x_title, .subtitle = subtitle,
                                     .line = demand && is_limit ? words_shown(PROPERTY_DENSITY, demand->value, source->us) : NAN };

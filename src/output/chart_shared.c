@@ -90,6 +90,22 @@ const char *chart_fraction_title(const struct chart_source *source)
     return words_is_nameless(source->set, 0) ? "aggregate fraction" : "aggregate fraction (by loose volume)";
 }
 
+void chart_shapes(const struct chart_source *source, char *out, size_t size)
+{
+    static const char *const shapes[DRAWING_STYLES] = { "\xE2\x97\x8F", "\xE2\x96\xB2", "\xE2\x96\xA0", "\xE2\x97\x86", "\xE2\x96\xBC", "\xE2\xAC\x9F" };
+    size_t used = 0;
+    out[0] = '\0';
+    if (source->set->n_aggregates < 2)
+        return;
+    for (size_t slot = 0; slot < source->set->n_aggregates; slot++)
+        for (uint32_t a = 0; a < source->set->n_aggregates && used < size; a++) {
+            if (chart_slot(source, a) != slot)
+                continue;
+            int more = snprintf(out + used, size - used, "%s%s\xC2\xA0%s", used ? ", " : " ", shapes[slot % DRAWING_STYLES], words_aggregate(source->set, a));
+            used += more > 0 ? (size_t)more : 0;
+        }
+}
+
 bool chart_has_batches(const struct chart_source *source)
 {
     return source->set->n_batches < source->set->n;

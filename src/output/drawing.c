@@ -212,15 +212,30 @@ void drawing_panel(struct drawing *drawing, struct box place, struct axis x, str
     add_axis_titles(drawing, x_title, y_title);
 }
 
-void drawing_row_names(struct drawing *drawing, const char *const *names, size_t n)
+/* "('name' 0, ...) font ...": at NULL numbers them from 0. */
+static void add_tic_names(struct drawing *drawing, const char *const *names, const double *at, size_t n)
 {
-    text_add(&drawing->script, "set ytics (");
+    text_add(&drawing->script, "(");
     for (size_t i = 0; i < n; i++) {
         text_add(&drawing->script, i ? ", \\\n    " : "");
         escape_gnuplot_tic(&drawing->script, names[i]);
-        text_addf(&drawing->script, " %zu", i);
+        text_addf(&drawing->script, " %.17g", at ? at[i] : (double)i);
     }
-    text_addf(&drawing->script, ") font ',%d' noenhanced scale 0\n", DRAWING_TEXT_SIZE);
+    text_addf(&drawing->script, ") font ',%d' noenhanced", DRAWING_TEXT_SIZE);
+}
+
+void drawing_row_names(struct drawing *drawing, const char *const *names, size_t n)
+{
+    text_add(&drawing->script, "set ytics ");
+    add_tic_names(drawing, names, NULL, n);
+    text_add(&drawing->script, " scale 0\n");
+}
+
+void drawing_column_names(struct drawing *drawing, const char *const *names, const double *at, size_t n)
+{
+    text_add(&drawing->script, "set xtics ");
+    add_tic_names(drawing, names, at, n);
+    text_add(&drawing->script, "\n");
 }
 
 void drawing_block(struct drawing *drawing, const char *name)

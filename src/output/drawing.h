@@ -51,8 +51,10 @@ void drawing_release(struct drawing *drawing);
 void drawing_panel(struct drawing *drawing, struct box place, struct axis x, struct axis y,
                    const char *x_title, const char *y_title);
 
-/* Replaces the y tics by texts: first call with n = 0 clears. */
+/* Replaces the y tics by texts at 0, 1, ... */
 void drawing_row_names(struct drawing *drawing, const char *const *names, size_t n);
+/* Replaces the x tics by texts at these places. */
+void drawing_column_names(struct drawing *drawing, const char *const *names, const double *at, size_t n);
 
 /* Data block `$name`; numbers only. */
 void drawing_block(struct drawing *drawing, const char *name);

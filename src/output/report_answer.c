@@ -121,6 +121,7 @@ static void add_demands(const struct report_source *source, struct text *out)
     recommend_demands_table(source->answer, source->settings->us, &table);
     table_show_markdown(&table, out);
     table_release(&table);
+    report_add_chart(source, "fraction-spread", out);
 }
 
 static void add_reasons(const struct report_source *source, struct text *out)

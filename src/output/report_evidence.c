@@ -188,6 +188,7 @@ void report_add_quality(const struct report_source *source, struct text *out)
     add_problems(source, SEVERITY_NOTICE, "To know:\n\n", out);
     add_flags(source, out);
     report_add_chart(source, "batches-within-mixes", out);
+    report_add_chart(source, "control", out);
     if (has_chart(source, "residuals"))
         report_add_chart(source, "residuals", out);
 }

@@ -158,7 +158,8 @@ static inline void certified_check_at(const char *file, int line, const char *da
                                       double got, double want, double bar)
 {
     double digits = certified_digits(got, want);
-    printf("certified: %s %s %.1f digits (bar %.1f)\n", data_set, what, digits, bar);
+    /* A line for tests/run-certified.sh: data set, quantity, digits reached, bar. */
+    printf("certified:\t%s\t%s\t%.1f\t%.1f\n", data_set, what, digits, bar);
     bool good = digits >= bar - 0.05;
     if (!good)
         fprintf(stderr, "%s:%d: %s %s: got %.17g, want %.17g: %.2f digits, bar %.1f\n", file, line, data_set, what, got,

@@ -8,13 +8,15 @@
 #include <sys/stat.h>
 
 static const char *const chart_names[] = {
-    "strength-by-fraction", "density-by-fraction", "strength-against-density", "candidates", "sensitivity", "percent-lighter", "batches-within-mixes", "residuals"
+    "strength-by-fraction", "density-by-fraction", "strength-against-density", "candidates", "fraction-spread", "sensitivity", "percent-lighter", "batches-within-mixes",
+    "control", "residuals"
 };
 #define N_CHARTS (sizeof chart_names / sizeof chart_names[0])
 
 static enum status write_charts(const struct study *study, const struct folder *folder, unsigned formats, struct chart_list *charts, struct problem *problem)
 {
-    return chart_write_all(&study->set, &study->request, &study->answer, false, formats, folder->path, charts, problem);
+    const struct chart_source source = { .set = &study->set, .request = &study->request, .answer = &study->answer, .quality = &study->qualities };
+    return chart_write_all(&source, formats, folder->path, charts, problem);
 }
 
 /* Lines between "$name << EOD" and "EOD" hold numbers and nothing else. */
@@ -55,6 +57,69 @@ static void scripts_hold_their_data_and_no_text_in_it(void)
         CU_ASSERT_PTR_NULL(strstr(script.bytes, "\nload"));
         text_release(&script);
     }
+    chart_list_release(&charts);
+    folder_close(&folder);
+    study_release(&study);
+}
+
+/* Bars add up to what was drawn, less the draws without an answer. */
+static void the_spread_of_the_fraction_is_counted(void)
+{
+    struct study study;
+    struct chart_list charts;
+    struct problem problem;
+    double sum = 0;
+    CU_ASSERT_FATAL(study_make(&study));
+    struct folder folder = folder_open();
+    CU_ASSERT(write_charts(&study, &folder, 0, &charts, &problem) == STATUS_OK);
+    struct text script = folder_load(&folder, "fraction-spread.gp");
+    const char *line = strstr(script.bytes, "$bars << EOD\n");
+    CU_ASSERT_PTR_NOT_NULL_FATAL(line);
+    for (line = strchr(line, '\n') + 1; *line != 'E'; line = strchr(line, '\n') + 1) {
+        double x = 0, share = 0;
+        CU_ASSERT(sscanf(line, "%lf %lf", &x, &share) == 2 && x > 0.39 && x < 0.435);
+        sum += share;
+    }
+    check_close("share drawn, %", sum, 100.0 * STUDY_DRAWS / (STUDY_DRAWS + 2), 1e-12);
+    CU_ASSERT_PTR_NOT_NULL(strstr(script.bytes, "In 2 draws"));
+    text_release(&script);
+    chart_list_release(&charts);
+    folder_close(&folder);
+    study_release(&study);
+}
+
+/* A batch beyond three sigma is named, and batches that were dated stand over their dates. */
+static void a_control_chart_names_what_lies_beyond(void)
+{
+    struct study study;
+    struct chart_list charts;
+    struct problem problem;
+    CU_ASSERT_FATAL(study_make(&study));
+    struct folder folder = folder_open();
+    struct quality_control *control = &study.quality[0].control;
+    control->by_date = true;
+    for (size_t i = 0; i < control->n_points; i++)
+        control->points[i].cast_on = study.quality[1].control.points[i].cast_on = 19782 + (int32_t)i; /* from 29 February 2024 on */
+    struct quality_point *wild = &control->points[5];
+    wild->shown = control->upper + 1;
+    wild->beyond = true;
+    control->n_beyond = 1;
+    CU_ASSERT(write_charts(&study, &folder, 0, &charts, &problem) == STATUS_OK);
+    struct text script = folder_load(&folder, "control.gp");
+    char name[128];
+    snprintf(name, sizeof name, "'%s, %s'", study.set.mixes[wild->mix].name, study.set.batches[wild->batch].name);
+    CU_ASSERT_PTR_NOT_NULL(strstr(script.bytes, name));
+    CU_ASSERT_PTR_NOT_NULL(strstr(script.bytes, "batches in the order of the file")); /* of the panel below, without dates */
+    control->n_beyond = 0;
+    wild->beyond = false;
+    study.quality[1].control.by_date = true;
+    text_release(&script);
+    chart_list_release(&charts);
+    CU_ASSERT(write_charts(&study, &folder, 0, &charts, &problem) == STATUS_OK);
+    script = folder_load(&folder, "control.gp");
+    CU_ASSERT_PTR_NULL(strstr(script.bytes, name));
+    CU_ASSERT_PTR_NOT_NULL(strstr(script.bytes, "'2024-02-29' 1"));
+    text_release(&script);
     chart_list_release(&charts);
     folder_close(&folder);
     study_release(&study);
@@ -181,8 +246,8 @@ static void a_broken_gnuplot_leaves_scripts_and_reasons(void)
 {
     check_broken("exit 0", "did not draw 'strength-by-fraction.svg'");
     check_broken("echo '\"x.gp\" line 3: undefined variable' >&2; exit 1", "line 3: undefined variable");
-    check_broken("d=${2%/*}; for n in strength-by-fraction density-by-fraction strength-against-density candidates sensitivity percent-lighter "
-                 "batches-within-mixes residuals; do printf '<svg>' > $d/$n.svg; done; exit 0", "unfinished");
+    check_broken("d=${2%/*}; for n in strength-by-fraction density-by-fraction strength-against-density candidates fraction-spread sensitivity percent-lighter "
+                 "batches-within-mixes control residuals; do printf '<svg>' > $d/$n.svg; done; exit 0", "unfinished");
     check_broken("kill -9 $$", "stopped by signal 9");
 }
 
@@ -221,6 +286,8 @@ int main(void)
 {
     static const struct check_case cases[] = {
         { "scripts hold their data and no text in it", scripts_hold_their_data_and_no_text_in_it },
+        { "the spread of the fraction is counted", the_spread_of_the_fraction_is_counted },
+        { "a control chart names what lies beyond", a_control_chart_names_what_lies_beyond },
         { "pictures are drawn whole in every format", pictures_are_drawn_whole_in_every_format },
         { "a script runs by itself", a_script_runs_by_itself },
         { "hostile names are drawn and do nothing", hostile_names_are_drawn_and_do_nothing },

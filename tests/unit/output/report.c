@@ -10,7 +10,7 @@
 static enum status write_report(struct study *study, const struct folder *folder, bool draw, struct problem *problem)
 {
     struct fit_list fits = { study->curves, study->answer.n_curves };
-    const struct report_settings settings = { .folder = folder->path, .draw = draw, .confidence = 0.95, .problems = &study->problems };
+    const struct report_settings settings = { .folder = folder->path, .draw = draw, .confidence = 0.95, .problems = &study->problems, .quality = &study->qualities };
     return report_write(&study->set, &study->request, &study->answer, &fits, &settings, problem);
 }
 
@@ -53,7 +53,7 @@ static void the_page_is_self_contained(void)
     struct folder folder = folder_open();
     CU_ASSERT(write_report(&study, &folder, true, &problem) == STATUS_OK);
     struct text html = folder_load(&folder, "report.html");
-    CU_ASSERT(count(html.bytes, "<img src=\"data:image/svg+xml;base64,") == 8 && count(html.bytes, "<img ") == 8);
+    CU_ASSERT(count(html.bytes, "<img src=\"data:image/svg+xml;base64,") == 10 && count(html.bytes, "<img ") == 10);
     CU_ASSERT(count(html.bytes, " alt=\"\"") == 0);
     CU_ASSERT(count(html.bytes, "http") - count(html.bytes, "http-equiv") == 0);
     CU_ASSERT(count(html.bytes, "<table>") == count(html.bytes, "<div class=\"scroll\""));

@@ -3,6 +3,7 @@
 
 #include "advise/recommend.h"
 #include "base/memory.h"
+#include "output/answer_quality.h"
 #include "specimen/specimen_set.h"
 
 #include <math.h>
@@ -22,6 +23,7 @@
 #define STUDY_CUBES 3
 #define STUDY_AGGREGATES 4
 #define STUDY_MIXES (1 + (STUDY_AGGREGATES - 1) * STUDY_FRACTIONS)
+#define STUDY_DRAWS 40
 #define STUDY_N (STUDY_MIXES * STUDY_BATCHES * STUDY_CUBES)
 
 struct study {
@@ -34,6 +36,9 @@ struct study {
     struct curve_set curves[2 * STUDY_AGGREGATES];
     struct candidate candidates[3];
     struct sensitivity_point sensitivity[3];
+    double draws[STUDY_DRAWS];
+    struct quality quality[2];
+    struct quality_list qualities;
 };
 
 /* A fixed sequence about normal, mean 0, sd 1: sum of twelve uniforms. */
@@ -125,6 +130,19 @@ static inline struct candidate study_candidate(uint32_t aggregate, uint32_t mix,
     return candidate;
 }
 
+/* Quality of testing of density and strength. */
+static inline bool study_measure(struct study *study, struct problem *problem)
+{
+    static const enum property properties[] = { PROPERTY_DENSITY, PROPERTY_COMPRESSIVE_STRENGTH };
+    study->qualities = (struct quality_list){ study->quality, 0 };
+    for (size_t p = 0; p < 2; p++) {
+        if (quality_measure(&study->set, &study->request.selection, &study->answer.mixes, properties[p], &study->quality[p], problem) != STATUS_OK)
+            return false;
+        study->qualities.n_items++;
+    }
+    return true;
+}
+
 static inline bool study_analyse(struct study *study)
 {
     struct recommendation *answer = &study->answer;
@@ -136,6 +154,7 @@ static inline bool study_analyse(struct study *study)
         for (size_t p = 0; good && p < 2; p++)
             good = curve_set_fit(&study->set, &study->request.selection, a, properties[p], PROPERTY_COUNT, LAW_AUTO, &study->curves[n++], &problem) == STATUS_OK;
     }
+    good = good && study_measure(study, &problem);
     if (!good)
         fprintf(stderr, "%s\n", problem.text);
     study->candidates[0] = study_candidate(1, SAMPLE_ALL, 0.412, 1525.25, 11.1875, 10.0);
@@ -146,6 +165,9 @@ static inline bool study_analyse(struct study *study)
     snprintf(study->candidates[2].why_not, 320, "assured compressive strength 8.8 MPa is below 10 MPa");
     for (size_t i = 0; i < 3; i++) /* the last one asks for too much */
         study->sensitivity[i] = (struct sensitivity_point){ 0, 0.9 + 0.1 * (double)i, 9 + (double)i, i < 2, study->candidates[i] };
+    for (size_t i = 0; i < STUDY_DRAWS; i++)
+        study->draws[i] = 0.392 + 0.001 * (double)i;
+    answer->draws = (struct fraction_draws){ study->draws, STUDY_DRAWS, STUDY_DRAWS + 2, 0 };
     answer->sensitivity = study->sensitivity;
     answer->n_sensitivity = 3;
     answer->found = true;
@@ -191,6 +213,8 @@ static inline void study_release(struct study *study)
 {
     for (size_t i = 0; i < study->answer.n_curves; i++)
         curve_set_release(&study->curves[i]);
+    for (size_t i = 0; i < study->qualities.n_items; i++)
+        quality_release(&study->quality[i]);
     mix_summary_list_release(&study->answer.mixes);
     specimen_set_release(&study->set);
     problem_list_release(&study->problems);
