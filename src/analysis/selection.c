@@ -228,5 +228,6 @@ enum status selection_settle(const struct specimen_set *set, struct selection *s
             return STATUS_MEMORY;
     }
     selection->settled = true;
-    return left_out_tell(set, selection, problems);
+    status = left_out_tell(set, selection, problems);
+    return problems->worst == STATUS_MEMORY ? STATUS_MEMORY : status;
 }

@@ -118,6 +118,7 @@ enum status answer_quality_table(const struct specimen_set *set, const struct qu
         if (line.length)
             add_bullet(&line, out);
     }
+    out->failed |= line.failed;
     text_release(&line);
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }
