@@ -125,6 +125,12 @@ messy: all ## run the cases of bad and hostile input
 	@sh tests/run-golden.sh $(BUILD)/plumestone tests/messy
 	@sh tests/run-messy.sh $(BUILD)/plumestone tests/messy
 
+.PHONY: browser
+browser: ## install what is missing, and look at reports and the batch sheet in headless Chromium (KEEP=FOLDER keeps pictures)
+	@sh tools/install-packages.sh browser
+	@$(AGAIN) --silent all
+	@sh tests/browser/run.sh $(BUILD)/plumestone $(KEEP)
+
 .PHONY: docs-check
 docs-check: all ## run the examples of README and docs (UPDATE=1 rewrites what they show)
 	@sh tests/run-docs.sh $(BUILD)/plumestone README.md docs
@@ -139,7 +145,7 @@ caps: ## check the length and complexity of functions and files
 
 # The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
 # First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
-TORTURE := sanitized
+TORTURE := sanitized fuzz
 TORTURE +=
 
 .PHONY: torture
@@ -150,6 +156,18 @@ torture: ## run the long tests (docs/reliability.md)
 .PHONY: sanitized
 sanitized: ## run every test under the address and undefined-behaviour sanitizers
 	@sh tests/run-sanitized.sh
+
+# tests/fuzz/NAME.c -> build/tests/fuzz/NAME, by tests/fuzz/run.sh, which names clang and its sanitizers.
+FUZZ_TARGETS := numbers table study_file options studies
+FUZZ_SECONDS ?= 60
+
+$(BUILD)/tests/fuzz/%: tests/fuzz/%.c tests/fuzz/fuzz.c $(ARCHIVES)
+	@mkdir -p $(dir $@)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -fsanitize=fuzzer -o $@ $< tests/fuzz/fuzz.c $(LINK_ORDER) $(LIBRARIES)
+
+.PHONY: fuzz
+fuzz: ## feed made-up bytes to everything that reads (FUZZ_SECONDS=60 each)
+	@BUILD=$(BUILD) sh tests/fuzz/run.sh $(FUZZ_SECONDS) $(FUZZ_TARGETS)
 
 SHARE = $(DESTDIR)$(PREFIX)/share
 

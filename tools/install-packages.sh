@@ -1,7 +1,8 @@
 #!/bin/sh
 # Installs what building and testing need and is missing, through apt-get,
 # and says so. Does nothing, and needs no network, when all is there.
-# usage: install-packages.sh [check|torture]   ("check": what tests need as well; "torture": and what the long tests need)
+# usage: install-packages.sh [check|torture|browser]   ("check": what tests need as well; "torture": and what the long
+# tests need; "browser": and what the test of the pages needs)
 set -u
 libraries='libc6-dev libgsl-dev r-mathlib libcsv-dev libjansson-dev libmd4c-dev libmd4c-html0-dev libinih-dev zlib1g-dev libcunit1-dev'
 
@@ -15,7 +16,21 @@ need_command pmccabe pmccabe
 need_command awk mawk
 need_command find findutils
 need_command diff diffutils
-case ${1:-} in check|torture) need_command units units ;; esac
+case ${1:-} in check|torture|browser) need_command units units ;; esac
+if [ "${1:-}" = torture ]; then
+    need_command clang clang
+    need_command valgrind valgrind
+    need_command clang-tidy clang-tidy
+    need_command cppcheck cppcheck
+    libraries="$libraries libclang-rt-dev"
+fi
+if [ "${1:-}" = browser ]; then
+    need_command chromium chromium
+    need_command chromedriver chromium-driver
+    need_command curl curl
+    need_command jq jq
+    need_command pdftotext poppler-utils
+fi
 
 if ! command -v apt-get >/dev/null 2>&1 || ! command -v dpkg-query >/dev/null 2>&1; then
     echo "this is no Debian system: install gcc, make, pkg-config, gnuplot, pmccabe, the GNU Scientific Library," >&2
@@ -41,7 +56,7 @@ if [ "$(id -u)" -ne 0 ]; then
     as_root=sudo
 fi
 install_missing() {
-    $as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends $missing
+    $as_root env DEBIAN_FRONTEND=noninteractive apt-get -o DPkg::Lock::Timeout=300 install -y --no-install-recommends $missing
 }
 # A fresh system has no package lists yet.
 known() {

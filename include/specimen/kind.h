@@ -36,7 +36,4 @@ void specimen_kind_words(struct specimen_kind kind, bool us, char *out, size_t s
  */
 enum status specimen_kind_parse(const char *text, const char *what, struct specimen_kind *wanted, struct problem *problem);
 
-/* The loading that a shape is usually broken under. */
-enum loading loading_usual(enum shape shape);
-
 #endif

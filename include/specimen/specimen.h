@@ -108,4 +108,7 @@ void specimen_clear(struct specimen *specimen);
  */
 bool specimen_derive(struct specimen *specimen, struct problem_list *problems);
 
+/* The loading that is told, else the usual one of the shape. */
+enum loading specimen_loading(const struct specimen *specimen, enum shape shape);
+
 #endif

@@ -60,6 +60,17 @@ enum status mixed_fit_estimate(const struct mixed_data *data, enum mixed_method 
                                struct mixed_fit *fit, struct problem *problem);
 void mixed_fit_release(struct mixed_fit *fit);
 
+/* Whether the results inside each batch are identical, so that the batch means alone were fitted. */
+bool mixed_fit_means_only(const struct mixed_fit *fit);
+
+/*
+ * Small-sample AIC of the maximum likelihood fit. It counts the results that
+ * the likelihood is of: rows, or batches where their means alone were fitted.
+ * INFINITY with too few of them, -INFINITY for a fit that meets them all.
+ * Source: docs/methods/choice-of-law.md
+ */
+double mixed_fit_aicc(const struct mixed_fit *fit);
+
 /* A linear combination of the coefficients. */
 struct contrast {
     double estimate, std_error, df; /* Kenward-Roger se and df; least squares: residual df */

@@ -7,6 +7,7 @@
 #define LACK_OF_FIT_LEVEL 0.05
 #define FEW_BATCHES 3
 #define EARLY_AGE_DAYS 28.0
+#define NO_SCATTER 1e-9 /* of the value: below it scatter is rounding */
 
 void candidate_caution(struct candidate *candidate, const char *format, ...)
 {
@@ -73,6 +74,21 @@ static void caution_batches(const struct search *search, struct candidate *candi
                           FEW_BATCHES - fewest);
 }
 
+/* Rounded results may all agree. How far others will lie is then not known, which no bound can make good. */
+static void caution_no_scatter(const struct search *search, struct candidate *candidate)
+{
+    for (size_t i = 0; i < candidate->n_outcomes; i++) {
+        enum property property = demand_property(&candidate->outcomes[i].demand);
+        const struct curve *curve = property == PROPERTY_COUNT ? NULL : candidate_curve(search->answer, candidate, property);
+        if (!curve || !curve->fitted)
+            continue;
+        double mean = curve_value(curve, candidate->aggregate_fraction), scale = law_is_log(curve->law) ? 1 : fabs(mean);
+        if (curve->residual_sd <= NO_SCATTER * scale)
+            candidate_caution(candidate, "the results of %s agree to the last digit, so nothing tells how others scatter: "
+                              "its assured value is no surer than a mean", property_row(property)->words);
+    }
+}
+
 static bool curve_misses(const struct curve *curve)
 {
     return curve->lack_of_fit.available && curve->lack_of_fit.p < LACK_OF_FIT_LEVEL;
@@ -133,6 +149,7 @@ void candidate_add_cautions(const struct search *search, struct candidate *candi
 {
     caution_not_cast(search, candidate);
     caution_batches(search, candidate);
+    caution_no_scatter(search, candidate);
     caution_curves(search, candidate);
     caution_states(search, candidate);
     caution_load(search, candidate);

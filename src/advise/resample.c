@@ -208,18 +208,29 @@ static enum status resample_run(struct resample *resample, const struct unit_lis
     return STATUS_OK;
 }
 
+/* Samples of the curves that are fitted to each draw; returns how many. */
+static size_t list_samples(const struct resample *resample, const struct recipe *recipe, const struct sample **samples)
+{
+    size_t n = 0;
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        if (curve_wanted(resample, recipe, property))
+            samples[n++] = &recommendation_curves(resample->search->answer, recipe->aggregate, property)->sample;
+    return n;
+}
+
 enum status resample_fraction(const struct search *search, const struct recipe *recipe, double low, double high,
                               struct candidate *candidate, struct problem *problem)
 {
     struct unit_list units = { 0 };
+    const struct sample *samples[PROPERTY_COUNT];
     struct resample *resample = memory_new(1, sizeof *resample);
-    enum status status = resample ? unit_list_make(&units, search->set, recipe->aggregate) : STATUS_MEMORY;
+    enum status status = resample ? STATUS_OK : STATUS_MEMORY;
     if (status == STATUS_OK) {
-        resample->search = search;
-        resample->low = low;
-        resample->high = high;
-        status = resample_prepare(resample, recipe, &units);
+        *resample = (struct resample){ .search = search, .low = low, .high = high };
+        status = unit_list_make(&units, search->set, samples, list_samples(resample, recipe, samples));
     }
+    if (status == STATUS_OK)
+        status = resample_prepare(resample, recipe, &units);
     if (status == STATUS_OK)
         status = resample_run(resample, &units, candidate, problem);
     for (size_t c = 0; resample && c < resample->n_curves; c++) {

@@ -8,7 +8,7 @@
 #define TERMS_MAX 3
 
 /*
- * What is drawn: the batches of an aggregate, grouped by mix. Beyond
+ * What is drawn: the batches behind the curves, grouped by mix. Beyond
  * UNITS_A_MIX batches of a mix several make up one unit, whose mean varies as
  * much less as there are more, so the answer is the same and the work bounded.
  * Release with unit_list_release().
@@ -21,8 +21,12 @@ struct unit_list {
     size_t n_units, n_strata;
 };
 
-/* STATUS_TOO_FEW  more mixes than UNITS_IN_ALL leaves two units each; STATUS_MEMORY */
-enum status unit_list_make(struct unit_list *units, const struct specimen_set *set, uint32_t aggregate);
+/*
+ * The batches that these samples hold; others have no say in the curves.
+ * STATUS_TOO_FEW  a mix has one batch only in a sample, or more mixes than UNITS_IN_ALL leaves two units each
+ * STATUS_MEMORY
+ */
+enum status unit_list_make(struct unit_list *units, const struct specimen_set *set, const struct sample *const *samples, size_t n_samples);
 void unit_list_release(struct unit_list *units);
 
 /* The batch means of one curve, by unit, and what turns its estimate into an assured value. */

@@ -93,16 +93,18 @@ static void context_fill(const struct fit_context *context, enum law law, struct
     data->n_batches = sample->n_batches;
 }
 
-/* Small-sample AIC of the maximum likelihood fit, moved to the scale of y; infinite with too few results for it. */
+/* AICc moved to the scale of y by ln y of every result that the likelihood is of: one a batch where its specimens are identical. */
 static double curve_aicc(const struct curve *curve, const struct sample *sample)
 {
-    double n = (double)sample->n, k = (double)curve->fit.n_terms + (curve->fit.has_batch_effect ? 2 : 1);
-    if (n - k - 1 <= 0)
-        return INFINITY;
-    double aicc = -2 * curve->fit.log_likelihood + 2 * k + 2 * k * (k + 1) / (n - k - 1);
-    for (size_t i = 0; law_is_log(curve->law) && i < sample->n; i++)
-        aicc += 2 * log(sample->y[i]);
-    return isnan(aicc) ? -INFINITY : aicc;
+    double aicc = mixed_fit_aicc(&curve->fit);
+    size_t met = 0; /* the sample numbers its batches in order of appearance */
+    for (size_t i = 0; law_is_log(curve->law) && i < sample->n; i++) {
+        bool first = sample->batch[i] == met;
+        met += first;
+        if (first || !mixed_fit_means_only(&curve->fit))
+            aicc += 2 * log(sample->y[i]);
+    }
+    return aicc;
 }
 
 static double slope_at(const struct curve *curve, double x)

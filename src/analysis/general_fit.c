@@ -20,13 +20,6 @@ static enum status out_of_memory(struct problem *problem)
     return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for the fit");
 }
 
-/* Small-sample AIC of the maximum likelihood fit; NaN with too few rows for it. */
-static double aicc_of(const struct mixed_fit *fit)
-{
-    double n = (double)fit->n_rows, k = (double)fit->n_terms + (fit->has_batch_effect ? 2 : 1);
-    return n - k - 1 > 0 ? -2 * fit->log_likelihood + 2 * k + 2 * k * (k + 1) / (n - k - 1) : NAN;
-}
-
 static enum status fill_coefficients(struct general_fit *fit, const struct general_design *design, double confidence)
 {
     size_t n_terms = fit->fit.n_terms;
@@ -59,7 +52,7 @@ static enum status judge(struct general_fit *fit, const struct general_design *d
     fit->sd_specimen = mixed->has_batch_effect ? sqrt(mixed->var_specimen) : NAN;
     fit->residual_sd = sqrt(mixed->var_specimen + (mixed->has_batch_effect ? mixed->var_batch : 0));
     fit->r_squared = mixed->r_squared;
-    fit->aicc = aicc_of(mixed);
+    fit->aicc = mixed_fit_aicc(mixed);
     enum status status = mixed_lack_of_fit(&design->data, design->group, design->n_groups, &fit->lack_of_fit);
     fit->lack_of_fit.available = fit->lack_of_fit.available && status == STATUS_OK;
     if (status == STATUS_MEMORY)

@@ -57,7 +57,7 @@ static void add_boxes(struct text *out, size_t n)
 /* boxes: how many boxes to tick stand at the end of each row. The last right column of each pair is the mass. */
 static void add_table(struct text *out, const struct table *table, const char *class_name, size_t boxes)
 {
-    text_addf(out, "<div class=\"scroll\"><table class=\"%s\"><thead><tr>", class_name);
+    text_addf(out, "<div class=\"scroll\" role=\"region\" aria-label=\"table\" tabindex=\"0\"><table class=\"%s\"><thead><tr>", class_name);
     for (size_t j = 0; j < table->n_columns; j++) {
         text_addf(out, "<th scope=\"col\"%s>", table->right[j] ? " class=\"r\"" : "");
         add_escaped(out, table->headings[j]);

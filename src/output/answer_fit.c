@@ -80,7 +80,7 @@ static void add_laws(const struct curve_set *curves, bool us, struct text *out)
     char error[64];
     snprintf(error, sizeof error, "error at a batch left out, %s", property_unit(curves->curves[0].property, us));
     table_column(&table, error, true);
-    table_column(&table, "", false);
+    table_column(&table, "note", false);
     size_t n = 0;
     for (enum law law = 0; law < LAW_COUNT; law++) {
         const struct curve *curve = &curves->curves[law];

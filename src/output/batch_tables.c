@@ -43,7 +43,8 @@ static void weigh_row(const struct batch_sheet *sheet, const struct batch_ingred
 {
     char cell[CELL];
     table_cell(table, ingredient->name);
-    table_cellf(table, isnan(ingredient->parts) ? "" : "%.4g", ingredient->parts);
+    snprintf(cell, sizeof cell, "%.4g", ingredient->parts);
+    table_cell(table, isnan(ingredient->parts) ? "" : cell);
     for (enum batch_part part = 0; part < BATCH_PARTS; part++) {
         if (!asked(sheet, part))
             continue;

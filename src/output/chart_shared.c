@@ -121,7 +121,9 @@ void chart_stride_words(size_t n, char *out, size_t size)
     static const char *const endings[] = { "th", "st", "nd", "rd" };
     size_t stride = chart_stride(n), last = stride % 10;
     const char *ending = last <= 3 && stride % 100 / 10 != 1 ? endings[last] : "th";
-    snprintf(out, size, stride > 1 ? " Every %zu%s is drawn." : "", stride, ending);
+    out[0] = '\0';
+    if (stride > 1)
+        snprintf(out, size, " Every %zu%s is drawn.", stride, ending);
 }
 
 bool chart_batch_means(const struct sample *sample, double **x, double **y)

@@ -154,7 +154,7 @@ bool recommend_laws_table(const struct recommend_request *request, const struct 
     table_column(table, "expected", true);
     table_column(table, "assured", true);
     table_column(table, "AICc", true);
-    table_column(table, "", false);
+    table_column(table, "note", false);
     const struct candidate *winner = answer->found ? &answer->candidates[answer->winner] : NULL;
     if (!winner || !isfinite(winner->aggregate_fraction))
         return false;

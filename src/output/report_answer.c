@@ -117,7 +117,7 @@ static void add_demands(const struct report_source *source, struct text *out)
     words_basis(source->set, source->request, source->answer, meaning);
     text_add(out, "\n## The demands\n\n");
     text_addf(out, "Expected is the mean that the recipe should have. Assured is what is held against the demand (%s). "
-                   "Chance is how often a next batch would meet the demand, were the fitted values the truth.\n\n", meaning);
+                   "Chance is how sure it is that a next batch would meet the demand; that mean and scatter are estimates is counted in.\n\n", meaning);
     recommend_demands_table(source->answer, source->settings->us, &table);
     table_show_markdown(&table, out);
     table_release(&table);
@@ -147,7 +147,7 @@ static void add_sensitivity(const struct report_source *source, struct text *out
     struct table table = { 0 };
     char words[WORDS_MAX];
     if (recommend_sensitivity_table(source->set, source->request, source->answer, source->settings->us, &table)) {
-        text_addf(out, "\n### How the answer moves with the %s\n\n", source->request->n_targets > 0 ? "target" : "limit");
+        text_addf(out, "\n%s How the answer moves with the %s\n\n", source->answer->found ? "###" : "##", source->request->n_targets > 0 ? "target" : "limit");
         report_add_chart(source, "sensitivity", out);
         table_show_markdown(&table, out);
     }

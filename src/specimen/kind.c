@@ -13,14 +13,14 @@
 #define SMALL_MM 25.0
 #define SHOWN_DIGITS 4
 
-enum loading loading_usual(enum shape shape)
+enum loading specimen_loading(const struct specimen *specimen, enum shape shape)
 {
     static const enum loading usual[SHAPE_COUNT] = {
         [SHAPE_UNKNOWN] = LOADING_UNKNOWN, [SHAPE_CUBE] = LOADING_AXIAL,
         [SHAPE_CYLINDER] = LOADING_AXIAL,  [SHAPE_BEAM] = LOADING_THIRD_POINT,
         [SHAPE_SLAB] = LOADING_CENTRE_POINT, [SHAPE_CORE] = LOADING_AXIAL,
     };
-    return usual[shape];
+    return specimen->loading != LOADING_UNKNOWN ? specimen->loading : usual[shape];
 }
 
 /* The size that strength depends on most; of a cube any side that was told. */
@@ -42,10 +42,7 @@ static double size_of(const struct specimen *specimen)
 
 struct specimen_kind specimen_kind_of(const struct specimen *specimen)
 {
-    enum loading loading = specimen->loading;
-    return (struct specimen_kind){
-        specimen->shape, loading == LOADING_UNKNOWN ? loading_usual(specimen->shape) : loading, size_of(specimen),
-    };
+    return (struct specimen_kind){ specimen->shape, specimen_loading(specimen, specimen->shape), size_of(specimen) };
 }
 
 static bool size_same(double a_mm, double b_mm)

@@ -1,7 +1,6 @@
 #include "specimen/derive.h"
 
 #include "base/number.h"
-#include "specimen/kind.h"
 
 #include <limits.h>
 #include <math.h>
@@ -131,11 +130,6 @@ static enum shape effective_shape(const struct specimen *specimen)
     return bent ? SHAPE_BEAM : SHAPE_UNKNOWN;
 }
 
-static enum loading effective_loading(const struct specimen *specimen, enum shape shape)
-{
-    return specimen->loading != LOADING_UNKNOWN ? specimen->loading : loading_usual(shape);
-}
-
 static double first_given(double a, double b, double c)
 {
     return !isnan(a) ? a : !isnan(b) ? b : c;
@@ -145,7 +139,7 @@ static struct derivation derivation_begin(struct specimen *specimen, struct prob
 {
     struct derivation run = {.specimen = specimen, .problems = problems};
     run.shape = effective_shape(specimen);
-    run.loading = effective_loading(specimen, run.shape);
+    run.loading = specimen_loading(specimen, run.shape);
     run.length_mm = specimen->length_mm;
     run.width_mm = specimen->width_mm;
     run.height_mm = specimen->height_mm;

@@ -232,6 +232,22 @@ enum status mixed_fit_estimate(const struct mixed_data *data, enum mixed_method 
     return fit_carefully(data, method, condition, fit, problem);
 }
 
+bool mixed_fit_means_only(const struct mixed_fit *fit)
+{
+    return fit->has_batch_effect && fit->var_specimen == 0;
+}
+
+double mixed_fit_aicc(const struct mixed_fit *fit)
+{
+    bool means_only = mixed_fit_means_only(fit);
+    double n = (double)(means_only ? fit->n_batches : fit->n_rows);
+    double k = (double)fit->n_terms + (fit->has_batch_effect && !means_only ? 2 : 1);
+    if (n - k - 1 <= 0)
+        return INFINITY;
+    double aicc = -2 * fit->log_likelihood + 2 * k + 2 * k * (k + 1) / (n - k - 1);
+    return isnan(aicc) ? -INFINITY : aicc;
+}
+
 void mixed_fit_release(struct mixed_fit *fit)
 {
     memory_free(fit->coefficient);

@@ -29,8 +29,7 @@ struct spread spread_of_combination(const struct mixed_fit *fit, const double *c
     to_unit_metric(information.factor, combination, n, u);
     for (size_t k = 0; k < n; k++)
         squares += u[k] * u[k];
-    bool means_only = fit->has_batch_effect && fit->var_specimen == 0;
-    if (means_only)
+    if (mixed_fit_means_only(fit))
         return (struct spread){squares * fit->var_batch, squares, 0, 0};
     if (!fit->has_batch_effect)
         return (struct spread){squares * fit->var_specimen, 0, squares, 0};
@@ -41,7 +40,7 @@ struct spread spread_of_combination(const struct mixed_fit *fit, const double *c
 bool single_variance_df(const struct mixed_fit *fit, double *df)
 {
     *df = fit->has_batch_effect ? (double)fit->n_batches - (double)fit->n_terms : fit->residual_df;
-    return !fit->has_batch_effect || fit->var_specimen == 0;
+    return !fit->has_batch_effect || mixed_fit_means_only(fit);
 }
 
 double spread_df(const struct spread *spread, const double *covariance)

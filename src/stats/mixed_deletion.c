@@ -137,7 +137,7 @@ static bool solve_kept(struct deletion *d)
 /* Weight of a batch mean in the fit's metric, relative to 1 / var_specimen (to 1 / var_batch when only means count). */
 static double mean_weight(const struct mixed_fit *fit, double weight)
 {
-    if (fit->has_batch_effect && fit->var_specimen == 0)
+    if (mixed_fit_means_only(fit))
         return 1;
     double ratio = fit->var_specimen > 0 ? fit->var_batch / fit->var_specimen : 0;
     return weight / (1 + ratio * weight);
@@ -149,7 +149,7 @@ static bool leave_out(struct deletion *d, size_t unit)
     const struct mixed_data *data = d->data;
     size_t n = data->n_terms;
     double total = 0, mean_residual = 0;
-    bool means_only = d->fit->has_batch_effect && d->fit->var_specimen == 0;
+    bool means_only = mixed_fit_means_only(d->fit);
     d->begin = d->first ? d->first[unit] : unit;
     d->end = d->first ? d->first[unit + 1] : unit + 1;
     memset(d->kept, 0, n * (n + 2) * sizeof *d->kept);
@@ -203,8 +203,7 @@ enum status mixed_cooks_distance(const struct mixed_data *data, const struct mix
         deletion_close(&d);
         return STATUS_MEMORY;
     }
-    bool means_only = fit->has_batch_effect && fit->var_specimen == 0;
-    double variance = means_only ? fit->var_batch : fit->var_specimen;
+    double variance = mixed_fit_means_only(fit) ? fit->var_batch : fit->var_specimen;
     for (size_t unit = 0; unit < d.n_units; unit++) {
         double squares = 0;
         bool fitted = leave_out(&d, unit);

@@ -197,7 +197,7 @@ static void fill_covariance(const struct information *information, double varian
 void information_covariance(struct mixed_fit *fit)
 {
     struct information information = information_of(fit->kr_derivatives, fit->n_terms);
-    bool means_only = fit->has_batch_effect && fit->var_specimen == 0;
+    bool means_only = mixed_fit_means_only(fit);
     double variance = means_only ? fit->var_batch : fit->var_specimen;
     bool increased = fit->has_batch_effect && !means_only;
     fill_covariance(&information, variance, false, fit->n_terms, fit->covariance);

@@ -55,6 +55,30 @@ static void not_yet_cast(void)
     free(study);
 }
 
+/* Three batches that all read 15.0: an assured 15.0 is not sure. */
+static void no_scatter_is_told(void)
+{
+    static const char *const batches[] = { "1", "2", "3" };
+    static const double read[][3] = { { 15, 15, 15 }, { 15, 15.1, 15 } };
+    struct recommend_request request = request_of(LAW_LINEAR);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 14);
+    for (size_t i = 0; i < 2; i++) {
+        struct invented *study = invented_new();
+        for (size_t j = 0; j < 3; j++) {
+            struct invented_row row = { "C50", "clay", batches[j], 0.5, 28, MOISTURE_OVEN_DRY };
+            size_t at = invented_add(study, &row);
+            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, read[i][j]);
+            invented_value(study, at, PROPERTY_DENSITY, 1500);
+        }
+        struct recommendation answer = search(study, &request, STATUS_OK);
+        const char *words = "the results of compressive strength agree to the last digit";
+        CU_ASSERT_EQUAL(cautioned(&answer.candidates[0], words), i == 0);
+        CU_ASSERT_FALSE(cautioned(&answer.candidates[0], "the results of density")); /* no demand on it */
+        recommendation_release(&answer);
+        free(study);
+    }
+}
+
 static void curve_at_a_tested_fraction(void)
 {
     struct invented *study = batched_study(straight, 1, MOISTURE_OVEN_DRY, 28);
@@ -150,6 +174,7 @@ int main(void)
         { "doubtful laws", doubtful_law },
         { "moisture states and ages", states_and_ages },
         { "notices", notices },
+        { "no scatter at all", no_scatter_is_told },
     };
     return check_run("caution", cases, sizeof cases / sizeof cases[0]);
 }

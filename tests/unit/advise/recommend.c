@@ -313,6 +313,60 @@ static void nothing_to_resample(void)
     free(study);
 }
 
+/* Batches that hold other results alone, or no result at all, must not be drawn in the place of those behind the curves. */
+static void resampling_of_results_only(void)
+{
+    static const double luck[] = { 0.7, -0.4, 0.2, -0.5 };
+    static const char *const batches[] = { "1", "2", "3", "4" }, *const beams[] = { "b1", "b2", "b3", "b4", "b5", "b6" };
+    struct invented *study = invented_new();
+    struct recommend_request request = request_of(LAW_LINEAR);
+    request.n_resamples = 999;
+    request.seed = 11;
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 14);
+    for (size_t i = 0; i < 5; i++)
+        for (size_t j = 0; j < 4; j++) {
+            struct invented_row row = { hand_names[i], "clay", batches[j], hand_fractions[i], 28, MOISTURE_OVEN_DRY };
+            size_t at = invented_add(study, &row);
+            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 20 - 10 * hand_fractions[i] + luck[(i + j) % 4]);
+            invented_value(study, at, PROPERTY_DENSITY, 2000 - 1000 * hand_fractions[i] + 10 * luck[j]);
+        }
+    struct recommendation alone = search(study, &request, STATUS_OK);
+    for (size_t i = 0; i < 5; i++)
+        for (size_t j = 0; j < 6; j++) {
+            struct invented_row row = { hand_names[i], "clay", beams[j], hand_fractions[i], 28, MOISTURE_OVEN_DRY };
+            invented_value(study, invented_add(study, &row), PROPERTY_FLEXURAL_STRENGTH, 3);
+        }
+    struct recommendation together = search(study, &request, STATUS_OK);
+    check_close("lower", together.candidates[0].fraction_lower, alone.candidates[0].fraction_lower, 0);
+    check_close("upper", together.candidates[0].fraction_upper, alone.candidates[0].fraction_upper, 0);
+    recommendation_release(&together);
+    recommendation_release(&alone);
+    free(study);
+}
+
+/* Where one mix of several is of a single batch, its share of the luck cannot be drawn: limits from the rest would be too narrow. */
+static void no_limits_from_part_of_the_mixes(void)
+{
+    static const char *const batches[] = { "1", "2", "3" };
+    static const double luck[] = { 0.3, -0.5, 0.2 };
+    struct invented *study = invented_new();
+    for (size_t i = 0; i < 5; i++)
+        for (size_t j = 0; j < (i == 2 ? 1 : 3); j++) {
+            struct invented_row row = { hand_names[i], "clay", batches[j], hand_fractions[i], 28, MOISTURE_OVEN_DRY };
+            size_t at = invented_add(study, &row);
+            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 20 - 10 * hand_fractions[i] + luck[(i + j) % 3]);
+            invented_value(study, at, PROPERTY_DENSITY, 2000 - 1000 * hand_fractions[i] + 10 * luck[j]);
+        }
+    struct recommend_request request = request_of(LAW_LINEAR);
+    request.n_resamples = 99;
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 14);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    CU_ASSERT(answer.candidates[0].interpolated);
+    CU_ASSERT(isnan(answer.candidates[0].fraction_lower) && isnan(answer.candidates[0].fraction_upper));
+    recommendation_release(&answer);
+    free(study);
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
@@ -326,6 +380,8 @@ int main(void)
         { "limits of the fraction by resampling", resampling },
         { "many batches are drawn in bundles", resampling_many_batches },
         { "nothing to resample", nothing_to_resample },
+        { "results are drawn, not empty batches", resampling_of_results_only },
+        { "no limits from part of the mixes", no_limits_from_part_of_the_mixes },
     };
     return check_run("recommend", cases, sizeof cases / sizeof cases[0]);
 }

@@ -11,17 +11,23 @@
  */
 struct study { struct invented *invented; struct certified_table table; };
 
-static struct study study_open(const char *name)
+/* Every result entered so many times. */
+static struct study study_repeated(const char *name, size_t times)
 {
     struct study study = { invented_new(), certified_read(name) };
-    for (size_t i = 0; i < study.table.n_rows; i++) {
+    for (size_t i = 0; i < times * study.table.n_rows; i++) {
         /* In these files a batch belongs to one fraction, so it can stand for its mix too. */
-        struct invented_row row = { certified_text(&study.table, i, "batch"), "recycled", "1",
-                                    certified_number(&study.table, i, "fraction"), NAN, MOISTURE_UNKNOWN };
+        struct invented_row row = { certified_text(&study.table, i / times, "batch"), "recycled", "1",
+                                    certified_number(&study.table, i / times, "fraction"), NAN, MOISTURE_UNKNOWN };
         invented_value(study.invented, invented_add(study.invented, &row), PROPERTY_COMPRESSIVE_STRENGTH,
-                       certified_number(&study.table, i, "strength"));
+                       certified_number(&study.table, i / times, "strength"));
     }
     return study;
+}
+
+static struct study study_open(const char *name)
+{
+    return study_repeated(name, 1);
 }
 
 static void study_close(struct study *study)
@@ -122,6 +128,24 @@ static void one_specimen_a_batch(void)
     check_close("chance, exponential", curve_chance(exponential, 0, exp(3.60919454263079), 3, -1), 0.975, 1e-9);
     curve_set_release(&curves);
     study_close(&study);
+}
+
+/* One measurement written down for every specimen of its batch is one result: no law gains or loses by the copies. */
+static void copies_within_a_batch(void)
+{
+    struct study study = study_open("synthetic/S4_one_per_batch.csv"), copied = study_repeated("synthetic/S4_one_per_batch.csv", 3);
+    struct curve_set once = fit_strength(study.invented, PROPERTY_COUNT, LAW_AUTO);
+    struct curve_set thrice = fit_strength(copied.invented, PROPERTY_COUNT, LAW_AUTO);
+    for (enum law law = 0; law < LAW_COUNT; law++) {
+        CU_ASSERT_EQUAL(once.curves[law].fitted, thrice.curves[law].fitted);
+        if (once.curves[law].fitted)
+            check_close(law_word(law), thrice.curves[law].aicc, once.curves[law].aicc, 1e-10);
+    }
+    CU_ASSERT_EQUAL(once.chosen, thrice.chosen);
+    curve_set_release(&once);
+    curve_set_release(&thrice);
+    study_close(&study);
+    study_close(&copied);
 }
 
 static void logarithm_of_response(void)
@@ -346,31 +370,6 @@ static void exact_line(void)
     free(study);
 }
 
-static void words_and_terms(void)
-{
-    enum law law;
-    char name[40];
-    double terms[3];
-    for (law = 0; law < LAW_COUNT; law++) {
-        enum law found = LAW_COUNT;
-        CU_ASSERT(law_find(law_word(law), &found));
-        CU_ASSERT_EQUAL(found, law);
-    }
-    CU_ASSERT(law_find("auto", &law));
-    CU_ASSERT_EQUAL(law, LAW_AUTO);
-    CU_ASSERT_FALSE(law_find("cubic", &law));
-    law_design(LAW_EXPONENTIAL_QUADRATIC, 0.3, terms);
-    check_close("square", terms[2], 0.09, 1e-15);
-    law_design(LAW_POWER, 0.3, terms);
-    check_close("logarithm", terms[1], log(0.3), 1e-15);
-    law_term_name(LAW_QUADRATIC, 2, "aggregate_fraction", name, sizeof name);
-    check_text(name, "aggregate_fraction^2");
-    enum assurance_kind kind;
-    CU_ASSERT(assurance_find("fractile", &kind));
-    CU_ASSERT_EQUAL(kind, ASSURANCE_FRACTILE);
-    CU_ASSERT_FALSE(assurance_find("none", &kind));
-}
-
 int main(void)
 {
     static const struct check_case cases[] = {
@@ -378,13 +377,13 @@ int main(void)
         { "batch variance 0", zero_batch_variance },
         { "one specimen a batch: mean, next batch, fractile", one_specimen_a_batch },
         { "laws on the logarithm", logarithm_of_response },
+        { "copies within a batch", copies_within_a_batch },
         { "strength on density, power law", strength_on_density },
         { "coefficients in other units give the same curve", coefficients_in_other_units_give_the_same_curve },
         { "a law that turns is doubtful", turning_law_is_doubtful },
         { "too little for a law", too_little_for_a_law },
         { "too few results for an AICc", too_few_for_aicc },
         { "no scatter at all", exact_line },
-        { "words and terms", words_and_terms },
     };
     return check_run("curve", cases, sizeof cases / sizeof cases[0]);
 }
