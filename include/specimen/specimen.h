@@ -28,9 +28,10 @@ enum specimen_flag {
     FLAG_DOUBTFUL_VALUE = 1 << 5,      /* something about it was asked: docs/methods/plausibility.md */
     FLAG_OUTLIER = 1 << 6,             /* named by an outlier test, never removed */
     FLAG_READY_VALUE = 1 << 7,         /* some property given ready, not computed */
-    FLAG_RANGE_WIDE = 1 << 8           /* range within its batch beyond the precision limit */
+    FLAG_RANGE_WIDE = 1 << 8,          /* range within its batch beyond the precision limit */
+    FLAG_BATCH_ASSUMED = 1 << 9        /* its batch is not told: it counts with one that is */
 };
-#define FLAG_KINDS 9
+#define FLAG_KINDS 10
 /* Short word for one flag bit, e.g. "length-corrected". */
 const char *flag_word(unsigned flag);
 

@@ -49,7 +49,9 @@ struct specimen_set {
     size_t n_aggregates;
     char **paths;
     size_t n_paths;
-    bool has_aggregate_column, has_batch_column, has_fraction;
+    bool has_aggregate_column, has_fraction;
+    bool has_batch_column;          /* with a batch in some cell */
+    size_t n_batch_assumed;         /* rows that count with a batch for want of one of their own */
     bool us_units;                  /* the first measured column was in a US unit */
     size_t n_set_aside;
     uint64_t fingerprint;           /* of all bytes read, order of files included */
@@ -66,7 +68,9 @@ struct specimen_set_settings {
 /*
  * Reads specimen files (columns of docs/files.md) in order into one set.
  * Adds every problem with its place; duplicate specimen ids, the same file
- * twice, a mix with two fractions or two aggregates are errors.
+ * twice, a mix with two fractions or two aggregates are errors. A row without
+ * a batch counts as a batch of its own where its file tells none, else with the
+ * nearest batch of its mix (docs/methods/random-batch.md), after a doubt.
  * With set_aside_path bad rows go there whole, with place and reason added
  * in front, and the rest is used.
  * STATUS_INPUT when errors remain; STATUS_TOO_FEW when no row is left.

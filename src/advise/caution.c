@@ -55,6 +55,20 @@ static bool property_used(const struct candidate *candidate, enum property prope
     return property == PROPERTY_DENSITY;
 }
 
+/* Rows that tell no batch, of the mixes that the candidate stands on. */
+static void caution_assumed_batches(const struct specimen_set *set, struct candidate *candidate)
+{
+    size_t n = 0;
+    for (size_t i = 0; set->n_batch_assumed > 0 && i < set->n; i++) {
+        const uint32_t mix = set->mix[i];
+        const bool its_own = candidate->interpolated ? set->mixes[mix].aggregate == candidate->aggregate : mix == candidate->mix;
+        n += its_own && (set->flags[i] & FLAG_BATCH_ASSUMED);
+    }
+    if (n > 0)
+        candidate_caution(candidate, "the batch of %zu specimen%s is not told: counted with the nearest batch told of its mix",
+                          n, n == 1 ? "" : "s");
+}
+
 static void caution_batches(const struct search *search, struct candidate *candidate)
 {
     bool none = false;
@@ -67,6 +81,7 @@ static void caution_batches(const struct search *search, struct candidate *candi
         if (curve->n_batches < fewest && !curve->all_no_batch)
             fewest = curve->n_batches;
     }
+    caution_assumed_batches(search->set, candidate);
     if (none)
         candidate_caution(candidate, "no batches are told: each specimen counts as its own batch, which is optimistic");
     if (!candidate->interpolated && fewest < FEW_BATCHES)

@@ -225,7 +225,7 @@ static enum status end_reading(struct loader *loader, enum status status, size_t
 {
     struct specimen_set *set = loader->set;
     set->n_set_aside = loader->aside.n_rows;
-    if (!set_finish(set)) {
+    if (!set_assume_batches(set, loader->problems) || !set_finish(set)) {
         struct row nowhere = { 0 };
         return memory_out(loader, &nowhere);
     }

@@ -61,6 +61,12 @@ const char *set_id_text(const struct specimen_set *set, uint32_t i);
 /* Index of an aggregate by name, added when new; NOT_KNOWN when memory is out. */
 uint32_t set_aggregate(struct specimen_set *set, const char *name);
 
+/*
+ * Counts rows without a batch in files that tell batches with one that is there, after a doubt for each; sets has_batch_column
+ * to whether any is told. Before the batches are counted. False when memory is out.
+ */
+bool set_assume_batches(struct specimen_set *set, struct problem_list *problems);
+
 /* Index of a kind, added when new, or NOT_KNOWN when there is no room. */
 uint32_t set_kind(struct specimen_set *set, struct specimen_kind kind);
 
