@@ -119,6 +119,22 @@ const struct curve *candidate_missing_curve(const struct recommendation *answer,
     return NULL;
 }
 
+const struct curve *candidate_untested_curve(const struct recommendation *answer, const struct candidate *candidate)
+{
+    for (enum property property = 0; candidate->interpolated && property < PROPERTY_COUNT; property++) {
+        const struct curve *curve = property_used(candidate, property) ? candidate_curve(answer, candidate, property) : NULL;
+        if (curve && curve->shape_untested)
+            return curve;
+    }
+    return NULL;
+}
+
+void untested_curve_words(const struct specimen_set *set, const struct curve *curve, char *out, size_t size)
+{
+    snprintf(out, size, "with %zu fractions of %.60s only, nothing tests the shape of its curve of %s between them: take this as a guide only",
+             curve->fit.n_terms, set->aggregates[curve->aggregate], property_row(curve->property)->words);
+}
+
 static void caution_curve(const struct curve *curve, struct candidate *candidate)
 {
     const char *words = property_row(curve->property)->words;
@@ -131,6 +147,12 @@ static void caution_curve(const struct curve *curve, struct candidate *candidate
 
 static void caution_curves(const struct search *search, struct candidate *candidate)
 {
+    char words[200];
+    const struct curve *untested = candidate_untested_curve(search->answer, candidate);
+    if (untested) {
+        untested_curve_words(search->set, untested, words, sizeof words);
+        candidate_caution(candidate, "%s", words);
+    }
     for (enum property property = 0; candidate->interpolated && property < PROPERTY_COUNT; property++) {
         const struct curve *curve = property_used(candidate, property) ? candidate_curve(search->answer, candidate, property) : NULL;
         if (curve)

@@ -65,6 +65,12 @@ const struct curve *candidate_curve(const struct recommendation *answer, const s
 /* A demanded property's curve behind an interpolated candidate that misses the mixes' means beyond chance (lack of fit); NULL without one. */
 const struct curve *candidate_missing_curve(const struct recommendation *answer, const struct candidate *candidate);
 
+/* The first used property's curve behind an interpolated candidate whose shape nothing tests; NULL without one. */
+const struct curve *candidate_untested_curve(const struct recommendation *answer, const struct candidate *candidate);
+
+/* "with 2 fractions of perlite only, nothing tests the shape of its curve of compressive strength between them: ..." */
+void untested_curve_words(const struct specimen_set *set, const struct curve *curve, char *out, size_t size);
+
 /* interpolate.c */
 /* The best point on the curves of an aggregate, or the nearest to meeting the demands. False when there are no curves for it. */
 bool interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate);

@@ -125,6 +125,7 @@ static enum status curve_judge(struct curve *curve, const struct fit_context *co
     curve->r_squared = curve->fit.r_squared;
     curve->residual_sd = sqrt(curve->fit.var_batch + curve->fit.var_specimen);
     curve->doubtful = curve_turns(curve);
+    curve->shape_untested = context->levels.n_levels <= curve->fit.n_terms;
     enum status status = STATUS_OK;
     if (curve->predictor == PROPERTY_COUNT)
         status = mixed_lack_of_fit(data, context->levels.group, context->levels.n_levels, &curve->lack_of_fit);
@@ -178,6 +179,24 @@ static bool error_smaller(const struct curve *curve, const struct curve *than)
     return curve->cross_validation_rmse < than->cross_validation_rmse;
 }
 
+/* Half way between the values that were tested: the lower strength, the higher of anything else. */
+static bool more_cautious(const struct curve *curve, const struct curve *than)
+{
+    const double half_way = (curve->x_min + curve->x_max) / 2;
+    const double value = curve_value(curve, half_way), other = curve_value(than, half_way);
+    return property_is_strength(curve->property) ? value < other : value > other;
+}
+
+/* Every law of two terms goes through two means: what tells them apart is the scatter, which says nothing of the shape. */
+static enum law choose_cautious(const struct curve *curves)
+{
+    enum law chosen = LAW_COUNT;
+    for (enum law law = 0; law < LAW_COUNT; law++)
+        if (curves[law].fitted && (chosen == LAW_COUNT || more_cautious(&curves[law], &curves[chosen])))
+            chosen = law;
+    return chosen;
+}
+
 /*
  * Smallest AICc; among those within AICC_TIE of it the smallest error, an
  * error that cannot be had counting as the largest. A fit without scatter has
@@ -223,7 +242,7 @@ static enum status curve_set_estimate(struct curve_set *curves, const struct fit
             return status;
         }
     }
-    curves->chosen = choose_law(curves->curves);
+    curves->chosen = context->levels.n_levels == 2 ? choose_cautious(curves->curves) : choose_law(curves->curves);
     if (curves->chosen == LAW_COUNT)
         return report_none(curves, law, problem);
     curves->curves[curves->chosen].chosen = true;
