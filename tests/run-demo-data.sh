@@ -25,7 +25,7 @@ make_again() {
     ! cmp -s "$made/specimens.csv" "datasets/$dataset/specimens.csv" || { echo "$generator ignores its seed"; failed=1; }
 }
 
-make_again generate-demo-study roof-terrace-pavers mixes.csv materials.csv specimens.csv
+make_again generate-demo-study roof-terrace-pavers mixes.csv materials.csv specimens.csv weighings.csv
 make_again generate-notebook kitchen-scale-notebook specimens.csv
 (cd datasets && sha256sum --check --quiet checksums.sha256) || failed=1
 

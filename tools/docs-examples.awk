@@ -1,5 +1,5 @@
 # The examples of a Markdown file: in a block that begins ```console, a line
-# "$ command" (continued by a backslash or a pipe) and what it shows, up to the next.
+# "$ command" (continued by a backslash, a pipe, or <<'END' up to a line END) and what it shows, up to the next.
 # mode=take  writes NNN.command and NNN.shown into the folder `work`
 # mode=put   prints the file again with NNN.got in the place of what was shown,
 #            but for examples that leave something out with a line "..."
@@ -11,10 +11,14 @@ function start(line) {
         print line > (stem ".command")
         printf "" > (stem ".shown")
     }
-    continued = line ~ /[\\|]$/
+    here = line ~ /<<'END'/
+    continued = goes_on(line)
     replaced = 0
     if (mode == "put" && !continued)
         replaced = put()
+}
+function goes_on(line) {
+    return here ? line != "END" : line ~ /[\\|]$/
 }
 function put(   line, shortened) {
     while ((getline line < (stem ".shown")) > 0)
@@ -49,7 +53,7 @@ inside && /^\$ / {
 inside && stem != "" && continued {
     if (mode == "take") print > (stem ".command")
     else print
-    continued = $0 ~ /[\\|]$/
+    continued = goes_on($0)
     if (mode == "put" && !continued) replaced = put()
     next
 }

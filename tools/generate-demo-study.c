@@ -1,6 +1,6 @@
 /*
  * Writes the invented study of datasets/roof-terrace-pavers: mixes.csv,
- * materials.csv and specimens.csv.
+ * materials.csv, specimens.csv and weighings.csv.
  *
  *   generate-demo-study FOLDER [SEED]
  *
@@ -8,7 +8,7 @@
  */
 #include "demo-study.h"
 
-enum { SEED = 20240304, FRACTIONS_MOST = 6, BATCHES_MOST = 5, CUBES = 3 };
+enum { SEED = 20240304, FRACTIONS_MOST = 6, BATCHES_MOST = 5, CUBES = 3, AGED_BATCHES = 2, AGED_CUBES = 2, KEPT_MOST = 16 };
 
 #define INVENTED "# invented data: made by tools/generate-demo-study.c, no concrete was ever cast for it\n"
 #define DRY_PARTS 6.0          /* binder + light + sand + gravel, loose volumes */
@@ -26,6 +26,11 @@ enum { SEED = 20240304, FRACTIONS_MOST = 6, BATCHES_MOST = 5, CUBES = 3 };
 #define CUBE_DENSITY_CV 0.007
 #define CUBE_STRENGTH_CV 0.04
 #define BEAM_CV 0.06
+
+/* Strength with age, by the hyperbolic law; drying in the oven. */
+#define HALF_STRENGTH_DAYS 4.5
+#define WEIGHT_LOST_LATER 0.015  /* of a young cube, until it is air-dry */
+#define OVEN_HOURS 17.0          /* time constant */
 
 /* One aggregate: strength = 38 exp(-slope f - bend f^2) MPa, yield = 0.668 + spread f. */
 struct family {
@@ -115,9 +120,10 @@ static void write_materials(struct maker *maker)
 /* A batch and its luck. */
 struct batch {
     const struct recipe *recipe;
-    int number;
+    int number, day;
     char name[48], cast_on[32], tested_on[32];
     double density_kg_m3, strength_mpa;
+    double soaked_g[2]; /* its soaked cube: wet, oven-dry */
 };
 
 /* ISO date of a day counted from 4 March 2024, within the year. */
@@ -133,13 +139,12 @@ static void write_date(int day, char out[32])
 /* Three batches a day from Monday to Wednesday, so that 28 days later is a working day too. */
 static struct batch batch_make(struct maker *maker, const struct recipe *recipe, int number, int turn)
 {
-    struct batch batch = { .recipe = recipe, .number = number };
-    int day = turn / 3 / 3 * 7 + turn / 3 % 3;
+    struct batch batch = { .recipe = recipe, .number = number, .day = turn / 3 / 3 * 7 + turn / 3 % 3 };
     double luck = maker_scatter(maker, 1), other = maker_scatter(maker, 1);
     double strength_luck = BATCH_CORRELATION * luck + sqrt(1 - BATCH_CORRELATION * BATCH_CORRELATION) * other;
     snprintf(batch.name, sizeof batch.name, "%s-%d", recipe->name, number);
-    write_date(day, batch.cast_on);
-    write_date(day + 28, batch.tested_on);
+    write_date(batch.day, batch.cast_on);
+    write_date(batch.day + 28, batch.tested_on);
     batch.density_kg_m3 = recipe->density_kg_m3 * (1 + BATCH_DENSITY_CV * luck);
     batch.strength_mpa = recipe->strength_mpa * exp(BATCH_STRENGTH_CV * strength_luck);
     return batch;
@@ -224,7 +229,7 @@ static void write_beam(struct maker *maker, const struct batch *batch)
 }
 
 /* A cube that is soaked and dried instead of broken. */
-static void write_soaked_cube(struct maker *maker, const struct batch *batch)
+static void write_soaked_cube(struct maker *maker, struct batch *batch)
 {
     double length = measured_mm(maker, 100), width = measured_mm(maker, 100), height = measured_mm(maker, 100);
     double density = batch->density_kg_m3 * (1 + maker_scatter(maker, CUBE_DENSITY_CV));
@@ -236,9 +241,71 @@ static void write_soaked_cube(struct maker *maker, const struct batch *batch)
                 dry_g * (1 + absorption_pct / 100), dry_g);
     write_age(maker, batch);
     maker_write(maker, ",soaked and dried\n");
+    batch->soaked_g[0] = dry_g * (1 + absorption_pct / 100);
+    batch->soaked_g[1] = dry_g;
 }
 
-static void write_batch(struct maker *maker, const struct recipe *recipe, int number, int turn)
+/* What is tested at other ages and weighed while it dries comes after everything else. */
+struct kept {
+    struct recipe recipes[KEPT_MOST];
+    struct batch batches[KEPT_MOST];
+    int n;
+};
+
+static int is_followed(const struct recipe *recipe)
+{
+    static const char *const names[] = { "gravel", "clay-45", "pumice-45", "perlite-40" };
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++)
+        if (strcmp(names[i], recipe->name) == 0)
+            return 1;
+    return 0;
+}
+
+static void keep(struct kept *kept, const struct batch *batch)
+{
+    if (batch->number > AGED_BATCHES || !is_followed(batch->recipe))
+        return;
+    kept->recipes[kept->n] = *batch->recipe;
+    kept->batches[kept->n] = *batch;
+    kept->batches[kept->n].recipe = &kept->recipes[kept->n];
+    kept->n++;
+}
+
+/* Cubes of a batch at another age than 28 days: weaker and wetter when young. */
+static void write_aged_cubes(struct maker *maker, const struct batch *batch, int age)
+{
+    double share = age / (HALF_STRENGTH_DAYS + age) / (28 / (HALF_STRENGTH_DAYS + 28));
+    double wetter = age < 28 ? 1 + WEIGHT_LOST_LATER : 1;
+    char tested_on[32];
+    write_date(batch->day + age, tested_on);
+    for (int letter = 0; letter < AGED_CUBES; letter++) {
+        double length = measured_mm(maker, 100), width = measured_mm(maker, 100), height = measured_mm(maker, 100);
+        double density = batch->density_kg_m3 * wetter * (1 + maker_scatter(maker, CUBE_DENSITY_CV));
+        double strength = share * batch->strength_mpa * exp(maker_scatter(maker, CUBE_STRENGTH_CV));
+        maker_write(maker, "%s-%dd-%c,%s,%s,%s,cube,,%.1f,%.1f,%.1f,,%.1f,,%.0f,,,air-dry,,%s,%s,\n", batch->name, age, 'a' + letter,
+                    batch->recipe->name, batch->name, batch->recipe->family->aggregate, length, width, height,
+                    strength * length * width / 1e3, density * length * width * height / 1e6, batch->cast_on, tested_on);
+    }
+}
+
+/* The first soaked cube of each followed mix on its way through the oven, from wet to dry. */
+static void write_weighings(struct maker *maker, const struct kept *kept)
+{
+    static const int hours[] = { 0, 4, 8, 24, 48, 72, 96 };
+    maker_open(maker, "weighings.csv");
+    maker_write(maker, INVENTED "specimen,hours,mass_g,dried_in,note\n");
+    for (int i = 0; i < kept->n; i++) {
+        const struct batch *batch = &kept->batches[i];
+        double wet_g = batch->soaked_g[0], dry_g = batch->soaked_g[1];
+        for (size_t k = 0; batch->number == 1 && k < sizeof hours / sizeof hours[0]; k++) {
+            double mass_g = dry_g + (wet_g - dry_g) * exp(-hours[k] / OVEN_HOURS) + maker_scatter(maker, 0.4);
+            maker_write(maker, "%s-soaked,%d,%.0f,oven,%s\n", batch->name, hours[k], mass_g, k ? "" : "surface dry");
+        }
+    }
+    maker_close(maker, "weighings.csv");
+}
+
+static void write_batch(struct maker *maker, const struct recipe *recipe, int number, int turn, struct kept *kept)
 {
     struct batch batch = batch_make(maker, recipe, number, turn);
     for (int letter = 0; letter < CUBES; letter++)
@@ -247,11 +314,13 @@ static void write_batch(struct maker *maker, const struct recipe *recipe, int nu
         write_beam(maker, &batch);
     if (number <= 2)
         write_soaked_cube(maker, &batch);
+    keep(kept, &batch);
 }
 
 /* Batches are cast in rounds over all mixes, so that a drift in time does not look like an effect of the mix. */
-static void write_specimens(struct maker *maker)
+static void write_specimens(struct maker *maker, struct kept *kept)
 {
+    static const int ages[] = { 7, 56 };
     int turn = 0;
     maker_open(maker, "specimens.csv");
     maker_write(maker, INVENTED "specimen,mix,batch,aggregate,shape,loading,length_mm,width_mm,height_mm,span_mm,"
@@ -262,20 +331,25 @@ static void write_specimens(struct maker *maker)
             for (int j = 0; j < families[i].n_fractions; j++) {
                 struct recipe recipe = recipe_make(&families[i], families[i].fractions[j]);
                 if (number <= recipe.n_batches)
-                    write_batch(maker, &recipe, number, turn++);
+                    write_batch(maker, &recipe, number, turn++, kept);
             }
+    for (size_t k = 0; k < sizeof ages / sizeof ages[0]; k++)
+        for (int i = 0; i < kept->n; i++)
+            write_aged_cubes(maker, &kept->batches[i], ages[k]);
     maker_close(maker, "specimens.csv");
 }
 
 int main(int argc, char **argv)
 {
     struct maker maker;
+    struct kept kept = { .n = 0 };
     int wrong = maker_arguments(argc, argv, &maker, SEED);
     if (wrong)
         return wrong;
     write_mixes(&maker);
     write_materials(&maker);
-    write_specimens(&maker);
+    write_specimens(&maker, &kept);
+    write_weighings(&maker, &kept);
     gsl_rng_free(maker.random);
     return 0;
 }

@@ -27,6 +27,9 @@ bool text_is_utf8(const char *bytes, size_t length, size_t *at);
 /* Adds string with C0, C1, DEL, bidi marks and invalid UTF-8 shown as U+FFFD: safe for a terminal. */
 void text_add_printable(struct text *text, const char *string);
 
+/* Whether both are one name: case and '_', '-', ' ' do not count. */
+bool text_same(const char *a, const char *b);
+
 /* Edit distance for "did you mean", capped at 9; case and '_', '-', ' ' do not count. */
 unsigned text_distance(const char *a, const char *b);
 

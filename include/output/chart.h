@@ -2,6 +2,7 @@
 #define OUTPUT_CHART_H
 
 #include "advise/recommend.h"
+#include "analysis/age_study.h"
 #include "analysis/drying_study.h"
 #include "base/problem.h"
 #include "output/answer_quality.h"
@@ -14,6 +15,7 @@ struct chart_source {
     const struct recommendation *answer; /* of recommend_search; may have found nothing */
     const struct quality_list *quality;  /* NULL: no control chart */
     const struct drying_study *drying;   /* NULL: no drying curves */
+    const struct age_study *ages;        /* NULL: no strength with age */
     bool us;                             /* axes in US units */
 };
 

@@ -16,6 +16,7 @@ struct report_settings {
     const struct fresh_list *fresh;       /* NULL: none */
     const struct quality_list *quality;   /* NULL: not measured */
     const struct drying_study *drying;    /* NULL: none */
+    const struct age_study *ages;         /* NULL: none */
 };
 
 /*

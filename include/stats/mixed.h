@@ -110,6 +110,13 @@ double mixed_fit_tolerance_margin(const struct mixed_fit *fit, const double *com
                                   double confidence);
 
 /*
+ * The confidence whose next-batch margin is `distance`: the chance that the
+ * mean of m specimens of one new batch lies no further than this below (or
+ * above, for a limit) the estimate; under 1/2 for a distance below 0.
+ */
+double mixed_fit_next_batch_chance(const struct mixed_fit *fit, const double *combination, double m, double distance);
+
+/*
  * The tolerance margin about the mean of a balanced study still to be made, of
  * n_batches (2 or more) of per_batch specimens, should its mean squares come
  * out at what these variances make them.

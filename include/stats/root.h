@@ -25,10 +25,11 @@ struct root_interval { double low, high; };
 
 /*
  * Where function >= 0 on [low, high], as stretches in rising order. The axis
- * is walked in n_steps equal steps, then every edge is pinned to within
- * tolerance; the ends given back always satisfy function >= 0 themselves, so
+ * is walked in n_steps equal steps (100 or more: in 50 or more strides, and in
+ * every step where they tell of an edge or a turn), then every edge is pinned
+ * to within tolerance; the ends given back always satisfy function >= 0 themselves, so
  * a demand met at an end is truly met. NaN counts as "not met". A stretch
- * narrower than one step can be missed between two grid points, except that
+ * narrower than one stride can be missed between two grid points, except that
  * a local maximum seen on the grid is looked into.
  *
  * intervals  room for `capacity`; found says how many there are, which may be
@@ -41,8 +42,8 @@ enum status root_nonnegative(root_function *function, void *context, double low,
                              double tolerance, struct root_interval *intervals, size_t capacity, size_t *found);
 
 /*
- * The x in [low, high] with the smallest value: grid of n_steps, then Brent's
- * minimiser round the best grid point; ends are candidates too. Ties go to
+ * The x in [low, high] with the smallest value: grid of n_steps (of 100
+ * or more only about the lowest of 50 or more strides), then Brent's minimiser round the best grid point; ends are candidates too. Ties go to
  * the smaller x. NaN values are passed over.
  *
  * STATUS_NUMERIC  no finite value on the grid; *x is NaN then

@@ -32,7 +32,7 @@ double recipe_sought(const struct search *search, const struct recipe *recipe)
 {
     switch (search->request->seek) {
     case SEEK_STRONGEST:
-        return recipe_assured(recipe, search->answer->strength, &search->request->assurance, -1);
+        return recipe_assured(search, recipe, search->answer->strength, -1);
     case SEEK_CHEAPEST:
         return recipe->cost;
     default:
@@ -85,7 +85,7 @@ static void fill_density(const struct search *search, const struct recipe *recip
     candidate->density_lower = candidate->density_upper = NAN;
     if (curve)
         curve_confidence(curve, recipe->x, search->request->assurance.confidence, &candidate->density_lower, &candidate->density_upper);
-    double assured = recipe_assured(recipe, PROPERTY_DENSITY, &search->request->assurance, 1);
+    double assured = recipe_assured(search, recipe, PROPERTY_DENSITY, 1);
     candidate->piece_mass_kg = candidate->density_kg_m3 * search->piece_m3 + inserts_kg;
     candidate->piece_mass_assured_kg = assured * search->piece_m3 + inserts_kg;
 }

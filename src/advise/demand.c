@@ -9,9 +9,10 @@ double recipe_estimate(const struct recipe *recipe, enum property property)
     return recipe->curve[property] ? curve_value(recipe->curve[property], recipe->x) : NAN;
 }
 
-double recipe_assured(const struct recipe *recipe, enum property property, const struct assurance *assurance, int side)
+double recipe_assured(const struct search *search, const struct recipe *recipe, enum property property, int side)
 {
-    return recipe->curve[property] ? curve_bound(recipe->curve[property], recipe->x, assurance, side) : NAN;
+    const struct curve *curve = recipe->curve[property];
+    return curve ? bound_memo_get(&search->bounds, curve, recipe->x, &search->request->assurance, side) : NAN;
 }
 
 size_t search_demands(const struct search *search)
@@ -24,6 +25,15 @@ const struct demand *search_demand(const struct search *search, size_t i, bool *
     const struct recommend_request *request = search->request;
     *is_limit = i >= request->n_targets;
     return *is_limit ? &request->limits[i - request->n_targets] : &request->targets[i];
+}
+
+bool cost_needed(const struct search *search)
+{
+    bool is_limit;
+    for (size_t i = 0; i < search_demands(search); i++)
+        if (search_demand(search, i, &is_limit)->kind == DEMAND_COST)
+            return true;
+    return search->request->seek == SEEK_CHEAPEST;
 }
 
 enum property demand_property(const struct demand *demand)
@@ -48,7 +58,7 @@ double demand_assured(const struct search *search, const struct recipe *recipe, 
 {
     if (demand->kind == DEMAND_COST)
         return recipe->cost;
-    double bound = recipe_assured(recipe, demand_property(demand), &search->request->assurance, is_limit ? 1 : -1);
+    double bound = recipe_assured(search, recipe, demand_property(demand), is_limit ? 1 : -1);
     return in_demanded_unit(search, demand, bound);
 }
 

@@ -58,15 +58,6 @@ static double walk_sought(double x, void *context)
     return walk->search->request->seek == SEEK_STRONGEST ? -sought : sought;
 }
 
-static bool cost_needed(const struct search *search)
-{
-    bool is_limit;
-    for (size_t i = 0; i < search_demands(search); i++)
-        if (search_demand(search, i, &is_limit)->kind == DEMAND_COST)
-            return true;
-    return search->request->seek == SEEK_CHEAPEST;
-}
-
 static bool walk_start(struct walk *walk, const struct search *search, uint32_t aggregate)
 {
     *walk = (struct walk){ .search = search, .low = -INFINITY, .high = INFINITY, .costed = cost_needed(search) };

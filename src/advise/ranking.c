@@ -90,7 +90,5 @@ enum status rank_candidates(struct search *search, struct problem *problem)
     prefer_tested(ranks, n);
     reorder(answer, ordered, ranks);
     memory_free(ranks);
-    for (size_t i = 0; i < n; i++)
-        candidate_reason(search, &answer->candidates[i], answer->found && i == answer->winner);
     return STATUS_OK;
 }

@@ -213,8 +213,10 @@ static enum status conclude(struct search *search, struct problem *problem)
     enum status status = rank_candidates(search, problem);
     if (status != STATUS_OK)
         return status;
-    for (size_t i = 0; i < answer->n_candidates; i++)
+    for (size_t i = 0; i < answer->n_candidates; i++) {
+        candidate_reason(search, &answer->candidates[i], answer->found && i == answer->winner);
         candidate_add_cautions(search, &answer->candidates[i]);
+    }
     search_add_notices(search);
     status = resample_best(search, problem);
     if (status != STATUS_OK || answer->found)
@@ -254,6 +256,8 @@ static enum status search_run(struct search *search, struct problem *problem)
     answer->reference = status == STATUS_OK ? mix_reference(search->set, &answer->mixes, request->reference_mix) : SAMPLE_ALL;
     if (status == STATUS_OK)
         status = cost_book_make(search, problem);
+    if (status == STATUS_OK && bound_memo_make(&search->bounds) != STATUS_OK)
+        status = problem_set(problem, STATUS_MEMORY, NULL, "no memory left to search");
     if (status == STATUS_OK)
         status = fit_curves(search, problem);
     if (status == STATUS_OK)
@@ -277,6 +281,7 @@ enum status recommend_search(const struct specimen_set *set, const struct recomm
         && sensitivity_make(&search, problem) != STATUS_OK)
         status = STATUS_MEMORY;
     memory_free(search.costs.per_m3);
+    bound_memo_release(&search.bounds);
     memory_free(search.aggregate_wanted);
     if (status != STATUS_OK && status != STATUS_ANSWER_NO)
         recommendation_release(answer);

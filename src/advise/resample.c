@@ -100,7 +100,7 @@ static void curve_climb(struct resample_curve *curve, const struct resample *res
         law_design(curve->curve->law, at.x, curve->ladder_terms[i]);
         if (i % RUNG != 0)
             continue;
-        double assured = recipe_assured(&at, property, &resample->search->request->assurance, 1);
+        double assured = recipe_assured(resample->search, &at, property, 1);
         curve->distance[i] = on_fit_scale(curve->curve, assured) - on_fit_scale(curve->curve, curve_value(curve->curve, at.x));
     }
     for (size_t i = 0; i <= LADDER; i++) {
@@ -172,7 +172,7 @@ static enum status resample_prepare(struct resample *resample, const struct reci
         const struct demand *demand = search_demand(search, i, &is_limit);
         add_demand(resample, demand, is_limit, curve_of);
     }
-    for (size_t i = 0; i <= LADDER; i++)
+    for (size_t i = 0; i <= LADDER && cost_needed(search); i++)
         resample->cost[i] = cost_at_fraction(search, recipe->aggregate, resample->low + (resample->high - resample->low) * (double)i / LADDER);
     resample->sought_curve = search->request->seek == SEEK_CHEAPEST ? resample->n_curves
         : curve_of[search->request->seek == SEEK_STRONGEST ? search->answer->strength : PROPERTY_DENSITY];

@@ -35,23 +35,30 @@ static bool refit(const struct resample_curve *curve, const uint32_t *units, siz
 
 static double along(const double *ladder, double step)
 {
-    size_t below = step >= LADDER ? LADDER - 1 : (size_t)step;
+    size_t below = (size_t)step;
     double part = step - (double)below;
-    return ladder[below] + part * (ladder[below + 1] - ladder[below]);
+    return part > 0 ? ladder[below] + part * (ladder[below + 1] - ladder[below]) : ladder[below];
 }
+
+/* Terms that a law does not have get a coefficient of 0 from refit(). */
+static double dot(const double *coefficient, const double *terms)
+{
+    return coefficient[0] * terms[0] + coefficient[1] * terms[1] + coefficient[2] * terms[2];
+}
+_Static_assert(TERMS_MAX == 3, "dot() adds up three terms");
 
 static double centre_at(const struct resample *resample, const struct refitted *refitted, size_t c, double step)
 {
-    const struct resample_curve *curve = &resample->curves[c];
-    double terms[TERMS_MAX], sum = 0;
-    const double *at = terms;
-    if (step == floor(step))
-        at = curve->ladder_terms[(size_t)step];
-    else
-        law_design(curve->curve->law, resample->low + (resample->high - resample->low) * step / LADDER, terms);
-    for (size_t a = 0; a < curve->curve->fit.n_terms; a++)
-        sum += refitted->coefficient[c][a] * at[a];
-    return sum;
+    double terms[TERMS_MAX];
+    if (step == (double)(size_t)step)
+        return dot(refitted->coefficient[c], resample->curves[c].ladder_terms[(size_t)step]);
+    law_design(resample->curves[c].curve->law, resample->low + (resample->high - resample->low) * step / LADDER, terms);
+    return dot(refitted->coefficient[c], terms);
+}
+
+static bool demand_met(const struct resample_demand *demand, double assured)
+{
+    return demand->side < 0 ? assured >= demand->threshold : assured <= demand->threshold;
 }
 
 static bool met_at(const struct resample *resample, const struct refitted *refitted, double step)
@@ -60,10 +67,28 @@ static bool met_at(const struct resample *resample, const struct refitted *refit
         const struct resample_demand *demand = &resample->demands[d];
         double assured = demand->curve == resample->n_curves ? along(resample->cost, step)
             : centre_at(resample, refitted, demand->curve, step) + demand->side * along(resample->curves[demand->curve].distance, step);
-        if (!(demand->side < 0 ? assured >= demand->threshold : assured <= demand->threshold))
+        if (!demand_met(demand, assured))
             return false;
     }
     return true;
+}
+
+/* met_at() on every rung of the ladder. */
+static void find_met_rungs(const struct resample *resample, const struct refitted *refitted, bool met[LADDER + 1])
+{
+    for (size_t i = 0; i <= LADDER; i++)
+        met[i] = true;
+    for (size_t d = 0; d < resample->n_demands; d++) {
+        const struct resample_demand *demand = &resample->demands[d];
+        const struct resample_curve *curve = &resample->curves[demand->curve];
+        const double *coefficient = refitted->coefficient[demand->curve];
+        if (demand->curve == resample->n_curves)
+            for (size_t i = 0; i <= LADDER; i++)
+                met[i] = met[i] && demand_met(demand, resample->cost[i]);
+        else
+            for (size_t i = 0; i <= LADDER; i++)
+                met[i] = met[i] && demand_met(demand, dot(coefficient, curve->ladder_terms[i]) + demand->side * curve->distance[i]);
+    }
 }
 
 /* What is sought, less being better; any scale that keeps the order will do. */
@@ -91,26 +116,29 @@ static double edge_towards(const struct resample *resample, const struct refitte
     return met;
 }
 
-static double better_of(const struct resample *resample, const struct refitted *refitted, double a, double b)
+struct best { double step, sought; };
+
+static void keep_better(const struct resample *resample, const struct refitted *refitted, double step, struct best *best)
 {
-    return isnan(a) || sought_at(resample, refitted, b) < sought_at(resample, refitted, a) ? b : a;
+    double sought = sought_at(resample, refitted, step);
+    if (isnan(best->step) || sought < best->sought)
+        *best = (struct best){ step, sought };
 }
 
 static double best_step(const struct resample *resample, const struct refitted *refitted)
 {
-    double best = NAN;
-    bool met_before = false;
+    struct best best = { NAN, NAN };
+    bool met[LADDER + 1];
+    find_met_rungs(resample, refitted, met);
     for (size_t i = 0; i <= LADDER; i++) {
         double step = (double)i;
-        bool met = met_at(resample, refitted, step);
-        if (met)
-            best = better_of(resample, refitted, best, step);
-        if (i > 0 && met != met_before)
-            best = better_of(resample, refitted, best,
-                             met ? edge_towards(resample, refitted, step, step - 1) : edge_towards(resample, refitted, step - 1, step));
-        met_before = met;
+        if (met[i])
+            keep_better(resample, refitted, step, &best);
+        if (i > 0 && met[i] != met[i - 1])
+            keep_better(resample, refitted, met[i] ? edge_towards(resample, refitted, step, step - 1)
+                                                   : edge_towards(resample, refitted, step - 1, step), &best);
     }
-    return best;
+    return best.step;
 }
 
 bool resample_best_fraction(const uint32_t *units, size_t n_units, void *context, double *values)

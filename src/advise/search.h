@@ -10,12 +10,16 @@ struct cost_book {
     char reason[200];      /* why the first one cannot */
 };
 
+/* Bounds of curves at points that were asked for before. Release with bound_memo_release(). */
+struct bound_memo { struct bound_slot *slots; };
+
 /* All that the parts of one search share. */
 struct search {
     const struct specimen_set *set;
     const struct recommend_request *request;
     struct recommendation *answer;
     struct cost_book costs;
+    struct bound_memo bounds; /* of the one assurance asked for */
     bool *aggregate_wanted;   /* set->n_aggregates */
     double piece_m3;          /* NaN: no piece */
     bool us;                  /* words in US units */
@@ -38,14 +42,23 @@ enum status cost_book_make(struct search *search, struct problem *problem);
 /* Of the recipe between the neighbouring tested mixes, the one that a batch sheet is made for; NaN outside them. */
 double cost_at_fraction(const struct search *search, uint32_t aggregate, double x);
 
+/* bound_memo.c */
+/* The searches with other demands walk along the same points of the same curves, and a bound costs a quantile. */
+enum status bound_memo_make(struct bound_memo *memo);
+void bound_memo_release(struct bound_memo *memo);
+/* curve_bound(), remembered; a memo that was not made remembers nothing. */
+double bound_memo_get(const struct bound_memo *memo, const struct curve *curve, double x, const struct assurance *assurance, int side);
+
 /* demand.c */
 double recipe_estimate(const struct recipe *recipe, enum property property);
 /* The property's own value that a demand comes to: a piece mass as a density. */
 double demand_property_value(const struct search *search, const struct demand *demand);
-double recipe_assured(const struct recipe *recipe, enum property property, const struct assurance *assurance, int side);
+double recipe_assured(const struct search *search, const struct recipe *recipe, enum property property, int side);
 size_t search_demands(const struct search *search);
 /* Demand number i: targets first, then limits. */
 const struct demand *search_demand(const struct search *search, size_t i, bool *is_limit);
+/* Whether a cost is demanded or sought. */
+bool cost_needed(const struct search *search);
 /* The bound that counts for a demand, in its base unit. */
 double demand_assured(const struct search *search, const struct recipe *recipe, const struct demand *demand, bool is_limit);
 void demand_judge(const struct search *search, const struct recipe *recipe, const struct demand *demand, bool is_limit,
@@ -104,7 +117,7 @@ void outcome_fail_words(const struct demand_outcome *outcome, bool us, char *out
 /* Why a candidate is not the first choice, in words; "" for the winner. */
 void candidate_reason(const struct search *search, struct candidate *candidate, bool is_winner);
 /* ranking.c */
-/* Puts the candidates in order, marks the winner and gives each its reason. */
+/* Puts the candidates in order and marks the winner. */
 enum status rank_candidates(struct search *search, struct problem *problem);
 /* caution.c */
 void candidate_caution(struct candidate *candidate, const char *format, ...) __attribute__((format(printf, 2, 3)));

@@ -1,12 +1,10 @@
 #include "analysis/curve.h"
 
 #include "analysis/coefficient.h"
-#include "stats/root.h"
 
 #include <math.h>
 
 #define CHANCE_LARGEST (1 - 1e-9) /* nothing is surer than this */
-#define CHANCE_TOLERANCE 1e-10
 
 static double to_fit_scale(const struct curve *curve, double y)
 {
@@ -60,24 +58,6 @@ double curve_bound(const struct curve *curve, double x, const struct assurance *
     return to_own_scale(curve, centre(curve, terms) + (side < 0 ? -distance : distance));
 }
 
-/* The confidence whose next-batch bound lies `distance` away is the chance that the next batch does not. */
-struct chance_search { const struct curve *curve; const double *terms; double specimens_per_batch, distance; };
-
-static double distance_excess(double confidence, void *context)
-{
-    const struct chance_search *search = context;
-    return mixed_fit_next_batch_margin(&search->curve->fit, search->terms, search->specimens_per_batch, confidence) - search->distance;
-}
-
-static double chance_beyond(struct chance_search *search)
-{
-    double chance = NAN;
-    if (distance_excess(CHANCE_LARGEST, search) <= 0)
-        return CHANCE_LARGEST;
-    root_between(distance_excess, search, 0.5, CHANCE_LARGEST, CHANCE_TOLERANCE, &chance);
-    return chance;
-}
-
 double curve_chance(const struct curve *curve, double x, double value, double specimens_per_batch, int side)
 {
     double terms[3];
@@ -85,9 +65,8 @@ double curve_chance(const struct curve *curve, double x, double value, double sp
         return NAN;
     law_design(curve->law, x, terms);
     double distance = (centre(curve, terms) - to_fit_scale(curve, value)) * (side < 0 ? 1 : -1);
-    struct chance_search search = { curve, terms, specimens_per_batch, fabs(distance) };
-    double chance = chance_beyond(&search);
-    return distance >= 0 ? chance : 1 - chance;
+    double chance = mixed_fit_next_batch_chance(&curve->fit, terms, specimens_per_batch, distance);
+    return isnan(chance) ? chance : fmin(fmax(chance, 1 - CHANCE_LARGEST), CHANCE_LARGEST);
 }
 
 bool curve_variance(const struct curve *curve, double x, double *variance, double *df)

@@ -253,7 +253,7 @@ static uint32_t mix_named(const struct specimen_set *set, const char *name)
         if (strcmp(set->mixes[mix].name, name) == 0)
             return mix;
     for (uint32_t mix = 0; mix < set->n_mixes; mix++)
-        if (text_distance(set->mixes[mix].name, name) == 0)
+        if (text_same(set->mixes[mix].name, name))
             return mix;
     return SAMPLE_ALL;
 }

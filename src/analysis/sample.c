@@ -18,7 +18,7 @@ struct selection selection_all(void)
 bool selection_wants(const struct selection *selection, const char *aggregate)
 {
     for (size_t i = 0; i < selection->n_aggregates; i++)
-        if (text_distance(selection->aggregates[i], aggregate) == 0)
+        if (text_same(selection->aggregates[i], aggregate))
             return true;
     return selection->n_aggregates == 0;
 }

@@ -13,7 +13,7 @@
 static bool set_has_aggregate(const struct specimen_set *set, const char *name)
 {
     for (size_t i = 0; i < set->n_aggregates; i++)
-        if (text_distance(set->aggregates[i], name) == 0)
+        if (text_same(set->aggregates[i], name))
             return true;
     return false;
 }

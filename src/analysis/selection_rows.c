@@ -9,7 +9,7 @@
 static bool aggregate_named(const struct specimen_set *set, const struct selection *selection, uint32_t aggregate)
 {
     for (size_t i = 0; i < selection->n_aggregates; i++)
-        if (text_distance(selection->aggregates[i], set->aggregates[aggregate]) == 0)
+        if (text_same(selection->aggregates[i], set->aggregates[aggregate]))
             return true;
     return selection->n_aggregates == 0;
 }

@@ -86,12 +86,31 @@ static char letter_lower(char c)
     return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
 }
 
+static bool is_joint(char c)
+{
+    return c == '_' || c == '-' || c == ' ';
+}
+
+bool text_same(const char *a, const char *b)
+{
+    for (;; a++, b++) {
+        while (is_joint(*a))
+            a++;
+        while (is_joint(*b))
+            b++;
+        if (letter_lower(*a) != letter_lower(*b))
+            return false;
+        if (!*a)
+            return true;
+    }
+}
+
 /* Letters without case, '_', '-', ' '; DISTANCE_LONGEST + 1 when the text is longer than that. */
 static size_t distance_letters(const char *text, char letters[DISTANCE_LONGEST])
 {
     size_t n = 0;
     for (; *text; text++) {
-        if (*text == '_' || *text == '-' || *text == ' ')
+        if (is_joint(*text))
             continue;
         if (n == DISTANCE_LONGEST)
             return n + 1;

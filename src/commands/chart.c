@@ -41,7 +41,8 @@ static enum status draw(struct run *run, const struct study *study, const struct
     struct problem problem = {0};
     enum status status = showing_open(run, study, request, &showing);
     if (status == STATUS_OK || status == STATUS_ANSWER_NO) {
-        const struct chart_source source = {&study->set, request, &showing.answer, &showing.quality, showing.drying.told, study->us};
+        const struct chart_source source = {&study->set, request, &showing.answer, &showing.quality,
+                                            showing.drying.told, &showing.ages, study->us};
         status = chart_write_all(&source, formats, folder, &charts, &problem);
         if (status != STATUS_OK)
             problem_list_take(&run->problems, &problem);

@@ -28,10 +28,19 @@ static bool has_one_mix(const struct study *study, uint32_t aggregate, enum prop
     return predictor == PROPERTY_COUNT && mixes_of(study, aggregate) < 2;
 }
 
+/* The reference is cast to be compared with: nobody misses its curve. */
+static bool is_of_reference(const struct study *study, uint32_t aggregate)
+{
+    for (size_t i = 0; study->options.reference && i < study->set.n_mixes; i++)
+        if (study->set.mixes[i].aggregate == aggregate && strcmp(study->set.mixes[i].name, study->options.reference) == 0)
+            return true;
+    return false;
+}
+
 static void say_single_mixes(struct run *run, const struct study *study, enum property predictor)
 {
     for (uint32_t aggregate = 0; aggregate < study->set.n_aggregates; aggregate++)
-        if (is_selected(study, aggregate) && has_one_mix(study, aggregate, predictor))
+        if (is_selected(study, aggregate) && has_one_mix(study, aggregate, predictor) && !is_of_reference(study, aggregate))
             problem_list_add(&run->problems, SEVERITY_NOTICE, STATUS_TOO_FEW, NULL, "'%s' has one mix: no curve over its fraction",
                              study->set.aggregates[aggregate]);
 }

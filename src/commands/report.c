@@ -22,6 +22,7 @@ static enum status write_report(struct run *run, const struct study *study, cons
         .fresh = beside->fresh,
         .quality = &showing->quality,
         .drying = showing->drying.told,
+        .ages = &showing->ages,
     };
     enum status status = report_write(&study->set, request, &showing->answer, fits, &settings, &problem);
     if (status == STATUS_TOOL) {

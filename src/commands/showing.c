@@ -2,6 +2,16 @@
 
 #include "commands/testing.h"
 
+static enum status follow_ages(struct run *run, const struct study *study, struct showing *showing)
+{
+    struct problem problem = {0};
+    const struct recommendation *answer = &showing->answer;
+    enum status status = age_study_make(&study->set, &answer->selection, answer->strength, &showing->ages, &problem);
+    if (status != STATUS_OK)
+        problem_list_take(&run->problems, &problem);
+    return status;
+}
+
 enum status showing_open(struct run *run, const struct study *study, const struct recommend_request *request, struct showing *showing)
 {
     *showing = (struct showing){0};
@@ -10,6 +20,8 @@ enum status showing_open(struct run *run, const struct study *study, const struc
     if (status == STATUS_OK)
         status = testing_measure(run, study, &showing->answer.selection, &showing->quality);
     if (status == STATUS_OK)
+        status = follow_ages(run, study, showing);
+    if (status == STATUS_OK)
         status = drying_open(run, study, &showing->drying);
     return status == STATUS_OK ? verdict : status;
 }
@@ -17,6 +29,7 @@ enum status showing_open(struct run *run, const struct study *study, const struc
 void showing_release(struct showing *showing)
 {
     drying_release(&showing->drying);
+    age_study_release(&showing->ages);
     testing_release(&showing->quality);
     recommendation_release(&showing->answer);
 }

@@ -1,6 +1,7 @@
 #ifndef COMMANDS_SHOWING_H
 #define COMMANDS_SHOWING_H
 
+#include "analysis/age_study.h"
 #include "commands/deciding.h"
 #include "commands/drying.h"
 #include "output/answer_quality.h"
@@ -10,10 +11,11 @@ struct showing {
     struct recommendation answer;
     struct quality_list quality;
     struct drying drying;
+    struct age_study ages;
 };
 
 /*
- * Searches, measures the quality of testing and reads the weighings. The
+ * Searches, measures the quality of testing, follows the strength with age and reads the weighings. The
  * status of the search when all went well (STATUS_ANSWER_NO: nothing meets the
  * demands), else that of what failed, said in run.
  */

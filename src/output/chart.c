@@ -13,10 +13,13 @@ struct chart_row { const char *name; chart_builder *build; };
 
 static const struct chart_row chart_table[] = {
     { "strength-against-density", chart_trade_off },
+    { "cost-against-density", chart_cost },
     { "candidates", chart_candidates },
     { "fraction-spread", chart_spread },
     { "sensitivity", chart_sensitivity },
     { "percent-lighter", chart_percent_lighter },
+    { "strength-with-age", chart_age_growth },
+    { "drying", chart_drying_curves },
     { "batches-within-mixes", chart_batches },
     { "control", chart_control },
     { "residuals", chart_residuals },

@@ -14,7 +14,7 @@ typedef enum status chart_builder(const struct chart_source *source, struct char
 enum status chart_by_fraction(const struct chart_source *source, enum property property,
                               struct chart *chart, struct drawing *drawing);
 chart_builder chart_trade_off, chart_percent_lighter, chart_batches, chart_candidates, chart_sensitivity, chart_residuals,
-    chart_control, chart_spread;
+    chart_control, chart_spread, chart_cost, chart_age_growth, chart_drying_curves;
 
 /* Shared: the strength that the charts are about, PROPERTY_COUNT when there is none. */
 enum property chart_strength(const struct chart_source *source);

@@ -43,12 +43,20 @@ static struct levels levels_of(const struct mixed_fit *fit, const double *combin
     return l;
 }
 
+/* A bound lies Student's t with df times sd times shrink away from the estimate, at every confidence. */
+struct t_bound { double sd, df, shrink; };
+
+static double t_bound_distance(const struct t_bound *bound, double confidence)
+{
+    return bound->sd == 0 ? 0 : t_quantile(confidence, bound->df) * bound->sd * bound->shrink;
+}
+
 /* A variance as a combination of the two mean squares, and its Satterthwaite df from their own. */
-static double mixture_bound(const struct levels *l, double by_batch, double by_specimen, double confidence)
+static struct t_bound mixture_bound(const struct levels *l, double by_batch, double by_specimen)
 {
     double batch = by_batch * l->batch, specimen = by_specimen * l->specimen, variance = batch + specimen;
     double df = variance * variance / (batch * batch / l->batch_df + specimen * specimen / l->specimen_df);
-    return variance > 0 ? t_quantile(confidence, df) * sqrt(variance) : 0;
+    return (struct t_bound){ variance > 0 ? sqrt(variance) : 0, df, 1 };
 }
 
 double mixed_fit_mean_margin(const struct mixed_fit *fit, const double *combination, double confidence)
@@ -58,27 +66,44 @@ double mixed_fit_mean_margin(const struct mixed_fit *fit, const double *combinat
     if (single_variance_df(fit, &df))
         return t_quantile(confidence, df) * sqrt(spread.variance);
     struct levels l = levels_of(fit, combination);
-    return mixture_bound(&l, l.by_batch, l.by_specimen, confidence);
+    struct t_bound bound = mixture_bound(&l, l.by_batch, l.by_specimen);
+    return t_bound_distance(&bound, confidence);
 }
 
-double mixed_fit_next_batch_margin(const struct mixed_fit *fit, const double *combination, double m, double confidence)
+static struct t_bound next_batch_bound(const struct mixed_fit *fit, const double *combination, double m)
 {
     double df, variance;
-    if (!(m > 0))
-        return NAN;
     if (single_variance_df(fit, &df)) {
         mixed_fit_prediction(fit, combination, m, &variance, &df);
-        return t_quantile(confidence, df) * sqrt(variance);
+        return (struct t_bound){ sqrt(variance), df, 1 };
     }
     struct levels l = levels_of(fit, combination);
     double by_specimen = l.by_specimen + 1 / m - l.share;
-    double bound = mixture_bound(&l, l.by_batch + 1, fmax(0, by_specimen), confidence);
+    struct t_bound bound = mixture_bound(&l, l.by_batch + 1, fmax(0, by_specimen));
     if (by_specimen >= 0)
         return bound;
     /* More specimens than a batch had so far: what they gain is taken off at its estimate, but no further than to
        what would be left without any batch effect. */
     double batch = (l.by_batch + 1) * l.batch, least = 1 + by_specimen / ((l.by_batch + 1) * l.share);
-    return bound * sqrt(fmax(least, batch > 0 ? 1 + by_specimen * l.specimen / batch : least));
+    bound.shrink = sqrt(fmax(least, batch > 0 ? 1 + by_specimen * l.specimen / batch : least));
+    return bound;
+}
+
+double mixed_fit_next_batch_margin(const struct mixed_fit *fit, const double *combination, double m, double confidence)
+{
+    if (!(m > 0))
+        return NAN;
+    struct t_bound bound = next_batch_bound(fit, combination, m);
+    return t_bound_distance(&bound, confidence);
+}
+
+double mixed_fit_next_batch_chance(const struct mixed_fit *fit, const double *combination, double m, double distance)
+{
+    if (!(m > 0) || isnan(distance))
+        return NAN;
+    struct t_bound bound = next_batch_bound(fit, combination, m);
+    double beyond = bound.sd == 0 ? 0 : t_two_sided_p(distance / (bound.sd * bound.shrink), bound.df) / 2;
+    return distance < 0 ? beyond : 1 - beyond;
 }
 
 enum { GRID_NODES = 128 };

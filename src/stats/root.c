@@ -11,6 +11,7 @@
 #include <stdbool.h>
 
 #define ITERATIONS_MAX 200
+#define STRIDES_LEAST 50
 #define STATE_ROOM 32      /* doubles: room for GSL's state on the stack, so that nothing is allocated inside */
 
 static double finest(double x, double tolerance)
@@ -88,6 +89,12 @@ static double minimum_inside(root_function *function, void *context, double low,
     return x;
 }
 
+/* A walk of many steps takes strides first, and looks at every step only where they tell of an edge or a turn. */
+static size_t stride_of(size_t n_steps)
+{
+    return n_steps >= 2 * STRIDES_LEAST ? n_steps / STRIDES_LEAST : 1;
+}
+
 static double grid_point(double low, double high, size_t step, size_t n_steps)
 {
     return step == n_steps ? high : low + (high - low) * ((double)step / (double)n_steps);
@@ -113,25 +120,42 @@ static double refine_minimum(root_function *function, void *context, double low,
     return x;
 }
 
+/* The lowest grid point so far; the first of equals when steps rise. */
+struct least { size_t step; double value; };
+
+static void keep_least(root_function *function, void *context, double low, double high, size_t n_steps, size_t step, struct least *least)
+{
+    double value = function(grid_point(low, high, step, n_steps), context);
+    if (value < least->value || (value == least->value && step < least->step))
+        *least = (struct least){ step, value };
+}
+
+/* Lowest of all grid points, NaN passed over: strides first, then every step on both sides of the lowest. */
+static struct least grid_least(root_function *function, void *context, double low, double high, size_t n_steps)
+{
+    struct least least = { 0, INFINITY };
+    size_t stride = stride_of(n_steps);
+    for (size_t step = 0; step < n_steps; step += stride)
+        keep_least(function, context, low, high, n_steps, step, &least);
+    keep_least(function, context, low, high, n_steps, n_steps, &least);
+    size_t from = least.step > stride ? least.step - stride : 0;
+    size_t to = least.step + stride < n_steps ? least.step + stride : n_steps;
+    for (size_t step = from; stride > 1 && step <= to; step++)
+        keep_least(function, context, low, high, n_steps, step, &least);
+    return least;
+}
+
 enum status root_minimum(root_function *function, void *context, double low, double high, size_t n_steps,
                          double tolerance, double *x)
 {
     *x = NAN;
     if (n_steps == 0 || !(low <= high))
         return STATUS_NUMERIC;
-    double least = INFINITY;
-    size_t best = 0;
-    for (size_t i = 0; i <= n_steps; i++) {
-        double value = function(grid_point(low, high, i, n_steps), context);
-        if (value < least) {
-            least = value;
-            best = i;
-        }
-    }
-    if (!isfinite(least))
+    struct least least = grid_least(function, context, low, high, n_steps);
+    if (!isfinite(least.value))
         return STATUS_NUMERIC;
-    double refined = refine_minimum(function, context, low, high, n_steps, best, tolerance);
-    *x = function(refined, context) <= least ? refined : grid_point(low, high, best, n_steps);
+    double refined = refine_minimum(function, context, low, high, n_steps, least.step, tolerance);
+    *x = function(refined, context) <= least.value ? refined : grid_point(low, high, least.step, n_steps);
     return STATUS_OK;
 }
 
@@ -156,15 +180,19 @@ static double turned(double x, void *context)
     return -walk->function(x, walk->context);
 }
 
+/* Whether the middle one of three points is a peak that is not met, or a dip that is. */
+static bool turns(const struct node *a, const struct node *b, const struct node *c)
+{
+    return is_met(b) ? a->value > b->value && c->value > b->value : b->value > a->value && b->value > c->value;
+}
+
 /* Between three grid points of one sign: does the curve cross zero and come back? If so, the point of its turn. */
 static bool hidden_turn(struct walk *walk, const struct node *a, const struct node *b, const struct node *c,
                         struct node *turn)
 {
-    bool peak = !is_met(b) && b->value > a->value && b->value > c->value;
-    bool dip = is_met(b) && a->value > b->value && c->value > b->value;
-    if (!peak && !dip)
+    if (!turns(a, b, c))
         return false;
-    if (peak)
+    if (!is_met(b))
         turn->x = minimum_inside(turned, walk, a->x, b->x, c->x, walk->tolerance);
     else
         turn->x = minimum_inside(walk->function, walk->context, a->x, b->x, c->x, walk->tolerance);
@@ -206,16 +234,46 @@ static double pin_edge(struct walk *walk, const struct node *met, const struct n
     return inside;
 }
 
-/* Grid values, with the hidden turns put in between; nodes has room for 2 (n_steps + 1). */
-static size_t lay_nodes(struct walk *walk, double low, double high, size_t n_steps, struct node *nodes)
+struct grid { double low, high; size_t n_steps; };
+
+static struct node grid_node(const struct walk *walk, const struct grid *grid, size_t step)
+{
+    double x = grid_point(grid->low, grid->high, step, grid->n_steps);
+    return (struct node){ x, walk->function(x, walk->context) };
+}
+
+/* Whether an edge or a turn may lie in the stride from i to i + 1. */
+static bool worth_a_look(const struct node *strides, size_t n, size_t i)
+{
+    const struct node *a = &strides[i], *b = a + 1;
+    return is_met(a) != is_met(b) || isnan(a->value) != isnan(b->value) || (i > 0 && turns(a - 1, a, b)) || (i + 2 < n && turns(a, b, b + 1));
+}
+
+/* Grid points in rising order, all of them where it matters; strides is room for as many as n_steps + 1. */
+static size_t lay_grid(const struct walk *walk, const struct grid *grid, struct node *strides, struct node *points)
+{
+    size_t stride = stride_of(grid->n_steps), n_strides = 0, n = 0;
+    for (size_t step = 0; step < grid->n_steps; step += stride)
+        strides[n_strides++] = grid_node(walk, grid, step);
+    strides[n_strides++] = grid_node(walk, grid, grid->n_steps);
+    for (size_t i = 0; i < n_strides; i++) {
+        points[n++] = strides[i];
+        if (i + 1 < n_strides && worth_a_look(strides, n_strides, i))
+            for (size_t step = i * stride + 1; step < (i + 1) * stride && step < grid->n_steps; step++)
+                points[n++] = grid_node(walk, grid, step);
+    }
+    return n;
+}
+
+/* The grid points with the hidden turns put in between; nodes has room for twice as many. */
+static size_t lay_nodes(struct walk *walk, const struct node *points, size_t n_points, struct node *nodes)
 {
     struct node last[3] = { { 0, 0 }, { 0, 0 }, { 0, 0 } }, turn;
     size_t n = 0;
-    for (size_t i = 0; i <= n_steps; i++) {
-        double x = grid_point(low, high, i, n_steps);
+    for (size_t i = 0; i < n_points; i++) {
         last[0] = last[1];
         last[1] = last[2];
-        last[2] = (struct node){ x, walk->function(x, walk->context) };
+        last[2] = points[i];
         if (i >= 2 && hidden_turn(walk, &last[0], &last[1], &last[2], &turn)) {
             bool before = turn.x < last[1].x; /* the middle point is down already: keep x in order */
             nodes[n] = before ? nodes[n - 1] : turn;
@@ -255,12 +313,13 @@ enum status root_nonnegative(root_function *function, void *context, double low,
     *found = 0;
     if (n_steps == 0 || !(low <= high))
         return STATUS_NUMERIC;
-    struct node *nodes = memory_new(2 * (n_steps + 1), sizeof *nodes);
-    if (!nodes)
+    struct node *points = memory_new(3 * (n_steps + 1), sizeof *points), *nodes = points + n_steps + 1;
+    if (!points)
         return STATUS_MEMORY;
     struct walk walk = { function, context, tolerance };
-    size_t n_nodes = lay_nodes(&walk, low, high, n_steps, nodes);
+    struct grid grid = { low, high, n_steps };
+    size_t n_points = lay_grid(&walk, &grid, nodes, points), n_nodes = lay_nodes(&walk, points, n_points, nodes);
     *found = gather(&walk, nodes, n_nodes, intervals, capacity);
-    memory_free(nodes);
+    memory_free(points);
     return *found > capacity ? STATUS_NUMERIC : STATUS_OK;
 }

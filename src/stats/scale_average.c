@@ -49,12 +49,17 @@ void scale_range(double df, double depth, double *low, double *high)
     *high = fmin(sqrt(q), log1p(2 * q + 2 * sqrt(2 * q)) / 2);
 }
 
+double scale_step(double df, double bend)
+{
+    return 0.6 / sqrt(2 * df + bend * bend + 30);
+}
+
 bool scale_grid_lay(struct scale_grid *grid, double df, double bend)
 {
     struct scale_density density = scale_density_of(df);
     double low, high;
     scale_range(df, SCALE_DEPTH, &low, &high);
-    double step = 0.6 / sqrt(2 * df + bend * bend + 30), n = ceil((high - low) / step);
+    double step = scale_step(df, bend), n = ceil((high - low) / step);
     if (n >= SCALE_NODES)
         return false;
     grid->n = (size_t)n + 1;

@@ -27,6 +27,9 @@ enum { SCALE_NODES = 1200 };
 /* Trapezoid nodes over x, good for many functions of one df: the average of f is the sum of weight * f(s). */
 struct scale_grid { size_t n; double s[SCALE_NODES], weight[SCALE_NODES]; };
 
+/* The step over x at which the trapezoid rule is exact to rounding for such functions. */
+double scale_step(double df, double bend);
+
 /*
  * Lays the grid for functions that bend on a scale of 1/bend in x (0: slowly).
  * For such smooth bells the trapezoid rule converges faster than any power of

@@ -15,6 +15,12 @@ static const double MEANS_MAX = 1e5;
 /* The chance that the range passes q s bends over ln s on a scale of no less than 1/5. */
 static const double RANGE_BEND = 5;
 
+/* Smaller tails are not left to the grid over s. */
+static const double FAR = 1e-12;
+
+/* A share of a sum that cannot show in it, however many there are. */
+static const double NOTHING = 1e-20;
+
 enum { NODES = 200 };
 
 /* Grid over the largest of the means: z, its normal integral, and n phi(z) Phi(z)^(n-1) dz. */
@@ -30,8 +36,10 @@ static double range_above(double w, const struct range *range)
     double sum = 0;
     for (size_t i = 0; i < range->n_nodes; i++) {
         double share = normal_below(range->z[i] - w) / range->below[i];
-        if (share > 0)
-            sum += range->weight[i] * (share < 1 ? -expm1(range->others * log1p(-share)) : 1);
+        double add = share > 0 ? range->weight[i] * (share < 1 ? -expm1(range->others * log1p(-share)) : 1) : 0;
+        if (add < 1e-17 * sum) /* past the top of the bell: this one and all after it do not show */
+            break;
+        sum += add;
     }
     return sum;
 }
@@ -54,20 +62,39 @@ static void lay_grid(struct range *range, double n_means)
     }
 }
 
-static double range_above_scaled(double s, void *context)
+/*
+ * A small tail comes from small s, far from the mode of the density, where no
+ * grid laid beforehand reaches: the same rule, outwards from the mode until
+ * what is left cannot show. A tail is 1 at most, so downwards what is left is
+ * less than its weights.
+ */
+static double studentized_far(double df, const struct range *range)
 {
-    const struct range *range = context;
-    return range_above(range->q * s, range);
+    struct scale_density density = scale_density_of(df);
+    double step = scale_step(df, RANGE_BEND), sum = 0, add = 0;
+    for (size_t i = 0; ; i++) {
+        double x = -(double)i * step, weight = step * scale_density_at(&density, x);
+        if (!(weight > NOTHING * sum))
+            break;
+        sum += weight * range_above(range->q * exp(x), range);
+    }
+    for (double x = step; x == step || add > NOTHING * sum; x += step) {
+        add = step * scale_density_at(&density, x) * range_above(range->q * exp(x), range);
+        sum += add;
+    }
+    return sum;
 }
 
-static double studentized_above(double df, struct range *range, const struct scale_grid *grid)
+static double studentized_above(double df, const struct range *range, const struct scale_grid *grid)
 {
-    double sum = 0;
+    double sum = 0, pairs = range->others * (range->others + 1) / 2;
+    if (pairs * t_two_sided_p(range->q / sqrt(2), df) < FAR) /* no less than the tail of the range */
+        grid = NULL;
     for (size_t i = 0; grid && i < grid->n; i++)
-        if (grid->weight[i] > 0)
-            sum += grid->weight[i] * range_above_scaled(grid->s[i], range);
-    if (!grid || sum < 1e-12)
-        sum = scale_average(df, range_above_scaled, range, NAN, 1, SCALE_DEPTH_FULL);
+        if (grid->weight[i] > 1e-17 * sum) /* a tail is 1 at most: others do not show */
+            sum += grid->weight[i] * range_above(range->q * grid->s[i], range);
+    if (!grid || sum < FAR)
+        sum = studentized_far(df, range);
     return fmin(sum, 1);
 }
 

@@ -88,6 +88,46 @@ static void the_spread_of_the_fraction_is_counted(void)
     study_release(&study);
 }
 
+/* Costs, ages and weighings each bring their chart. */
+static void what_is_known_besides_is_drawn_too(void)
+{
+    struct study study;
+    struct chart_list charts;
+    struct problem problem = { 0 };
+    CU_ASSERT_FATAL(study_make(&study));
+    struct folder folder = folder_open();
+    for (size_t i = 0; i < study.answer.n_candidates; i++)
+        study.candidates[i].cost = 200 - 20 * (double)i;
+    struct age_mean means[] = { { 7, 20, 6, 2 }, { 28, 30, 6, 2 } };
+    double ages[] = { 7, 28 }, values[] = { 20, 30 };
+    struct age_series series = { .mix = 1, .means = means, .n_means = 2, .ages = ages, .values = values, .n_values = 2 };
+    const struct age_study by_age = { PROPERTY_COMPRESSIVE_STRENGTH, &series, 1 };
+    char name[] = "s1";
+    struct weighing items[] = { { 0, 2 }, { 24, 1.9 }, { 48, 1.899 } };
+    const struct weighing_series weighed = { .specimen = name, .items = items, .n_items = 3 };
+    struct drying_result result = { .series = &weighed, .rule = &drying_rule_oven, .judged = true,
+        .state = { .comparable = true, .constant = true, .since = 2 } };
+    const struct drying_study drying = { .items = &result, .n_items = 1 };
+    const struct chart_source source = { &study.set, &study.request, &study.answer, &study.qualities, &drying, &by_age, true };
+    CU_ASSERT(chart_write_all(&source, CHART_SVG, folder.path, &charts, &problem) == STATUS_OK);
+    CU_ASSERT(charts.n_items == N_CHARTS + 3 && folder_count(&folder) == 2 * N_CHARTS + 6);
+    struct text script = folder_load(&folder, "drying.gp");
+    CU_ASSERT_PTR_NOT_NULL(strstr(script.bytes, "$constant1 << EOD\n48 94.95"));
+    CU_ASSERT_PTR_NOT_NULL(strstr(script.bytes, "'in the oven'"));
+    text_release(&script);
+    script = folder_load(&folder, "strength-with-age.gp");
+    CU_ASSERT_PTR_NOT_NULL(strstr(script.bytes, "set xtics ('7' 1.945"));
+    CU_ASSERT_PTR_NOT_NULL(strstr(script.bytes, "'P-20'"));
+    CU_ASSERT_PTR_NOT_NULL(strstr(script.bytes, "'compressive strength (psi)'"));
+    text_release(&script);
+    script = folder_load(&folder, "cost-against-density.gp");
+    CU_ASSERT_PTR_NOT_NULL(strstr(script.bytes, "$front << EOD\n"));
+    text_release(&script);
+    chart_list_release(&charts);
+    folder_close(&folder);
+    study_release(&study);
+}
+
 /* A batch beyond three sigma is named, and batches that were dated stand over their dates. */
 static void a_control_chart_names_what_lies_beyond(void)
 {
@@ -287,6 +327,7 @@ int main(void)
     static const struct check_case cases[] = {
         { "scripts hold their data and no text in it", scripts_hold_their_data_and_no_text_in_it },
         { "the spread of the fraction is counted", the_spread_of_the_fraction_is_counted },
+        { "what is known besides is drawn too", what_is_known_besides_is_drawn_too },
         { "a control chart names what lies beyond", a_control_chart_names_what_lies_beyond },
         { "pictures are drawn whole in every format", pictures_are_drawn_whole_in_every_format },
         { "a script runs by itself", a_script_runs_by_itself },

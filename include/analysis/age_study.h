@@ -1,0 +1,44 @@
+#ifndef ANALYSIS_AGE_STUDY_H
+#define ANALYSIS_AGE_STUDY_H
+
+#include "analysis/sample.h"
+#include "stats/growth.h"
+
+/* One mix at one age. */
+struct age_mean {
+    double age_days, mean;      /* mean of the batch means, base unit */
+    size_t n_specimens, n_batches;
+};
+
+/* A mix that was tested at two ages or more. */
+struct age_series {
+    uint32_t mix;
+    struct age_mean *means;     /* n_means, youngest first */
+    size_t n_means;
+    double *ages, *values;      /* n_values batch means with their ages: what the curve is fitted to */
+    size_t n_values;
+    bool fitted;                /* with three ages or more, when the results bend */
+    struct growth_fit fit;      /* hyperbolic */
+};
+
+/* Strength with age, mix by mix. Release with age_study_release(). */
+struct age_study {
+    enum property property;
+    struct age_series *items;   /* n_items, in set order */
+    size_t n_items;
+};
+
+#define AGES_MAX 16 /* ages told apart; of more the youngest */
+
+/*
+ * All results of a property by mix and age, in the moisture state that the
+ * selection settled on; ages within half a day are one. Empty when no mix was
+ * tested at two ages.
+ * STATUS_MEMORY
+ * Source: docs/methods/strength-with-age.md
+ */
+enum status age_study_make(const struct specimen_set *set, const struct selection *selection, enum property property,
+                           struct age_study *study, struct problem *problem);
+void age_study_release(struct age_study *study);
+
+#endif

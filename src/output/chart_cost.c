@@ -1,0 +1,189 @@
+#include "output/chart_builders.h"
+
+#include "base/memory.h"
+#include "output/words.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#define PANEL_PX 280.0
+#define FOOT_PX 58.0
+#define LINE_STEPS 40
+#define NAMED_MAX 6
+
+/* A candidate by what it weighs and costs. */
+struct cost_point {
+    const struct candidate *candidate;
+    double density, cost; /* as shown; money per m3 */
+    bool on_front;
+};
+
+struct cost_chart {
+    const struct chart_source *source;
+    struct cost_point *points; /* lightest first */
+    size_t n_points, n_feasible;
+};
+
+static int by_density(const void *left, const void *right)
+{
+    const struct cost_point *a = left, *b = right;
+    if (a->density != b->density)
+        return a->density < b->density ? -1 : 1;
+    return (a->cost > b->cost) - (a->cost < b->cost);
+}
+
+static enum status gather(struct cost_chart *chart)
+{
+    const struct recommendation *answer = chart->source->answer;
+    double cheapest = INFINITY;
+    chart->points = memory_new(answer->n_candidates + 1, sizeof *chart->points);
+    if (!chart->points)
+        return STATUS_MEMORY;
+    for (size_t i = 0; i < answer->n_candidates; i++) {
+        const struct candidate *candidate = &answer->candidates[i];
+        if (!isfinite(candidate->cost) || !isfinite(candidate->density_kg_m3))
+            continue;
+        chart->points[chart->n_points++] = (struct cost_point){
+            candidate, words_shown(PROPERTY_DENSITY, candidate->density_kg_m3, chart->source->us), candidate->cost, false
+        };
+        chart->n_feasible += candidate->feasible ? 1 : 0;
+    }
+    qsort(chart->points, chart->n_points, sizeof *chart->points, by_density);
+    for (size_t i = 0; i < chart->n_points; i++) {
+        struct cost_point *point = &chart->points[i];
+        point->on_front = point->candidate->feasible && point->cost < cheapest;
+        cheapest = point->on_front ? point->cost : cheapest;
+    }
+    return chart->n_points > 1 ? STATUS_OK : STATUS_ANSWER_NO;
+}
+
+static void add_points(const struct cost_chart *chart, bool feasible, struct drawing *drawing)
+{
+    size_t n = 0;
+    drawing_block(drawing, feasible ? "meets" : "fails");
+    for (size_t i = 0; i < chart->n_points; i++) {
+        const struct cost_point *point = &chart->points[i];
+        if (point->candidate->feasible != feasible)
+            continue;
+        drawing_number(drawing, point->density);
+        drawing_number(drawing, point->cost);
+        drawing_number(drawing, (double)drawing_line_style(chart_slot(chart->source, point->candidate->aggregate)));
+        drawing_row_end(drawing);
+        drawing_avoid(drawing, point->density, point->cost);
+        n++;
+    }
+    if (n == 0)
+        text_add(&drawing->script, "NaN NaN NaN\n");
+    drawing_block_end(drawing);
+}
+
+static void avoid_line(struct drawing *drawing, double x1, double y1, double x2, double y2)
+{
+    for (size_t i = 0; i <= LINE_STEPS; i++)
+        drawing_avoid(drawing, x1 + (x2 - x1) * (double)i / LINE_STEPS, y1 + (y2 - y1) * (double)i / LINE_STEPS);
+}
+
+/* From each recipe of the front across to the next heavier one, then down to its cost. */
+static void add_front(const struct cost_chart *chart, struct drawing *drawing)
+{
+    double density = NAN, cost = NAN;
+    drawing_block(drawing, "front");
+    for (size_t i = 0; i < chart->n_points; i++) {
+        const struct cost_point *point = &chart->points[i];
+        if (!point->on_front)
+            continue;
+        drawing_number(drawing, point->density);
+        drawing_number(drawing, point->cost);
+        drawing_row_end(drawing);
+        avoid_line(drawing, density, cost, point->density, cost);
+        avoid_line(drawing, point->density, cost, point->density, point->cost);
+        density = point->density;
+        cost = point->cost;
+    }
+    if (isnan(density))
+        text_add(&drawing->script, "NaN NaN\n");
+    drawing_block_end(drawing);
+}
+
+static void add_winner(const struct cost_chart *chart, struct drawing *drawing)
+{
+    const struct candidate *winner = chart_winner(chart->source);
+    drawing_block(drawing, "recommended");
+    drawing_number(drawing, winner ? words_shown(PROPERTY_DENSITY, winner->density_kg_m3, chart->source->us) : NAN);
+    drawing_number(drawing, winner ? winner->cost : NAN);
+    drawing_row_end(drawing);
+    drawing_block_end(drawing);
+}
+
+static void add_names(const struct cost_chart *chart, struct drawing *drawing)
+{
+    size_t named = 0;
+    for (size_t i = 0; i < chart->n_points && named < NAMED_MAX; i++) {
+        const struct cost_point *point = &chart->points[i];
+        char name[48];
+        bool reference = !point->candidate->interpolated && point->candidate->mix == chart->source->answer->reference;
+        if (!point->on_front && !reference)
+            continue;
+        chart_recipe_name(chart->source, point->candidate, name);
+        drawing_label(drawing, point->density, point->cost, -1, name, DRAWING_INK);
+        named++;
+    }
+}
+
+static void describe(const struct cost_chart *chart, struct chart *out, char *subtitle, size_t size)
+{
+    char shapes[400];
+    chart_shapes(chart->source, shapes, sizeof shapes);
+    snprintf(out->title, sizeof out->title, "What lightness costs in money");
+    snprintf(subtitle, size, "Materials for a cubic metre. Filled: meets every demand; hollow: fails.%s%s",
+             chart->n_feasible > 1 ? " Grey steps: of those that meet all, nothing is both lighter and cheaper." : "", shapes);
+    snprintf(out->alternative, sizeof out->alternative, "Cost of the materials against density for %zu candidates, %zu of which meet every demand.",
+             chart->n_points, chart->n_feasible);
+}
+
+static void draw(const struct cost_chart *chart, struct chart *out, struct drawing *drawing)
+{
+    char subtitle[1024], x_title[96];
+    double left = 1, right = 0, bottom = 1, top = 0;
+    for (size_t i = 0; i < chart->n_points; i++) {
+        drawing_span(&left, &right, chart->points[i].density);
+        drawing_span(&bottom, &top, chart->points[i].cost);
+    }
+    drawing_widen(&left, &right, 0.06);
+    drawing_widen(&bottom, &top, 0.08);
+    describe(chart, out, subtitle, sizeof subtitle);
+    chart_axis_title(PROPERTY_DENSITY, chart->source->us, x_title, sizeof x_title);
+    double head = drawing_header(CHART_WIDTH, subtitle) + 8;
+    drawing_begin(drawing, out->name, CHART_WIDTH, (unsigned)(head + PANEL_PX + FOOT_PX), out->title, subtitle);
+    struct axis x = axis_round(left, right, 5);
+    x.low = left;
+    x.high = right;
+    struct axis y = axis_round(fmax(0, bottom), top, 5);
+    y.low = fmax(0, bottom);
+    y.high = top;
+    drawing_panel(drawing, (struct box){ 84, CHART_WIDTH - 24, head, head + PANEL_PX }, x, y, x_title, "cost per m3");
+    add_points(chart, true, drawing);
+    add_points(chart, false, drawing);
+    add_front(chart, drawing);
+    add_winner(chart, drawing);
+    add_names(chart, drawing);
+    text_addf(&drawing->script, "plot $front using 1:2 with steps linestyle 22, \\\n"
+              "     for [s=1:%d] $fails using 1:($3==s ? $2 : NaN) with points linestyle s+40, \\\n"
+              "     for [s=1:%d] $fails using 1:($3==s ? $2 : NaN) with points linestyle s+30, \\\n"
+              "     for [s=1:%d] $meets using 1:($3==s ? $2 : NaN) with points linestyle s pointsize 1.1, \\\n"
+              "     $recommended using 1:2 with points linestyle 21\n", DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES);
+    drawing_end(drawing);
+}
+
+enum status chart_cost(const struct chart_source *source, struct chart *out, struct drawing *drawing)
+{
+    struct cost_chart chart = { .source = source };
+    enum status status = gather(&chart);
+    if (status == STATUS_OK) {
+        draw(&chart, out, drawing);
+        status = drawing->script.failed ? STATUS_MEMORY : STATUS_OK;
+    }
+    memory_free(chart.points);
+    return status;
+}
