@@ -62,6 +62,7 @@ struct candidate {
     double fraction_lower, fraction_upper;              /* bootstrap, of the best interpolated candidate only; NaN */
     double sought;             /* what is ranked by: density kg/m3, assured strength MPa or cost per m3; NaN */
     uint32_t at_mix;           /* interpolated: the tested mix whose very fraction this is, else SAMPLE_ALL */
+    int edge;                  /* at the smallest (-1) or largest (1) fraction of its aggregate that was tested; 0: neither, or none is smaller or larger */
     struct demand_outcome outcomes[2 * DEMANDS_MAX];
     size_t n_outcomes;
     bool feasible;

@@ -185,6 +185,8 @@ static void caution_load(const struct search *search, struct candidate *candidat
 void candidate_add_cautions(const struct search *search, struct candidate *candidate)
 {
     caution_not_cast(search, candidate);
+    caution_disagreement(search, candidate);
+    caution_edge(search, candidate);
     caution_batches(search, candidate);
     caution_no_scatter(search, candidate);
     caution_curves(search, candidate);

@@ -10,7 +10,6 @@
 #define INTERVALS_MAX 32
 #define FRACTION_TOLERANCE 1e-10
 #define FRACTION_SHOWN 1e-3
-#define FRACTION_SAME 1e-9     /* a point this near a tested fraction is that fraction */
 
 /* A walk along the curves of one aggregate; recipe.x moves. */
 struct walk {
@@ -179,6 +178,15 @@ bool interpolate_candidate(const struct search *search, uint32_t aggregate, stru
     if (candidate->feasible)
         cost_as_shown(search, candidate);
     return true;
+}
+
+enum verdict curve_verdict(const struct search *search, uint32_t aggregate, double x)
+{
+    struct walk walk;
+    if (!walk_start(&walk, search, aggregate) || !(x >= walk.low && x <= walk.high))
+        return VERDICT_UNKNOWN;
+    double margin = walk_margin(x, &walk);
+    return isnan(margin) ? VERDICT_UNKNOWN : margin >= 0 ? VERDICT_MEETS : VERDICT_FAILS;
 }
 
 enum status interpolate_uncertainty(const struct search *search, struct candidate *candidate, struct problem *problem)

@@ -82,6 +82,10 @@ static void add_unmet(const struct search *search, struct candidate *candidate)
         else
             add_fails(search, outcome, candidate);
     }
+    char words[160];
+    disagreement_words(search, candidate, words, sizeof words);
+    if (words[0])
+        reason_add(candidate, "%s", words);
     if (isnan(candidate->sought) && search->request->seek == SEEK_LIGHTEST)
         reason_add(candidate, "no result of density");
     else if (isnan(candidate->sought) && search->request->seek == SEEK_STRONGEST)

@@ -155,14 +155,6 @@ static enum status fit_curves(const struct search *search, struct problem *probl
     return STATUS_OK;
 }
 
-static bool mix_has_results(const struct mix_summary *summary)
-{
-    for (enum property property = 0; property < PROPERTY_COUNT; property++)
-        if (summary->property[property].available)
-            return true;
-    return false;
-}
-
 enum status gather_candidates(const struct search *search, struct problem *problem)
 {
     struct recommendation *answer = search->answer;

@@ -13,6 +13,8 @@ struct cost_book {
 /* Bounds of curves at points that were asked for before. Release with bound_memo_release(). */
 struct bound_memo { struct bound_slot *slots; };
 
+#define FRACTION_SAME 1e-9 /* a point this near a tested fraction is that fraction */
+
 /* All that the parts of one search share. */
 struct search {
     const struct specimen_set *set;
@@ -70,6 +72,8 @@ enum property demand_property(const struct demand *demand);
 
 /* candidate.c */
 double recipe_sought(const struct search *search, const struct recipe *recipe);
+/* Whether the settled selection leaves a mix any result. */
+bool mix_has_results(const struct mix_summary *summary);
 void candidate_fill(const struct search *search, const struct recipe *recipe, struct candidate *candidate);
 struct recipe recipe_of_mix(const struct search *search, uint32_t mix);
 /* The curve or mean that a candidate's property stands on; NULL without results. */
@@ -87,8 +91,21 @@ void untested_curve_words(const struct specimen_set *set, const struct curve *cu
 /* interpolate.c */
 /* The best point on the curves of an aggregate, or the nearest to meeting the demands. False when there are no curves for it. */
 bool interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate);
+/* Whether the curves of an aggregate meet every demand at x; unknown where a curve is wanting. */
+enum verdict { VERDICT_UNKNOWN, VERDICT_FAILS, VERDICT_MEETS };
+enum verdict curve_verdict(const struct search *search, uint32_t aggregate, double x);
 /* The limits of its fraction, by resampling. */
 enum status interpolate_uncertainty(const struct search *search, struct candidate *candidate, struct problem *problem);
+
+/* agreement.c */
+/* A mix and the curve of its aggregate at its very fraction may disagree: says why, with the one that is believed. */
+void caution_disagreement(const struct search *search, struct candidate *candidate);
+/* "; the curve ... meets them" behind the reason of a mix that fails. Adds nothing when they agree. */
+void disagreement_words(const struct search *search, const struct candidate *candidate, char *out, size_t size);
+/* At the end of what was tested nothing says what lies beyond. */
+void caution_edge(const struct search *search, struct candidate *candidate);
+/* Where a trial beyond the edge would lie: half the way on that the neighbouring tested fraction lies back. */
+double fraction_beyond(const struct search *search, const struct candidate *candidate);
 
 /* resample.c */
 /* Fills fraction_lower and fraction_upper of a feasible interpolated candidate. */
