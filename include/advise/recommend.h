@@ -39,7 +39,7 @@ struct recommend_request {
     uint64_t seed;
     size_t n_resamples;                 /* bootstrap; 0 = none */
     enum unit_system units;             /* of the words; UNITS_AS_READ: as the first measured column */
-    bool sensitivity;                   /* also search with each target set lower and higher */
+    bool sensitivity;                   /* also search with each target set lower and higher, and for the front of density, strength and cost */
 };
 
 /* One demand held against a candidate. */
@@ -96,6 +96,21 @@ struct fraction_draws {
 };
 
 /*
+ * A recipe that no other beats in everything at once: none is as light, as
+ * strong (assured) and as cheap, and better in one of these. Between tested
+ * mixes each aggregate's curves are looked at in steps of 0.05.
+ */
+struct front_recipe {
+    bool interpolated;
+    uint32_t aggregate, mix;   /* set indices; mix SAMPLE_ALL when interpolated */
+    double aggregate_fraction; /* NaN when the mix has none */
+    double density_kg_m3;
+    double strength_mpa, strength_assured_mpa; /* of recommendation.strength */
+    double cost;               /* per m3; NaN for all points when it is not known of all */
+    bool meets;                /* every demand */
+};
+
+/*
  * The answer. candidates are ranked: feasible ones by the thing sought, then
  * the rest. found false: no recipe meets the demands. Release with
  * recommendation_release().
@@ -114,6 +129,8 @@ struct recommendation {
     struct problem_list notices; /* what a reader must know: no batches, doubtful laws, ... */
     struct sensitivity_point *sensitivity; /* n_sensitivity: SENSITIVITY_POINTS a target, without targets a limit */
     size_t n_sensitivity;        /* 0 unless the request asks for it */
+    struct front_recipe *front;   /* n_front, lightest first; with the sensitivity, where there is a strength */
+    size_t n_front;
     struct fraction_draws draws; /* n_drawn 0: no fraction was resampled */
 };
 

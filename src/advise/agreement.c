@@ -5,14 +5,6 @@
 
 #define BEYOND_SHARE 0.5
 
-static const struct candidate *tested_candidate(const struct recommendation *answer, uint32_t mix)
-{
-    for (size_t i = 0; i < answer->n_candidates; i++)
-        if (!answer->candidates[i].interpolated && answer->candidates[i].mix == mix)
-            return &answer->candidates[i];
-    return NULL;
-}
-
 /* Batches behind the aggregate's curve of what was demanded first; 0 without one. */
 static size_t curve_batches(const struct search *search, uint32_t aggregate)
 {

@@ -36,6 +36,14 @@ const struct curve *candidate_curve(const struct recommendation *answer, const s
     return curves ? curve_set_chosen(curves) : NULL;
 }
 
+const struct candidate *tested_candidate(const struct recommendation *answer, uint32_t mix)
+{
+    for (size_t i = 0; i < answer->n_candidates; i++)
+        if (!answer->candidates[i].interpolated && answer->candidates[i].mix == mix)
+            return &answer->candidates[i];
+    return NULL;
+}
+
 double recipe_sought(const struct search *search, const struct recipe *recipe)
 {
     switch (search->request->seek) {

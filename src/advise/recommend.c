@@ -270,8 +270,10 @@ enum status recommend_search(const struct specimen_set *set, const struct recomm
     answer->selection = request->selection;
     enum status status = search_run(&search, problem);
     if (request->sensitivity && (status == STATUS_OK || status == STATUS_ANSWER_NO)
-        && sensitivity_make(&search, problem) != STATUS_OK)
+        && (sensitivity_make(&search, problem) != STATUS_OK || front_make(&search, problem) != STATUS_OK))
         status = STATUS_MEMORY;
+    if (answer->notices.worst == STATUS_MEMORY) /* a notice found no room */
+        status = problem_set(problem, STATUS_MEMORY, NULL, "no memory left for what must be known");
     memory_free(search.costs.per_m3);
     bound_memo_release(&search.bounds);
     memory_free(search.aggregate_wanted);
@@ -287,6 +289,7 @@ void recommendation_release(struct recommendation *answer)
     memory_free(answer->curves);
     memory_free(answer->candidates);
     memory_free(answer->sensitivity);
+    memory_free(answer->front);
     memory_free(answer->draws.values);
     mix_summary_list_release(&answer->mixes);
     problem_list_release(&answer->notices);

@@ -72,6 +72,8 @@ enum property demand_property(const struct demand *demand);
 
 /* candidate.c */
 double recipe_sought(const struct search *search, const struct recipe *recipe);
+/* The candidate that is a mix as it was tested; NULL when it is none. */
+const struct candidate *tested_candidate(const struct recommendation *answer, uint32_t mix);
 /* Whether the settled selection leaves a mix any result. */
 bool mix_has_results(const struct mix_summary *summary);
 void candidate_fill(const struct search *search, const struct recipe *recipe, struct candidate *candidate);
@@ -119,6 +121,10 @@ enum status gather_candidates(const struct search *search, struct problem *probl
 /* sensitivity.c */
 /* The search again with each target (without targets: each limit) at 0.8 to 1.2 times its value; curves stay. */
 enum status sensitivity_make(const struct search *search, struct problem *problem);
+
+/* front.c */
+/* The recipes that no other beats in density, assured strength and cost at once. */
+enum status front_make(const struct search *search, struct problem *problem);
 
 /* enough.c */
 /*

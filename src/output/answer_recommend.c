@@ -102,6 +102,11 @@ enum status answer_recommend_table(const struct specimen_set *set, const struct 
         table_show(&table, out);
     }
     table_release(&table);
+    if (recommend_front_table(set, answer, us, &table)) {
+        text_addf(out, "\nOf the recipes that meet the demands, none of these is beaten in density%s at once\n", recommend_front_words(answer));
+        table_show(&table, out);
+    }
+    table_release(&table);
     add_cost(set, request, answer, out);
     add_cautions(answer, out);
     return out->failed ? STATUS_MEMORY : STATUS_OK;

@@ -100,6 +100,25 @@ static void put_holds_for(struct json_build *build, const struct specimen_set *s
             holds_for_append(build, array, set, &answer->selection, property);
 }
 
+static void put_front(struct json_build *build, const struct specimen_set *set, const struct recommendation *answer)
+{
+    json_t *array = json_put_array(build, build->root, "front");
+    for (size_t i = 0; i < answer->n_front; i++) {
+        const struct front_recipe *point = &answer->front[i];
+        json_t *row = json_append_object(build, array);
+        json_put_text(build, row, "kind", point->interpolated ? "interpolated" : "tested");
+        json_put_text(build, row, "aggregate", words_aggregate(set, point->aggregate));
+        json_put_text(build, row, "mix", point->interpolated ? NULL : words_mix(set, point->mix));
+        json_put_number(build, row, "aggregate_fraction", point->aggregate_fraction);
+        json_put_number(build, row, "density_kg_m3", point->density_kg_m3);
+        json_put_text(build, row, "property", property_row(answer->strength)->name);
+        json_put_number(build, row, "estimate", point->strength_mpa);
+        json_put_number(build, row, "assured", point->strength_assured_mpa);
+        json_put_number(build, row, "cost", point->cost);
+        json_put_bool(build, row, "meets", point->meets);
+    }
+}
+
 /* What must be known beside the cautions of each recipe. */
 static void put_notices(struct json_build *build, const struct problem_list *notices)
 {
@@ -134,5 +153,6 @@ enum status answer_recommend_json(const struct specimen_set *set, const struct r
     array = json_put_array(&build, build.root, "sensitivity");
     for (size_t i = 0; i < answer->n_sensitivity; i++)
         put_point(&build, json_append_object(&build, array), set, request, &answer->sensitivity[i]);
+    put_front(&build, set, answer);
     return json_build_finish(&build, out);
 }

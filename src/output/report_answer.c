@@ -153,6 +153,12 @@ static void add_sensitivity(const struct report_source *source, struct text *out
         table_show_markdown(&table, out);
     }
     table_release(&table);
+    if (recommend_front_table(source->set, source->answer, source->settings->us, &table)) {
+        text_addf(out, "\n### Density against strength and cost\n\nOf the recipes that meet the demands, none of these is beaten in density%s "
+                       "at once; `summary.json` has those that do not meet them, too.\n\n", recommend_front_words(source->answer));
+        table_show_markdown(&table, out);
+    }
+    table_release(&table);
     recommend_cost_words(source->set, source->request, source->answer, words, sizeof words);
     if (!words[0])
         return;
