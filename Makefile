@@ -15,7 +15,7 @@ CUNIT_LIBRARIES = $(eval CUNIT_LIBRARIES := $(shell pkg-config --libs cunit))$(C
 
 STRICT  := -std=c11 -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes -Werror
 CFLAGS  ?= -O2 -g
-ALL_CFLAGS = $(STRICT) $(CFLAGS) -D_POSIX_C_SOURCE=200809L -D_DEFAULT_SOURCE -DPLUMESTONE_VERSION='"$(VERSION)"' \
+ALL_CFLAGS = $(STRICT) $(CPPFLAGS) $(CFLAGS) -D_POSIX_C_SOURCE=200809L -D_DEFAULT_SOURCE -DPLUMESTONE_VERSION='"$(VERSION)"' \
              -Iinclude -Isrc -MMD -MP $(PACKAGE_CFLAGS)
 LIBRARIES = $(PACKAGE_LIBRARIES) -lcsv -lpthread -lm
 
@@ -69,6 +69,8 @@ check: ## install what is missing, build, and run every test
 		'sh tests/run-docs.sh $(BUILD)/plumestone README.md docs' \
 		'BUILD=$(BUILD) sh tests/run-demo-data.sh' \
 		'BUILD=$(BUILD) sh tests/crosscheck/units.sh' \
+		'sh tests/schema/run.sh $(BUILD)/plumestone' \
+		'sh tests/habits/run.sh $(BUILD)/plumestone $(BUILD)' \
 		'sh tests/faults/record-crash.sh $(BUILD)/plumestone' \
 		'sh tests/faults/record-surroundings.sh $(BUILD)/plumestone'
 
@@ -170,20 +172,38 @@ fuzz: ## feed made-up bytes to everything that reads (FUZZ_SECONDS=60 each)
 	@BUILD=$(BUILD) sh tests/fuzz/run.sh $(FUZZ_SECONDS) $(FUZZ_TARGETS)
 
 SHARE = $(DESTDIR)$(PREFIX)/share
+MANUAL = $(SHARE)/man/man1/plumestone.1
+BASH_COMPLETION = $(SHARE)/bash-completion/completions/plumestone
+ZSH_COMPLETION = $(SHARE)/zsh/$(ZSH_FOLDER)/_plumestone
+FISH_COMPLETION = $(SHARE)/fish/vendor_completions.d/plumestone.fish
+PAGES = $(SHARE)/doc/plumestone
+ZSH_FOLDER ?= site-functions
 
 .PHONY: install
 install: all ## install under PREFIX (/usr/local), into DESTDIR when given
-	install -d $(DESTDIR)$(PREFIX)/bin $(SHARE)/man/man1 $(SHARE)/bash-completion/completions \
-		$(SHARE)/zsh/site-functions $(SHARE)/fish/vendor_completions.d \
-		$(SHARE)/doc/plumestone/commands $(SHARE)/doc/plumestone/methods
+	install -d $(DESTDIR)$(PREFIX)/bin $(dir $(MANUAL) $(BASH_COMPLETION) $(ZSH_COMPLETION) $(FISH_COMPLETION)) $(PAGES)
 	install -m 755 $(BUILD)/plumestone $(DESTDIR)$(PREFIX)/bin/plumestone
-	install -m 644 README.md LICENSE docs/*.md $(SHARE)/doc/plumestone
-	install -m 644 docs/commands/*.md $(SHARE)/doc/plumestone/commands
-	install -m 644 docs/methods/*.md $(SHARE)/doc/plumestone/methods
-	$(BUILD)/plumestone help --man --output $(SHARE)/man/man1/plumestone.1
-	$(BUILD)/plumestone help --completion bash --output $(SHARE)/bash-completion/completions/plumestone
-	$(BUILD)/plumestone help --completion zsh --output $(SHARE)/zsh/site-functions/_plumestone
-	$(BUILD)/plumestone help --completion fish --output $(SHARE)/fish/vendor_completions.d/plumestone.fish
+	$(BUILD)/plumestone help --man --output $(MANUAL)
+	$(BUILD)/plumestone help --completion bash --output $(BASH_COMPLETION)
+	$(BUILD)/plumestone help --completion zsh --output $(ZSH_COMPLETION)
+	$(BUILD)/plumestone help --completion fish --output $(FISH_COMPLETION)
+	chmod 644 $(MANUAL) $(BASH_COMPLETION) $(ZSH_COMPLETION) $(FISH_COMPLETION)
+	for file in README.md DEVELOPERS.md LICENSE $$(find docs datasets -type f); do \
+		install -D -m 644 "$$file" "$(PAGES)/$$file" || exit 1; done
+
+.PHONY: uninstall
+uninstall: ## remove what install put under PREFIX
+	rm -f $(DESTDIR)$(PREFIX)/bin/plumestone $(MANUAL) $(BASH_COMPLETION) $(ZSH_COMPLETION) $(FISH_COMPLETION)
+	rm -rf $(PAGES)
+
+.PHONY: deb
+deb: ## install what is missing, and build a Debian package in BUILD/deb
+	@sh tools/install-packages.sh package
+	@sh tools/debian-package.sh $(BUILD)/deb $(VERSION)
+
+.PHONY: deb-check
+deb-check: deb ## install and use the package in a fresh Debian (as root)
+	@sh tests/package/run.sh $(BUILD)/deb/plumestone_$(VERSION)_$$(dpkg --print-architecture).deb
 
 .PHONY: clean
 clean: ## remove what was built

@@ -25,26 +25,9 @@ for program in "$@"; do
     passed=$((passed + program_passed)); failed=$((failed + program_failed))
 done
 
-# Rows in the order of first appearance: what, data set, values, bar, digits, weakest quantity.
-awk -F '\t' '
-    BEGIN {
-        n = split("univariate=mean and scatter;anova=analysis of variance;comparisons=comparisons;least_squares=least squares;" \
-                  "mixed=random batches, laws, bounds;nested=nested batches;lines=crossings of a line;nonlinear=age laws, nonlinear;factors=factors;" \
-                  "outliers=outliers;fieller=ratios;bootstrap=bootstrap;program=the program, CSV to JSON", pairs, ";")
-        for (i = 1; i <= n; i++) { cut = index(pairs[i], "="); word[substr(pairs[i], 1, cut - 1)] = substr(pairs[i], cut + 1) }
-    }
-    {
-        key = $1 FS $2 FS $5
-        if (!(key in values)) { order[++rows] = key; least[key] = 99 }
-        values[key]++
-        if ($4 + 0 < least[key]) { least[key] = $4 + 0; weakest[key] = $3 }
-    }
-    END {
-        for (i = 1; i <= rows; i++) {
-            split(order[i], part, FS)
-            printf "%s\t%s\t%d\t%.1f\t%.1f\t%s\n", (part[1] in word) ? word[part[1]] : part[1], part[2], values[order[i]], part[3], least[order[i]], weakest[order[i]]
-        }
-    }' "$work/lines" >"$work/rows"
+awk -v words="univariate=mean and scatter;anova=analysis of variance;least_squares=least squares;mixed=random batches, laws, bounds;\
+nested=nested batches;lines=crossings of a line;nonlinear=age laws, nonlinear;fieller=ratios;program=the program, CSV to JSON" \
+    -f tests/agreement.awk "$work/lines" >"$work/rows"
 
 {
     echo "| part | data set | values | bar | digits | the value that agrees least |"
@@ -72,13 +55,6 @@ else
     table_of "$page" | diff - "$work/table" | head -20
 fi
 
-awk -F '\t' '
-    { for (i = 1; i <= 2; i++) if (length($i) > wide[i]) wide[i] = length($i); row[NR] = $0; sum += $3 }
-    END {
-        format = "%-" wide[1] "s  %-" wide[2] "s  %6s  %5s  %6s  %s\n"
-        printf format, "part", "data set", "values", "bar", "digits", "the value that agrees least"
-        for (i = 1; i <= NR; i++) { split(row[i], p, FS); printf format, p[1], p[2], p[3], p[4], p[5], p[6] (p[5] < p[4] - 0.05 ? "  MISSED" : "") }
-        printf "%d values in %d rows\n", sum, NR
-    }' "$work/rows"
+awk -f tests/agreement-table.awk "$work/rows"
 echo "certified: $passed passed, $failed failed"
 [ "$failed" -eq 0 ] && [ "$passed" -gt 0 ]

@@ -46,7 +46,7 @@ run_file() { # $1 the Markdown file
         fi
     done
     if [ -n "${UPDATE:-}" ]; then
-        awk -v mode=put -v work="$work/examples" -f "$root/tools/docs-examples.awk" "$1" >"$work/new" && cat "$work/new" >"$1"
+        awk -v mode=put -v work="$work/examples" -f "$root/tools/docs-examples.awk" "$1" >"$work/new" && cp "$work/new" "$1"
     fi
 }
 for file in $(find "$@" -name '*.md' | sort); do

@@ -1,8 +1,8 @@
 #!/bin/sh
 # Installs what building and testing need and is missing, through apt-get,
 # and says so. Does nothing, and needs no network, when all is there.
-# usage: install-packages.sh [check|torture|browser]   ("check": what tests need as well; "torture": and what the long
-# tests need; "browser": and what the test of the pages needs)
+# usage: install-packages.sh [check|torture|browser|package]   ("check": what tests need as well; "torture": and what the
+# long tests need; "browser": and what the test of the pages needs; "package": and what a Debian package is made and tried with)
 set -u
 libraries='libc6-dev libgsl-dev r-mathlib libcsv-dev libjansson-dev libmd4c-dev libmd4c-html0-dev libinih-dev zlib1g-dev libcunit1-dev'
 
@@ -16,7 +16,12 @@ need_command pmccabe pmccabe
 need_command awk mawk
 need_command find findutils
 need_command diff diffutils
-case ${1:-} in check|torture|browser) need_command units units ;; esac
+if [ -n "${1:-}" ]; then
+    need_command units units
+    need_command jq jq
+    need_command groff groff-base
+    [ -x /usr/bin/jsonschema ] || missing="$missing python3-jsonschema"
+fi
 if [ "${1:-}" = torture ]; then
     need_command clang clang
     need_command valgrind valgrind
@@ -24,11 +29,16 @@ if [ "${1:-}" = torture ]; then
     need_command cppcheck cppcheck
     libraries="$libraries libclang-rt-dev"
 fi
+if [ "${1:-}" = package ]; then
+    need_command dh debhelper
+    need_command dpkg-buildpackage dpkg-dev
+    need_command lintian lintian
+    need_command debootstrap debootstrap
+fi
 if [ "${1:-}" = browser ]; then
     need_command chromium chromium
     need_command chromedriver chromium-driver
     need_command curl curl
-    need_command jq jq
     need_command pdftotext poppler-utils
 fi
 

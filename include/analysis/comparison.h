@@ -2,6 +2,7 @@
 #define ANALYSIS_COMPARISON_H
 
 #include "analysis/mix_summary.h"
+#include "analysis/trials.h"
 #include "stats/ancova.h"
 #include "stats/compare.h"
 #include "stats/spread.h"
@@ -114,12 +115,13 @@ struct mix_comparison {
     struct line_comparison lines[PROPERTY_COUNT];
     struct target_comparison targets[COMPARISON_TARGETS_MAX];
     size_t n_targets;
+    struct mix_trials_list trials; /* pass or fail; may be empty */
 };
 
 /*
  * STATUS_USAGE   the reference mix is not in the set
  * STATUS_INPUT   several ages or moisture states (sample_take)
- * STATUS_TOO_FEW fewer than two mixes are selected
+ * STATUS_TOO_FEW fewer than two mixes are selected, by results or else by pass-or-fail trials
  * STATUS_MEMORY
  */
 enum status mix_comparison_make(const struct specimen_set *set, const struct comparison_question *question,

@@ -33,7 +33,7 @@ bool text_same(const char *a, const char *b);
 /* Edit distance for "did you mean", capped at 9; case and '_', '-', ' ' do not count. */
 unsigned text_distance(const char *a, const char *b);
 
-/* Nearest of n candidates within a third of the length, or NULL. */
+/* Nearest of n candidates within a third of the length, else the only one that begins with it (three letters and more), or NULL. */
 const char *text_nearest(const char *wanted, const char *const *candidates, size_t n);
 
 #endif

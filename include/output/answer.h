@@ -5,6 +5,7 @@
 #include "analysis/curve.h"
 #include "analysis/drying_study.h"
 #include "analysis/mix_class.h"
+#include "analysis/trials.h"
 #include "base/problem.h"
 #include "base/text.h"
 #include "output/answer_quality.h"
@@ -25,6 +26,7 @@ struct results_beside {
     const struct mix_class_list *classes;
     const struct fresh_list *fresh;
     const struct drying_study *drying;
+    const struct mix_trials_list *trials;
 };
 /* Of beside the fresh concrete and the drying. quality: NULL or empty gives an empty array. */
 enum status answer_check_json(const struct specimen_set *set, const struct problem_list *problems, const struct results_beside *beside,

@@ -1,6 +1,7 @@
 #ifndef OUTPUT_REPORT_H
 #define OUTPUT_REPORT_H
 
+#include "analysis/growth_study.h"
 #include "output/answer.h"
 #include "output/chart.h"
 
@@ -14,6 +15,8 @@ struct report_settings {
     const char *set_aside_path;  /* NULL when strict */
     const struct mix_class_list *classes; /* NULL: nothing to tell */
     const struct fresh_list *fresh;       /* NULL: none */
+    const struct mix_trials_list *trials; /* NULL or empty: none */
+    const struct growth_study *growth;    /* NULL or without curves: no mix was tested at several ages */
     const struct quality_list *quality;   /* NULL: not measured */
     const struct drying_study *drying;    /* NULL: none */
     const struct age_study *ages;         /* NULL: none */

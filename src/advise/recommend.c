@@ -170,8 +170,10 @@ enum status gather_candidates(const struct search *search, struct problem *probl
     }
     for (uint32_t aggregate = 0; aggregate < set->n_aggregates; aggregate++) {
         struct candidate *next = &answer->candidates[answer->n_candidates];
-        if (search->aggregate_wanted[aggregate] && interpolate_candidate(search, aggregate, next))
-            answer->n_candidates++;
+        bool found = false;
+        if (search->aggregate_wanted[aggregate] && interpolate_candidate(search, aggregate, next, &found) != STATUS_OK)
+            return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to search the curves of '%s'", set->aggregates[aggregate]);
+        answer->n_candidates += found;
     }
     return STATUS_OK;
 }

@@ -34,7 +34,7 @@ static enum status choose_mixes(const struct specimen_set *set, const struct com
             && (mix == answer->reference || aggregate_selected(set, &question->selection, set->mixes[mix].aggregate));
         n += answer->shown[mix] ? 1 : 0;
     }
-    if (n >= 2)
+    if (n >= 2 || answer->trials.n_items >= 2)
         return STATUS_OK;
     return problem_set(problem, STATUS_TOO_FEW, NULL, "comparing needs at least two mixes with results of one age and state, "
                        "there %s %zu", n == 1 ? "is" : "are", n);
@@ -74,7 +74,9 @@ enum status mix_comparison_make(const struct specimen_set *set, const struct com
     if (status != STATUS_OK)
         return status;
     answer->reference = mix_reference(set, &answer->means, question->reference_mix);
-    status = choose_mixes(set, question, answer, problem);
+    status = mix_trials_list_make(set, &question->selection, question->confidence, &answer->trials, problem);
+    if (status == STATUS_OK)
+        status = choose_mixes(set, question, answer, problem);
     if (status == STATUS_OK)
         status = compare_all(set, question, answer, problem);
     if (status != STATUS_OK)
@@ -101,6 +103,7 @@ void mix_comparison_release(struct mix_comparison *answer)
     for (size_t i = 0; i < COMPARISON_TARGETS_MAX; i++)
         release_target(&answer->targets[i]);
     memory_free(answer->shown);
+    mix_trials_list_release(&answer->trials);
     mix_summary_list_release(&answer->means);
     memset(answer, 0, sizeof *answer);
 }

@@ -155,6 +155,23 @@ unsigned text_distance(const char *a, const char *b)
     return least(alignment_distance(letters_a, n_a, letters_b, n_b), DISTANCE_CAP);
 }
 
+/* The only candidate that begins with what was typed, at least three letters of it, or NULL. */
+static const char *only_begun(const char *wanted, const char *const *candidates, size_t n)
+{
+    char typed[DISTANCE_LONGEST], letters[DISTANCE_LONGEST];
+    size_t n_typed = distance_letters(wanted, typed);
+    const char *begun = NULL;
+    for (size_t i = 0; i < n && n_typed >= 3 && n_typed <= DISTANCE_LONGEST; i++) {
+        size_t n_letters = distance_letters(candidates[i], letters);
+        if (n_letters < n_typed || n_letters > DISTANCE_LONGEST || memcmp(typed, letters, n_typed) != 0)
+            continue;
+        if (begun)
+            return NULL;
+        begun = candidates[i];
+    }
+    return begun;
+}
+
 const char *text_nearest(const char *wanted, const char *const *candidates, size_t n)
 {
     const char *nearest = NULL;
@@ -167,6 +184,6 @@ const char *text_nearest(const char *wanted, const char *const *candidates, size
         }
     }
     if (best > 0 && (size_t)best * 3 > strlen(wanted))
-        return NULL;
+        return only_begun(wanted, candidates, n);
     return nearest;
 }

@@ -59,7 +59,7 @@ static void complete_bash(const struct program *program, struct text *out)
         bash_choices(program->pages[i], out);
     text_add(out, "    help,help) words='");
     add_names(program, out);
-    text_add(out, "' ;;\n    esac\n    if [ -n \"$words\" ]; then\n"
+    text_add(out, "' ;;\n    esac\n    if [ -n \"$words\" ] && [ \"${word#-}\" = \"$word\" ]; then\n"
                   "        COMPREPLY=($(compgen -W \"$words\" -- \"$word\"))\n        return\n    fi\n"
                   "    case ${COMP_WORDS[1]} in\n");
     for (size_t i = 0; i < program->n_pages; i++)

@@ -63,8 +63,19 @@ enum status beside_classify_alone(struct run *run, const struct study *study, st
     return status;
 }
 
+enum status beside_count_trials(struct run *run, const struct study *study, struct beside *beside)
+{
+    struct problem problem = {0};
+    enum status status = mix_trials_list_make(&study->set, &study->selection, study->options.confidence, &beside->trials, &problem);
+    if (status != STATUS_OK)
+        problem_list_take(&run->problems, &problem);
+    return status;
+}
+
 void beside_release(struct beside *beside)
 {
+    mix_trials_list_release(&beside->trials);
+    growth_study_release(&beside->growth);
     fresh_list_release(&beside->fresh_list);
     mix_class_list_release(&beside->class_list);
     *beside = (struct beside){0};

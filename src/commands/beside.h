@@ -1,7 +1,9 @@
 #ifndef COMMANDS_BESIDE_H
 #define COMMANDS_BESIDE_H
 
+#include "analysis/growth_study.h"
 #include "analysis/mix_class.h"
+#include "analysis/trials.h"
 #include "commands/study.h"
 #include "specimen/fresh_list.h"
 
@@ -9,6 +11,8 @@
 struct beside {
     struct fresh_list fresh_list;
     struct mix_class_list class_list;
+    struct mix_trials_list trials;        /* pass or fail; may be empty */
+    struct growth_study growth;               /* of a report; without curves where each mix has one age */
     const struct fresh_list *fresh;       /* NULL without --fresh */
     const struct mix_class_list *classes; /* NULL when there is nothing to tell */
 };
@@ -25,6 +29,9 @@ enum status beside_classify(struct run *run, const struct study *study, const st
 
 /* The same for a command that settled nothing and needs no means of its own. */
 enum status beside_classify_alone(struct run *run, const struct study *study, struct beside *beside);
+
+/* Pass or fail trials of the mixes, whatever their age and state. */
+enum status beside_count_trials(struct run *run, const struct study *study, struct beside *beside);
 void beside_release(struct beside *beside);
 
 #endif

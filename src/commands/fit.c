@@ -42,6 +42,28 @@ static enum status answer(struct run *run, const struct study *study, const enum
     return status;
 }
 
+static bool is_on_age(const struct study_options *options)
+{
+    return options->on && heading_same(options->on, "age");
+}
+
+static enum status fit_on_age(struct run *run, struct study *study, const enum property *properties, size_t n_properties)
+{
+    enum status status = study_read_files(run, study);
+    if (status == STATUS_OK)
+        status = study_select_told(run, study);
+    return status == STATUS_OK ? fitting_on_age(run, study, properties, n_properties) : status;
+}
+
+static void check_law(struct run *run, const struct study_options *options)
+{
+    if (!is_on_age(options) && options->law > LAW_AUTO)
+        usage_error(run, "the laws 'hyperbolic' and 'root-exponential' are of growth with age: --on=age");
+    if (is_on_age(options) && options->law < LAW_AUTO && options->law != LAW_EXPONENTIAL)
+        usage_error(run, "growth with age has the laws 'hyperbolic', 'exponential' and 'root-exponential', not '%s'",
+                    law_word((enum law)options->law));
+}
+
 static enum status fit_by_aggregate(struct run *run, struct study *study)
 {
     const struct study_options *options = &study->options;
@@ -53,10 +75,13 @@ static enum status fit_by_aggregate(struct run *run, struct study *study)
         if (n_properties < PROPERTY_COUNT)
             properties[n_properties++] = property;
     }
-    if (options->on && !heading_same(options->on, "aggregate_fraction"))
+    check_law(run, options);
+    if (options->on && !is_on_age(options) && !heading_same(options->on, "aggregate_fraction"))
         predictor = require_property(run, "on", options->on);
     if (run->problems.n_errors)
         return run->problems.worst;
+    if (is_on_age(options))
+        return fit_on_age(run, study, properties, n_properties);
     enum status status = study_read_files(run, study);
     if (status == STATUS_OK)
         status = study_select(run, study);

@@ -1,6 +1,7 @@
 #include "commands/options.h"
 
 #include "advise/recommend.h"
+#include "commands/fitting.h"
 
 #include <math.h>
 #include <stddef.h>
@@ -21,6 +22,12 @@ static const char *const assurance_words[] = {
 static const char *const law_words[] = {
     [LAW_LINEAR] = "linear", [LAW_QUADRATIC] = "quadratic", [LAW_EXPONENTIAL] = "exponential",
     [LAW_EXPONENTIAL_QUADRATIC] = "exponential-quadratic", [LAW_POWER] = "power", [LAW_AUTO] = "auto", [LAW_COUNT + 1] = NULL,
+};
+
+static const char *const fit_law_words[] = {
+    [LAW_LINEAR] = "linear", [LAW_QUADRATIC] = "quadratic", [LAW_EXPONENTIAL] = "exponential",
+    [LAW_EXPONENTIAL_QUADRATIC] = "exponential-quadratic", [LAW_POWER] = "power", [LAW_AUTO] = "auto",
+    [FITTING_LAW_HYPERBOLIC] = "hyperbolic", [FITTING_LAW_ROOT_EXPONENTIAL] = "root-exponential", [FITTING_LAW_ROOT_EXPONENTIAL + 1] = NULL,
 };
 
 const struct option_row common_rows[COMMON_ROWS] = {
@@ -71,9 +78,11 @@ const struct option_row drying_rows[DRYING_ROWS] = {
 
 const struct option_row fit_rows[FIT_ROWS] = {
     {"property", OPTION_TEXT_LIST, "NAME", "fit this property (repeatable; all strengths and density)", AT(properties), 0, 0, NULL},
-    {"law", OPTION_CHOICE, NULL, "shape of the curves (auto)", AT(law), 0, 0, law_words},
+    {"law", OPTION_CHOICE, "LAW", "shape of the curves: linear, quadratic, exponential, exponential-quadratic, power; on age: hyperbolic, exponential, "
+     "root-exponential (auto)", AT(law), 0, 0, fit_law_words},
     {"response", OPTION_TEXT, "COLUMN", "general fit: the column to explain, by its heading, values as written", AT(response), 0, 0, NULL},
-    {"on", OPTION_TEXT, "COLUMN", "general fit: the column that explains it; without --response a property in the place of the fraction",
+    {"on", OPTION_TEXT, "COLUMN", "general fit: the column that explains it; without --response 'age' (each mix over its ages, compared at --age) or a property in the "
+     "place of the fraction",
      AT(on), 0, 0, NULL},
     {"also", OPTION_TEXT_LIST, "COLUMN", "general fit: one more column that explains it (repeatable)", AT(also), 0, 0, NULL},
     {"degree", OPTION_WHOLE, "N", "general fit: powers of the --on column (1)", AT(degree), 1, 10, NULL},

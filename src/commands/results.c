@@ -5,6 +5,7 @@
 #include "output/answer_classes.h"
 #include "output/answer_drying.h"
 #include "output/answer_fresh.h"
+#include "output/answer_trials.h"
 
 /* The specimens, then what is told of some of them, of their mixes and of their batches. */
 static enum status answer_tables(const struct study *study, const struct results_beside *beside, struct text *out)
@@ -18,6 +19,8 @@ static enum status answer_tables(const struct study *study, const struct results
         status = answer_fresh_table(beside->fresh, study->us, out);
     if (status == STATUS_OK && beside->drying)
         status = answer_drying_table(beside->drying, study->us, out);
+    if (status == STATUS_OK)
+        status = answer_trials_table(&study->set, beside->trials, out);
     return status;
 }
 
@@ -52,9 +55,11 @@ static enum status make_results(struct run *run, struct study *study, struct bes
         status = study_keep_selected(run, study);
     if (status == STATUS_OK && !study->options.csv)
         status = beside_classify_alone(run, study, beside);
+    if (status == STATUS_OK)
+        status = beside_count_trials(run, study, beside);
     if (status != STATUS_OK)
         return status;
-    const struct results_beside told = {beside->classes, beside->fresh, drying->told};
+    const struct results_beside told = {beside->classes, beside->fresh, drying->told, &beside->trials};
     return study_deliver(run, study, answer(run, study, &told));
 }
 

@@ -32,7 +32,7 @@ const struct command_row command_table[] = {
     {{"fit", "how a property goes with the aggregate fraction, or any column with others", "SPECIMENS.csv...",
       "Fits density, strengths and absorption on the aggregate fraction for each aggregate, with the batch as a random effect, "
       "and chooses the law. With --response it fits any column of one CSV file on any others instead.",
-      "plumestone fit --property compressive_strength datasets/roof-terrace-pavers/specimens.csv", fit_groups}, command_fit},
+      "plumestone fit --property compressive_strength --study datasets/roof-terrace-pavers/study.ini", fit_groups}, command_fit},
     {{"recommend", "the lightest recipe that meets the targets and limits", "SPECIMENS.csv...",
       "Searches the tested mixes and each aggregate's curve inside its tested range. What is held against a target is the "
       "assured value, never the mean alone. Ends with 1 when no recipe will do.",

@@ -3,6 +3,7 @@
 #include "base/memory.h"
 #include "base/number.h"
 #include "output/answer_compare_words.h"
+#include "output/answer_trials.h"
 #include "output/table.h"
 
 #include <math.h>
@@ -258,15 +259,18 @@ enum status answer_compare_table(const struct specimen_set *set, const struct mi
     struct ordered *mixes = order_mixes(set, answer, &n);
     if (!mixes)
         return STATUS_MEMORY;
-    compare_add_sentences(set, answer, us, out);
-    for (size_t i = 0; i < answer->n_targets; i++)
-        add_target(set, &answer->targets[i], us, out);
-    add_means(set, answer, mixes, n, us, out);
+    if (n > 0) {
+        compare_add_sentences(set, answer, us, out);
+        for (size_t i = 0; i < answer->n_targets; i++)
+            add_target(set, &answer->targets[i], us, out);
+        add_means(set, answer, mixes, n, us, out);
+    }
     for (enum property p = 0; p < PROPERTY_COUNT; p++)
         if (property_shown(set, answer, p) && answer->property[p].n_pairs + answer->property[p].n_against > 0)
             add_differences(set, answer, mixes, n, p, us, out);
     compare_add_lines(set, answer, out);
+    enum status status = answer_trials_table(set, &answer->trials, out);
     compare_add_cautions(set, answer, us, out);
     memory_free(mixes);
-    return out->failed ? STATUS_MEMORY : STATUS_OK;
+    return status != STATUS_OK ? status : out->failed ? STATUS_MEMORY : STATUS_OK;
 }

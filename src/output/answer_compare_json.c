@@ -2,6 +2,7 @@
 
 #include "output/holds_for.h"
 #include "output/json_build.h"
+#include "output/trials_json.h"
 #include "output/words.h"
 
 #include <math.h>
@@ -229,5 +230,6 @@ enum status answer_compare_json(const struct specimen_set *set, const struct mix
     put_equal_strength(&build, set, answer);
     put_lines(&build, set, answer);
     put_methods(&build, set, answer);
+    trials_put(&build, build.root, set, &answer->trials);
     return json_build_finish(&build, out);
 }

@@ -280,6 +280,8 @@ void compare_add_cautions(const struct specimen_set *set, const struct mix_compa
 {
     text_add(out, "\nKeep in mind\n");
     add_holds_for(set, answer, us, out);
+    if (answer->trials.n_items)
+        add_caution(out, "shares of passes are bounded one mix at a time; where their bounds differ, the mixes need not");
     if (answer->batches_told)
         add_caution(out, "what is compared are means of batches: specimens of one batch share its luck, and more of them say "
                          "little more");

@@ -56,10 +56,12 @@ static void put_focus(struct json_build *build, json_t *object, const struct pla
     const struct plan *plan = source->plan;
     bool any = plan->focus < plan->n_lines;
     const struct plan_line *line = any ? &plan->lines[plan->focus] : NULL;
-    json_t *recipe = json_put_object(build, object, "recipe");
     if (any) {
+        json_t *recipe = json_put_object(build, object, "recipe");
         put_recipe(build, recipe, source, line->candidate);
         put_demand(build, recipe, &source->answer->candidates[line->candidate].outcomes[line->demand]);
+    } else {
+        json_put_text(build, object, "recipe", NULL);
     }
     json_t *array = json_put_array(build, object, "chances");
     for (size_t n = 0; any && n < PLAN_GRID_BATCHES; n++)

@@ -4,6 +4,7 @@
 #include "output/json_build.h"
 #include "output/results_json.h"
 #include "output/table.h"
+#include "output/trials_json.h"
 #include "output/words.h"
 
 #include <math.h>
@@ -119,6 +120,9 @@ enum status answer_results_json(const struct specimen_set *set, const struct res
     text_add(out, ",\"drying\":");
     if (status == STATUS_OK)
         status = drying_json_array(beside->drying, out);
+    text_add(out, ",\"trials\":");
+    if (status == STATUS_OK)
+        status = trials_json_array(set, beside->trials, out);
     text_add(out, "}\n");
     return status == STATUS_OK && out->failed ? STATUS_MEMORY : status;
 }

@@ -1,8 +1,10 @@
 #include "output/report_text.h"
 
 #include "base/number.h"
+#include "output/answer_age.h"
 #include "output/answer_classes.h"
 #include "output/answer_fresh.h"
+#include "output/answer_trials.h"
 #include "output/escape.h"
 #include "output/recommend_tables.h"
 #include "output/words.h"
@@ -109,6 +111,8 @@ void report_add_evidence(const struct report_source *source, struct text *out)
         out->failed |= answer_classes_markdown(source->set, source->settings->classes, source->settings->us, out) != STATUS_OK;
     if (source->settings->fresh)
         out->failed |= answer_fresh_markdown(source->settings->fresh, source->settings->us, out) != STATUS_OK;
+    out->failed |= answer_trials_markdown(source->set, source->settings->trials, out) != STATUS_OK;
+    out->failed |= answer_age_markdown(source->set, source->settings->growth, source->settings->us, out) != STATUS_OK;
     add_curves(source, out);
     if (recommend_laws_table(source->request, source->answer, source->settings->us, &table)) {
         text_add(out, "### What other laws would say of this recipe\n\n"

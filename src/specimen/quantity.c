@@ -1,11 +1,14 @@
 #include "specimen/quantity.h"
 
 #include "base/number.h"
+#include "base/text.h"
 #include "ingest/columns.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+
+#define UNITS_MOST 16
 
 /* Exact by definition: NIST SP 811 App. B. Derived factors are written as their exact quotients. */
 #define MM_PER_INCH 25.4
@@ -217,6 +220,15 @@ static void list_units(const struct unit *units, char *out, size_t size)
     }
 }
 
+static const char *nearest_unit(const struct unit *units, const char *symbol)
+{
+    const char *symbols[UNITS_MOST];
+    size_t n = 0;
+    for (; units[n].symbol && n < UNITS_MOST; n++)
+        symbols[n] = units[n].symbol;
+    return text_nearest(symbol, symbols, n);
+}
+
 /* Anything that comes in two sizes needs its unit. */
 bool unit_optional(const struct unit *units)
 {
@@ -233,6 +245,9 @@ static enum status find_typed_unit(const char *text, const char *symbol, const s
     list_units(units, choices, sizeof choices);
     if (*symbol == '\0')
         return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' has no unit: add one of %s", what, text, choices);
+    const char *near = nearest_unit(units, symbol);
+    if (near)
+        return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' is not a unit here: did you mean '%s'?", what, symbol, near);
     return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' is not a unit here: use one of %s", what, symbol, choices);
 }
 
@@ -313,6 +328,8 @@ enum status quantity_parse_piece(const char *text, double length_mm[3], struct p
                            "piece: '%s' is not three lengths: write it as 400x400x40mm", text);
     const char *last = part[2] + strspn(part[2], " ");
     const char *last_unit = last + number_length(last);
+    if (*last_unit == '\0')
+        return problem_set(problem, STATUS_USAGE, NULL, "piece: '%s' has no unit: write it as 400x400x40mm", text);
     for (size_t i = 0; i < 3; i++) {
         enum status status = parse_piece_part(part[i], last_unit, &length_mm[i], problem);
         if (status != STATUS_OK)

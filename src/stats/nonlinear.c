@@ -13,6 +13,7 @@
 #define OFFSET_CONVERGED 1e-6   /* share of the residuals that the derivatives could still explain */
 #define PROMISE_SPENT 1e-9      /* below this promised share of gain, rounding decides: polish instead */
 #define CONDITION_MAX 1e12
+#define ROUNDING (16 * DBL_EPSILON)
 
 /* State of the search; `triangle` is that of [J r] at `parameter`, (n_parameters + 1)^2. */
 struct search {
@@ -175,6 +176,16 @@ static void polish(struct search *search)
     }
 }
 
+/* A curve that meets every result but for rounding: what is left has no direction that could be judged. */
+static bool is_exact(const struct search *search)
+{
+    const struct nonlinear_data *data = search->data;
+    double total = 0;
+    for (size_t i = 0; i < data->n_rows; i++)
+        total += pow(root_weight(data, i) * data->y[i], 2);
+    return search->rss <= ROUNDING * ROUNDING * total;
+}
+
 static enum status run(struct search *search, struct problem *problem)
 {
     memcpy(search->parameter, search->data->start, search->p * sizeof *search->parameter);
@@ -188,7 +199,7 @@ static enum status run(struct search *search, struct problem *problem)
     while (search->n_steps < STEPS_MAX && search->rss > 0 && try_step(search))
         search->n_steps++;
     polish(search);
-    if (offset(search, search->triangle, search->rss) > OFFSET_CONVERGED)
+    if (offset(search, search->triangle, search->rss) > OFFSET_CONVERGED && !is_exact(search))
         return problem_set(problem, STATUS_NUMERIC, NULL, "no best curve was found in %zu steps", search->n_steps);
     return STATUS_OK;
 }

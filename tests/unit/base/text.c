@@ -82,6 +82,10 @@ static void nearest(void)
     check_text(text_nearest("Compressive Strenght", names, 3), "compressive_strength");
     CU_ASSERT_PTR_NULL(text_nearest("colour", names, 3));
     CU_ASSERT_PTR_NULL(text_nearest("ma", names, 3));
+    check_text(text_nearest("Compressive", names, 3), "compressive_strength");
+    const char *const alike[] = {"mass", "mass_submerged", "mass_saturated"};
+    check_text(text_nearest("mass_sub", alike, 3), "mass_submerged");
+    CU_ASSERT_PTR_NULL(text_nearest("mass_s", alike + 1, 2));
 }
 
 static void reserve(void)

@@ -44,7 +44,7 @@ static void results_keep_all_digits_and_all_keys(void)
     struct text out = { 0 };
     json_t *root = read_back(answer_results_json(&study.set, &(struct results_beside){ 0 }, &out), &out);
     const json_t *specimens = json_object_get(root, "specimens");
-    check_keys_of(root, "specimens", "set_aside", "soaked", "mixes", "fresh", "drying");
+    check_keys_of(root, "specimens", "set_aside", "soaked", "mixes", "fresh", "drying", "trials");
     CU_ASSERT(json_array_size(json_object_get(root, "soaked")) == 0 && json_is_null(json_object_get(root, "mixes")));
     CU_ASSERT(json_is_null(json_object_get(root, "fresh")) && json_is_null(json_object_get(root, "drying")));
     CU_ASSERT(json_array_size(specimens) == STUDY_N);
@@ -135,7 +135,7 @@ static void recommendation_tells_tested_from_interpolated(void)
     struct text out = { 0 };
     json_t *root = read_back(answer_recommend_json(&study.set, &study.request, &study.answer, &out), &out);
     const json_t *winner = json_object_get(root, "recommendation"), *candidates = json_object_get(root, "candidates");
-    check_keys_of(root, "recommendation", "holds_for", "candidates", "notices", "sensitivity");
+    check_keys_of(root, "recommendation", "holds_for", "candidates", "notices", "sensitivity", "front");
     check_keys_of(winner, CANDIDATE_KEYS);
     check_text(json_string_value(json_object_get(winner, "kind")), "interpolated");
     check_text(json_string_value(json_object_get(winner, "aggregate")), "pumice");

@@ -1,0 +1,123 @@
+#include "analysis/age_points.h"
+
+#include "analysis/states.h"
+#include "base/memory.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static bool has_age(const struct specimen_set *set, enum property property, size_t i)
+{
+    return set->value[property] && set->age_days && !isnan(set->value[property][i]) && set->age_days[i] > 0;
+}
+
+/* The state whose results are taken; MOISTURE_COUNT: all are of one state, or of none that is known. */
+static enum moisture choose_state(const struct specimen_set *set, const struct selection *selection, enum property property,
+                                  struct problem_list *problems)
+{
+    struct moisture_counts counts = { { 0 } };
+    for (size_t i = 0; i < set->n; i++)
+        if (has_age(set, property, i))
+            counts.n[set->moisture[i]]++;
+    if (selection->moisture != MOISTURE_UNKNOWN && counts.n[selection->moisture] > 0)
+        return selection->moisture;
+    if (moisture_counts_kinds(&counts) < 2)
+        return MOISTURE_COUNT;
+    char listed[160];
+    enum moisture taken = moisture_counts_main(&counts);
+    moisture_counts_words(&counts, listed, sizeof listed);
+    problem_list_add(problems, SEVERITY_NOTICE, STATUS_OK, NULL,
+                     "%s is given in several moisture states (%s): the %s results are used, choose another with --moisture",
+                     property_row(property)->words, listed, moisture_word(taken));
+    return taken;
+}
+
+static int by_mix_batch_age(const void *left, const void *right)
+{
+    const struct age_row *a = left, *b = right;
+    if (a->mix != b->mix)
+        return a->mix < b->mix ? -1 : 1;
+    if (a->batch != b->batch)
+        return a->batch < b->batch ? -1 : 1;
+    return (a->age_days > b->age_days) - (a->age_days < b->age_days);
+}
+
+static size_t gather(const struct specimen_set *set, const struct selection *selection, enum property property,
+                     enum moisture state, struct age_row *rows)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < set->n; i++)
+        if (has_age(set, property, i) && (state == MOISTURE_COUNT || set->moisture[i] == state)
+            && selection_wants(selection, set->aggregates[set->mixes[set->mix[i]].aggregate]))
+            rows[n++] = (struct age_row){ set->mix[i], set->batch[i], set->age_days[i], set->value[property][i] };
+    qsort(rows, n, sizeof *rows, by_mix_batch_age);
+    return n;
+}
+
+static size_t count_ages(const struct age_points *points)
+{
+    struct age_list ages = { 0 };
+    for (size_t i = 0; i < points->n_points; i++)
+        age_list_add(&ages, points->age_days[i]);
+    return age_list_kinds(&ages);
+}
+
+/* Means of the rows of one mix, which stand together. */
+static void make_points(const struct age_row *rows, size_t n, struct age_points *points)
+{
+    points->n_specimens = n;
+    for (size_t i = 0, end; i < n; i = end) {
+        double sum = 0;
+        for (end = i; end < n && rows[end].batch == rows[i].batch && age_same(rows[end].age_days, rows[i].age_days); end++)
+            sum += rows[end].value;
+        points->age_days[points->n_points] = rows[i].age_days;
+        points->value[points->n_points++] = sum / (double)(end - i);
+        points->n_batches += i == 0 || rows[i].batch != rows[i - 1].batch;
+    }
+    points->n_ages = count_ages(points);
+}
+
+static void split_by_mix(const struct age_row *rows, size_t n, struct age_table *table)
+{
+    size_t used = 0;
+    for (size_t i = 0, end; i < n; i = end) {
+        for (end = i; end < n && rows[end].mix == rows[i].mix;)
+            end++;
+        struct age_points *points = &table->mixes[table->n_mixes];
+        *points = (struct age_points){ .mix = rows[i].mix, .age_days = table->age_days + used, .value = table->value + used };
+        make_points(rows + i, end - i, points);
+        if (points->n_ages < 2) {
+            table->n_single++;
+            continue;
+        }
+        used += points->n_points;
+        table->n_mixes++;
+    }
+}
+
+enum status age_table_make(const struct specimen_set *set, const struct selection *selection, enum property property,
+                           struct age_table *table, struct problem_list *problems)
+{
+    memset(table, 0, sizeof *table);
+    table->rows = memory_new(set->n, sizeof *table->rows);
+    table->age_days = memory_new(set->n, sizeof *table->age_days);
+    table->value = memory_new(set->n, sizeof *table->value);
+    table->mixes = memory_new(set->n_mixes + 1, sizeof *table->mixes);
+    if (!table->rows || !table->age_days || !table->value || !table->mixes) {
+        age_table_release(table);
+        return STATUS_MEMORY;
+    }
+    enum moisture state = choose_state(set, selection, property, problems);
+    split_by_mix(table->rows, gather(set, selection, property, state, table->rows), table);
+    return STATUS_OK;
+}
+
+void age_table_release(struct age_table *table)
+{
+    memory_free(table->rows);
+    memory_free(table->age_days);
+    memory_free(table->value);
+    memory_free(table->mixes);
+    memset(table, 0, sizeof *table);
+}
