@@ -1,5 +1,6 @@
 #include "commands/showing.h"
 
+#include "output/answer_files.h"
 #include "output/chart.h"
 
 #include <string.h>
@@ -33,6 +34,14 @@ static void list_charts(const struct chart_list *charts, const char *folder, str
     }
 }
 
+static void tell(const struct study *study, const struct chart_list *charts, unsigned formats, const char *folder, struct run *run)
+{
+    if (!study->options.json)
+        list_charts(charts, folder, &run->out);
+    else if (answer_chart_json(charts, formats, folder, &run->out) != STATUS_OK)
+        run->out.failed = true;
+}
+
 static enum status draw(struct run *run, const struct study *study, const struct recommend_request *request, unsigned formats)
 {
     const char *folder = study->options.output ? study->options.output : "charts";
@@ -47,7 +56,7 @@ static enum status draw(struct run *run, const struct study *study, const struct
         if (status != STATUS_OK)
             problem_list_take(&run->problems, &problem);
         if (status == STATUS_OK || status == STATUS_TOOL)
-            list_charts(&charts, folder, &run->out);
+            tell(study, &charts, formats, folder, run);
     }
     chart_list_release(&charts);
     showing_release(&showing);

@@ -35,7 +35,8 @@ while read -r schema arguments; do
     code=$?
     verdict "$arguments" "$([ "$code" -le 1 ] || cat "$work/err")"
 done <tests/schema/answers
-"$program" report --study datasets/roof-terrace-pavers/study.ini --output "$work/report" --quiet >/dev/null 2>&1
+"$program" report --json --study datasets/roof-terrace-pavers/study.ini --output "$work/report" --quiet >"$work/report-1.json" 2>/dev/null
+"$program" chart --json --study datasets/roof-terrace-pavers/study.ini --output "$work/charts" --quiet >"$work/chart-1.json" 2>/dev/null
 mv "$work/report/summary.json" "$work/recommend-summary.json"
 
 for file in docs/schema/*.json; do
