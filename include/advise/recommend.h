@@ -52,6 +52,7 @@ struct demand_outcome {
     double chance;             /* chance that the next batch's mean meets it; NaN */
 };
 
+#define CANDIDATE_REASON 800
 #define CANDIDATE_CAUTIONS 12
 struct candidate {
     bool interpolated;         /* else tested */
@@ -70,7 +71,7 @@ struct candidate {
     double percent_lighter, percent_lighter_lower, percent_lighter_upper;
     double cost;               /* per m3; NaN */
     size_t n_specimens, n_batches;
-    char why_not[320];         /* reason it fails or ranks below; "" for the winner */
+    char why_not[CANDIDATE_REASON]; /* reason it fails or ranks below; "" for the winner */
     char cautions[CANDIDATE_CAUTIONS][200];
     size_t n_cautions;
 };

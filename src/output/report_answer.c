@@ -29,7 +29,7 @@ static void add_closest(const struct report_source *source, struct text *out)
     if (source->answer->n_candidates == 0)
         return;
     const struct candidate *first = &source->answer->candidates[0];
-    char recipe[WORDS_MAX], line[WORDS_MAX + 400];
+    char recipe[WORDS_MAX], line[WORDS_MAX + CANDIDATE_REASON + 16];
     words_recipe(source->set, first, recipe);
     snprintf(line, sizeof line, "Closest: %s: %s", recipe, first->why_not);
     add_item(out, line);
@@ -132,7 +132,7 @@ static void add_reasons(const struct report_source *source, struct text *out)
         const struct candidate *candidate = &source->answer->candidates[i];
         if (!candidate->why_not[0])
             continue;
-        char line[WORDS_MAX + 340], recipe[WORDS_MAX];
+        char line[WORDS_MAX + CANDIDATE_REASON + 16], recipe[WORDS_MAX];
         words_recipe(source->set, candidate, recipe);
         snprintf(line, sizeof line, "%s: %s", recipe, candidate->why_not);
         if (shown++ == 0)
