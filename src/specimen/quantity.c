@@ -262,7 +262,8 @@ enum status quantity_parse(const char *text, const struct unit *units, const cha
         symbol++;
     double typed = 0;
     char complaint[200] = "";
-    const char *wrong = length == 0 ? "is not a number: write it as 12.5 and the unit" : number_parse(text, length, '.', &typed);
+    const char *no_number = unit_optional(units) ? "is not a number: write it as 12.5" : "is not a number: write it as 12.5 and the unit";
+    const char *wrong = length == 0 ? no_number : number_parse(text, length, '.', &typed);
     if (wrong && length > 0)
         number_complain(wrong, text, complaint, sizeof complaint);
     if (wrong)
