@@ -15,6 +15,7 @@ struct run {
     struct text out;
     struct problem_list problems;
     bool quiet;              /* notices are not shown */
+    bool acknowledges;       /* out tells of something done: it is printed whatever fails afterwards */
 };
 
 struct command_row {

@@ -95,7 +95,8 @@ void mixed_fit_prediction(const struct mixed_fit *fit, const double *combination
  * one-sided bound lies. Exact in balanced studies, for any size of the batch
  * effect: the two mean squares behind the fit are kept apart, where the
  * variances above are cut off at 0 and pooled, which errs to the safe side for
- * means and new batches and to the unsafe side for tolerance bounds.
+ * means and new batches and to the unsafe side for tolerance bounds. Where
+ * var_batch is estimated as 0, none is smaller than that of least squares.
  *
  * mean        of the estimate itself
  * next_batch  of the mean of m specimens of one new batch

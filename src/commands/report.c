@@ -38,7 +38,7 @@ static enum status write_report(struct run *run, const struct study *study, cons
     return status;
 }
 
-/* The answer in one sentence and where the rest is. */
+/* The answer in one sentence and where the rest is; for programs what summary.json holds. */
 static enum status say_where(struct run *run, const struct study *study, const struct recommend_request *request,
                       const struct recommendation *answer)
 {

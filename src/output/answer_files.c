@@ -23,6 +23,7 @@ static void put_chart(struct json_build *build, json_t *array, const struct char
     json_t *object = json_append_object(build, array);
     json_put_text(build, object, "name", chart->name);
     json_put_text(build, object, "title", chart->title);
+    json_put_text(build, object, "alternative", chart->alternative);
     snprintf(name, sizeof name, "%s.gp", chart->name);
     put_path(build, object, "script", folder, name);
     json_t *drawn = json_put_array(build, object, "pictures");

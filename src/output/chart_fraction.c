@@ -159,7 +159,7 @@ static void add_winner(const struct fraction_chart *chart, const struct fraction
     drawing_number(drawing, y);
     drawing_row_end(drawing);
     drawing_block_end(drawing);
-    if (isfinite(x) && isfinite(y)) {
+    if (winner && isfinite(x) && isfinite(y)) {
         char label[WORDS_MAX], fraction[32];
         fraction_words(winner->shown_fraction, fraction, sizeof fraction);
         snprintf(label, sizeof label, "recommended: %s", fraction);

@@ -59,6 +59,29 @@ static struct t_bound mixture_bound(const struct levels *l, double by_batch, dou
     return (struct t_bound){ variance > 0 ? sqrt(variance) : 0, df, 1 };
 }
 
+/*
+ * Batches that agree better than their specimens do so by luck, and would put
+ * a bound of few degrees of freedom all but on the estimate. None lies nearer
+ * than least squares, which knows no batches, would have it; away from the
+ * boundary there is no such bound (sd 0).
+ */
+static struct t_bound bound_without_batches(const struct mixed_fit *fit, double by_specimen)
+{
+    return (struct t_bound){ fit->at_boundary ? sqrt(by_specimen * fit->var_specimen) : 0, fit->residual_df, 1 };
+}
+
+static double farther_distance(const struct t_bound *bound, const struct t_bound *other, double confidence)
+{
+    double distance = t_bound_distance(bound, confidence), without = t_bound_distance(other, confidence);
+    return fabs(without) > fabs(distance) ? without : distance; /* NaN stays */
+}
+
+/* Chance that the distance of the bound is passed. */
+static double t_bound_beyond(const struct t_bound *bound, double distance)
+{
+    return bound->sd == 0 ? 0 : t_two_sided_p(distance / (bound->sd * bound->shrink), bound->df) / 2;
+}
+
 double mixed_fit_mean_margin(const struct mixed_fit *fit, const double *combination, double confidence)
 {
     double df;
@@ -66,8 +89,8 @@ double mixed_fit_mean_margin(const struct mixed_fit *fit, const double *combinat
     if (single_variance_df(fit, &df))
         return t_quantile(confidence, df) * sqrt(spread.variance);
     struct levels l = levels_of(fit, combination);
-    struct t_bound bound = mixture_bound(&l, l.by_batch, l.by_specimen);
-    return t_bound_distance(&bound, confidence);
+    struct t_bound bound = mixture_bound(&l, l.by_batch, l.by_specimen), without = bound_without_batches(fit, spread.by_specimen);
+    return farther_distance(&bound, &without, confidence);
 }
 
 static struct t_bound next_batch_bound(const struct mixed_fit *fit, const double *combination, double m)
@@ -89,20 +112,25 @@ static struct t_bound next_batch_bound(const struct mixed_fit *fit, const double
     return bound;
 }
 
+static struct t_bound next_batch_without_batches(const struct mixed_fit *fit, const double *combination, double m)
+{
+    return bound_without_batches(fit, spread_of_combination(fit, combination).by_specimen + 1 / m);
+}
+
 double mixed_fit_next_batch_margin(const struct mixed_fit *fit, const double *combination, double m, double confidence)
 {
     if (!(m > 0))
         return NAN;
-    struct t_bound bound = next_batch_bound(fit, combination, m);
-    return t_bound_distance(&bound, confidence);
+    struct t_bound bound = next_batch_bound(fit, combination, m), without = next_batch_without_batches(fit, combination, m);
+    return farther_distance(&bound, &without, confidence);
 }
 
 double mixed_fit_next_batch_chance(const struct mixed_fit *fit, const double *combination, double m, double distance)
 {
     if (!(m > 0) || isnan(distance))
         return NAN;
-    struct t_bound bound = next_batch_bound(fit, combination, m);
-    double beyond = bound.sd == 0 ? 0 : t_two_sided_p(distance / (bound.sd * bound.shrink), bound.df) / 2;
+    struct t_bound bound = next_batch_bound(fit, combination, m), without = next_batch_without_batches(fit, combination, m);
+    double beyond = fmax(t_bound_beyond(&bound, distance), t_bound_beyond(&without, distance));
     return distance < 0 ? beyond : 1 - beyond;
 }
 
@@ -186,16 +214,19 @@ static double solve_tolerance(struct tolerance *t)
 double mixed_fit_tolerance_margin(const struct mixed_fit *fit, const double *combination, double content, double confidence)
 {
     double df;
+    struct spread spread = spread_of_combination(fit, combination);
     if (!(confidence > 0 && confidence < 1) || !(content > 0 && content < 1))
         return NAN;
     if (single_variance_df(fit, &df)) {
-        struct spread spread = spread_of_combination(fit, combination);
         double total = fit->var_batch + fit->var_specimen;
         return total > 0 ? tolerance_factor(total / spread.variance, df, content, confidence) * sqrt(total) : 0;
     }
     struct tolerance tolerance = {.levels = levels_of(fit, combination), .z_content = normal_quantile(content),
                                   .tail = 1 - confidence};
-    return solve_tolerance(&tolerance);
+    double margin = solve_tolerance(&tolerance), without = 0; /* as with bound_without_batches() */
+    if (fit->at_boundary)
+        without = tolerance_factor(1 / spread.by_specimen, fit->residual_df, content, confidence) * sqrt(fit->var_specimen);
+    return fabs(without) > fabs(margin) ? without : margin;
 }
 
 double mixed_balanced_tolerance_margin(double var_batch, double var_specimen, double n_batches, double per_batch,

@@ -38,14 +38,11 @@ static struct mixed_fit fit_of(const struct mixed_data *data)
 /* In a balanced study a batch mean is one result with BATCHES - 2 df: fit the means and use t. */
 static void test_balanced_is_least_squares_of_means(void)
 {
-    static const double sizes[] = { 3, 0.6, 0 }; /* the last ends at the boundary */
-    for (size_t i = 0; i < 3; i++) {
+    static const double sizes[] = { 3, 0.6 };
+    for (size_t i = 0; i < 2; i++) {
         struct study study, means;
         study_fill(&study, sizes[i]);
         study_fill(&means, sizes[i]);
-        for (size_t row = 0; row < ROWS && sizes[i] == 0; row++) /* batches alike: their means carry no effect */
-            study.response[row] = 40 - 12 * study.design[2 * row + 1] + 0.1 * sin((double)(row / EACH)) +
-                                  (double)(row % EACH) - 1;
         for (size_t b = 0; b < BATCHES; b++) {
             means.design[2 * b + 1] = study.design[2 * EACH * b + 1];
             means.response[b] = 0;
@@ -55,25 +52,62 @@ static void test_balanced_is_least_squares_of_means(void)
         means.data.n_rows = BATCHES;
         means.data.batch = NULL;
         struct mixed_fit fit = fit_of(&study.data), plain = fit_of(&means.data);
-        CU_ASSERT_EQUAL(fit.at_boundary, sizes[i] == 0);
+        CU_ASSERT_FALSE(fit.at_boundary);
         for (double x = 0; x <= 1; x += 0.25) {
             double at[2] = { 1, x };
             check_close("mean", mixed_fit_mean_margin(&fit, at, 0.95), mixed_fit_mean_margin(&plain, at, 0.95), 1e-9);
             check_close("next batch of as many", mixed_fit_next_batch_margin(&fit, at, EACH, 0.9),
                         mixed_fit_next_batch_margin(&plain, at, EACH, 0.9), 1e-9);
-            if (sizes[i] > 0) { /* away from the boundary the contrast and the prediction say the same */
-                struct contrast contrast;
-                double variance, df;
-                mixed_fit_contrast(&fit, at, &contrast);
-                mixed_fit_prediction(&fit, at, EACH, &variance, &df);
-                check_close("contrast", mixed_fit_mean_margin(&fit, at, 0.95),
-                            t_quantile(0.95, contrast.df) * contrast.std_error, 1e-9);
-                check_close("prediction", mixed_fit_next_batch_margin(&fit, at, EACH, 0.95),
-                            t_quantile(0.95, df) * sqrt(variance), 1e-9);
-            }
+            /* away from the boundary the contrast and the prediction say the same */
+            struct contrast contrast;
+            double variance, df;
+            mixed_fit_contrast(&fit, at, &contrast);
+            mixed_fit_prediction(&fit, at, EACH, &variance, &df);
+            check_close("contrast", mixed_fit_mean_margin(&fit, at, 0.95),
+                        t_quantile(0.95, contrast.df) * contrast.std_error, 1e-9);
+            check_close("prediction", mixed_fit_next_batch_margin(&fit, at, EACH, 0.95),
+                        t_quantile(0.95, df) * sqrt(variance), 1e-9);
         }
         mixed_fit_release(&fit);
         mixed_fit_release(&plain);
+    }
+}
+
+/* Batches that agree by luck: their means alone would put the bound too near, so that of least squares counts where it lies farther. */
+static void test_batches_alike(void)
+{
+    static const double luck[] = { 0.1, 0.5 }; /* means of the batches far and hardly below what their specimens let expect */
+    for (size_t i = 0; i < 2; i++) {
+        struct study study, means;
+        study_fill(&study, 0);
+        study_fill(&means, 0);
+        for (size_t row = 0; row < ROWS; row++)
+            study.response[row] = 40 - 12 * study.design[2 * row + 1] + luck[i] * sin((double)(row / EACH)) + (double)(row % EACH) - 1;
+        for (size_t b = 0; b < BATCHES; b++) {
+            means.design[2 * b + 1] = study.design[2 * EACH * b + 1];
+            means.response[b] = study.response[EACH * b + 1]; /* the middle one */
+        }
+        means.data.n_rows = BATCHES;
+        means.data.batch = NULL;
+        struct mixed_data ignored = study.data;
+        ignored.batch = NULL;
+        struct mixed_fit fit = fit_of(&study.data), by_means = fit_of(&means.data), rows = fit_of(&ignored);
+        double at[2] = { 1, 0.75 };
+        struct contrast contrast;
+        mixed_fit_contrast(&rows, at, &contrast);
+        CU_ASSERT(fit.at_boundary);
+        double mean = fmax(mixed_fit_mean_margin(&by_means, at, 0.95), mixed_fit_mean_margin(&rows, at, 0.95));
+        double by_rows = t_quantile(0.95, ROWS - 2) * sqrt(contrast.variance_mean + rows.var_specimen / EACH);
+        double next = fmax(mixed_fit_next_batch_margin(&by_means, at, EACH, 0.95), by_rows);
+        check_close("mean", mixed_fit_mean_margin(&fit, at, 0.95), mean, 1e-9);
+        check_close("next batch of as many", mixed_fit_next_batch_margin(&fit, at, EACH, 0.95), next, 1e-9);
+        check_close("its chance", mixed_fit_next_batch_chance(&fit, at, EACH, next), 0.95, 1e-9);
+        check_close("on the other side", mixed_fit_mean_margin(&fit, at, 0.05), -mean, 1e-9);
+        check_close("half of all, like the mean", mixed_fit_tolerance_margin(&fit, at, 0.5, 0.95), mean, 1e-5);
+        CU_ASSERT(mixed_fit_tolerance_margin(&fit, at, 0.95, 0.95) >= mixed_fit_tolerance_margin(&rows, at, 0.95, 0.95) * (1 - 1e-9));
+        mixed_fit_release(&fit);
+        mixed_fit_release(&by_means);
+        mixed_fit_release(&rows);
     }
 }
 
@@ -209,8 +243,9 @@ static void test_predictor_inside_batches(void)
 
 /*
  * 1500 studies of no, weak and strong batch effect. Coverage of 95 % bounds
- * must not fall under 93.3 % (three standard errors); mean and next batch are
- * exact here and must not exceed 96.7 % either.
+ * must not fall under 93.3 % (three standard errors). Mean and next batch must
+ * not exceed 96.7 % either where the effect is strong: they are exact there;
+ * where batches often agree by luck, what least squares adds must stay small.
  */
 static void test_coverage(void)
 {
@@ -238,8 +273,9 @@ static void test_coverage(void)
                          -normal_quantile(0.95) * sqrt(1 + variances[v]);
             mixed_fit_release(&fit);
         }
-        CU_ASSERT_TRUE(mean > 0.933 * STUDIES && mean < 0.967 * STUDIES);
-        CU_ASSERT_TRUE(next > 0.933 * STUDIES && next < 0.967 * STUDIES);
+        double most = (variances[v] > 1 ? 0.967 : 0.98) * STUDIES;
+        CU_ASSERT_TRUE(mean > 0.933 * STUDIES && mean < most);
+        CU_ASSERT_TRUE(next > 0.933 * STUDIES && next < most);
         CU_ASSERT_TRUE(tolerance > 0.933 * STUDIES);
     }
 }
@@ -248,6 +284,7 @@ int main(void)
 {
     static const struct check_case cases[] = {
         { "balanced is least squares of means", test_balanced_is_least_squares_of_means },
+        { "batches that agree by luck", test_batches_alike },
         { "other numbers of specimens", test_other_numbers_of_specimens },
         { "least squares", test_least_squares },
         { "tolerance limit", test_tolerance_limit },
