@@ -1,6 +1,6 @@
 # The look of every chart. Each script carries a copy, so that it runs by itself.
 # Before this: NAME (file stem), WIDTH and HEIGHT (pixels).
-# FORMAT may be 'svg' (default), 'png' or 'pdf'; FOLDER, with its slash, says where the
+# FORMAT may be 'svg' (default), 'png', 'pdf' or 'txt'; FOLDER, with its slash, says where the
 # picture goes, else it lands beside the script.
 set encoding utf8
 KIND = exists("FORMAT") ? FORMAT : 'svg'
@@ -16,7 +16,12 @@ if (KIND eq 'pdf') {
     set terminal pdfcairo noenhanced size WIDTH / 96.0, HEIGHT / 96.0 fontscale 0.75 linewidth 0.75 pointscale 0.75 \
         background rgb '#ffffff' font "DejaVu Sans,Liberation Sans,sans-serif,14"
 }
-if (KIND ne 'png' && KIND ne 'pdf') {
+if (KIND eq 'txt') {
+    # Characters of 7 x 19 pixels; COLOURS may be 'ansi256'.
+    set terminal dumb nofeed noenhanced size WIDTH / 7 + 1, HEIGHT / 19 + 1 mono
+    if (exists("COLOURS")) { set terminal dumb nofeed ansi256 }
+}
+if (KIND ne 'png' && KIND ne 'pdf' && KIND ne 'txt') {
     KIND = 'svg'
     set terminal svg noenhanced size WIDTH, HEIGHT background rgb '#ffffff' \
         font "DejaVu Sans,Liberation Sans,sans-serif,14"
@@ -61,8 +66,19 @@ set style line 44 linecolor rgb '#ffffff' pointtype 13 linewidth 1.3
 set style line 45 linecolor rgb '#ffffff' pointtype 11 linewidth 1.3
 set style line 46 linecolor rgb '#ffffff' pointtype 15 linewidth 1.3
 # Demands, the recommended recipe, the trade-off front, guides.
-set style line 20 linecolor rgb '#26282b' linewidth 1.4 dashtype solid
+set style line 29 linecolor rgb '#26282b' linewidth 1.4 dashtype solid
 set style line 21 linecolor rgb '#26282b' linewidth 2 pointtype 6 pointsize 2
-set style line 22 linecolor rgb '#d3d7db' linewidth 4
+set style line 28 linecolor rgb '#d3d7db' linewidth 4
 set style line 23 linecolor rgb '#e6e8eb' linewidth 1
+# Marks: full ones, hollow ones, paper under those, the ring; on a terminal they are characters, and there is no grid.
+MARK1 = 7; MARK2 = 9; MARK3 = 5; MARK4 = 13; MARK5 = 11; MARK6 = 15
+OPEN1 = 6; OPEN2 = 8; OPEN3 = 4; OPEN4 = 12; OPEN5 = 10; OPEN6 = 14; RING = 6; CROSS = 1
+NOWHERE = -1e99 # outside every axis; a plot of nothing but NaN brings a terminal of characters down
+if (KIND eq 'txt') {
+    MARK1 = "●"; MARK2 = "▲"; MARK3 = "■"; MARK4 = "◆"; MARK5 = "▼"; MARK6 = "⬟"
+    OPEN1 = "○"; OPEN2 = "△"; OPEN3 = "□"; OPEN4 = "◇"; OPEN5 = "▽"; OPEN6 = "⬠"; RING = "◎"; CROSS = "×"
+    set grid noxtics noytics
+    set style line 23 linecolor rgb '#8b9096' # seen on dark and on light
+    set style line 28 linecolor rgb '#8b9096'
+}
 set multiplot

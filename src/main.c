@@ -156,6 +156,7 @@ int main(int argc, char **argv)
     struct run run = {0};
     ignore_signals();
     int standard_output = take_standard_output();
+    run.screen = standard_output;
     enum status status = run_program(&run, argc, argv);
     if (status != STATUS_OK && status != STATUS_ANSWER_NO && run.problems.n_errors == 0)
         problem_list_add(&run.problems, SEVERITY_ERROR, status, NULL, "%s", status_text(status));

@@ -2,7 +2,6 @@
 #define ANALYSIS_AGE_STUDY_H
 
 #include "analysis/sample.h"
-#include "stats/growth.h"
 
 /* One mix at one age. */
 struct age_mean {
@@ -15,13 +14,11 @@ struct age_series {
     uint32_t mix;
     struct age_mean *means;     /* n_means, youngest first */
     size_t n_means;
-    double *ages, *values;      /* n_values batch means with their ages: what the curve is fitted to */
+    double *ages, *values;      /* n_values batch means with their ages */
     size_t n_values;
-    bool fitted;                /* with three ages or more, when the results bend */
-    struct growth_fit fit;      /* hyperbolic */
 };
 
-/* Strength with age, mix by mix. Release with age_study_release(). */
+/* A strength by mix and age, as measured; curves through it: growth_study.h. Release with age_study_release(). */
 struct age_study {
     enum property property;
     struct age_series *items;   /* n_items, in set order */
@@ -35,7 +32,6 @@ struct age_study {
  * selection settled on; ages within half a day are one. Empty when no mix was
  * tested at two ages.
  * STATUS_MEMORY
- * Source: docs/methods/strength-with-age.md
  */
 enum status age_study_make(const struct specimen_set *set, const struct selection *selection, enum property property,
                            struct age_study *study, struct problem *problem);

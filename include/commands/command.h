@@ -15,6 +15,7 @@ struct run {
     struct text out;
     struct problem_list problems;
     bool quiet;              /* notices are not shown */
+    int screen;              /* descriptor that out will go to, to ask what it can show; -1: none */
     bool acknowledges;       /* out tells of something done: it is printed whatever fails afterwards */
 };
 

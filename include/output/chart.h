@@ -4,8 +4,10 @@
 #include "advise/recommend.h"
 #include "analysis/age_study.h"
 #include "analysis/drying_study.h"
+#include "analysis/growth_study.h"
 #include "base/problem.h"
 #include "output/answer_quality.h"
+#include "output/terminal.h"
 #include "specimen/specimen_set.h"
 
 /* What all charts of a run are drawn from; borrows everything. */
@@ -16,7 +18,11 @@ struct chart_source {
     const struct quality_list *quality;  /* NULL: no control chart */
     const struct drying_study *drying;   /* NULL: no drying curves */
     const struct age_study *ages;        /* NULL: no strength with age */
+    const struct growth_study *growth;   /* curves for it; NULL: lines from mean to mean */
     bool us;                             /* axes in US units */
+    const char *const *wanted;           /* n_wanted names of charts; n_wanted 0: all */
+    size_t n_wanted;
+    unsigned columns;                    /* of the terminal that the charts are for; 0: pictures */
 };
 
 /* A chart written to a folder: NAME.gp (script with its data inside) and, when gnuplot drew them, pictures. */
@@ -28,7 +34,8 @@ struct chart {
 };
 struct chart_list { struct chart *items; size_t n_items, capacity; };
 
-enum chart_format { CHART_SVG = 1, CHART_PNG = 2, CHART_PDF = 4 };
+enum chart_format { CHART_SVG = 1, CHART_PNG = 2, CHART_PDF = 4, CHART_TEXT = 8, CHART_COLOURED_TEXT = 16 };
+#define CHART_TEXT_EXTENSION ".txt"
 
 /*
  * Writes every chart that the source supports into folder, scripts first, then
@@ -38,5 +45,13 @@ enum chart_format { CHART_SVG = 1, CHART_PNG = 2, CHART_PDF = 4 };
 enum status chart_write_all(const struct chart_source *source, unsigned formats, const char *folder,
                             struct chart_list *charts, struct problem *problem);
 void chart_list_release(struct chart_list *charts);
+
+/*
+ * Draws the same charts with characters, fitted to the terminal, onto out.
+ * source->columns is not used. charts is filled as by chart_write_all; no file stays.
+ * STATUS_TOOL  gnuplot missing or failed
+ */
+enum status chart_show(const struct chart_source *source, const struct terminal *terminal, struct text *out,
+                       struct chart_list *charts, struct problem *problem);
 
 #endif

@@ -102,15 +102,13 @@ static size_t walk_steps(const struct walk *walk)
     return walk->search->request->assurance.kind == ASSURANCE_FRACTILE ? STEPS_FRACTILE : STEPS;
 }
 
-/* The best x where all demands are met; NaN when there is none. STATUS_MEMORY. */
-static enum status walk_best(struct walk *walk, double *where)
+/* The best x where all demands are met; NaN when there is none. */
+static enum status walk_best(struct walk *walk, double *found_best)
 {
     struct root_interval intervals[INTERVALS_MAX];
     size_t found = 0;
     double best = NAN, best_sought = NAN, x;
-    if (root_nonnegative(walk_margin, walk, walk->low, walk->high, walk_steps(walk), FRACTION_TOLERANCE, intervals, INTERVALS_MAX, &found)
-        == STATUS_MEMORY)
-        return STATUS_MEMORY;
+    enum status status = root_nonnegative(walk_margin, walk, walk->low, walk->high, walk_steps(walk), FRACTION_TOLERANCE, intervals, INTERVALS_MAX, &found);
     for (size_t i = 0; i < found && i < INTERVALS_MAX; i++) {
         keep_better(walk, intervals[i].low, &best, &best_sought);
         keep_better(walk, intervals[i].high, &best, &best_sought);
@@ -118,8 +116,8 @@ static enum status walk_best(struct walk *walk, double *where)
             keep_better(walk, x, &best, &best_sought);
     }
     try_tested_fractions(walk, &best, &best_sought);
-    *where = best;
-    return STATUS_OK;
+    *found_best = best;
+    return status == STATUS_MEMORY ? status : STATUS_OK; /* of too many intervals, those kept will do */
 }
 
 /* Where nothing is met: the x that comes nearest, else the middle. */
@@ -166,12 +164,12 @@ static void cost_as_shown(const struct search *search, struct candidate *candida
             candidate->outcomes[i].estimate = candidate->outcomes[i].assured = cost;
 }
 
-enum status interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate, bool *found)
+enum status interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate, bool *made)
 {
     struct walk walk;
     double x;
-    *found = walk_start(&walk, search, aggregate);
-    if (!*found)
+    *made = walk_start(&walk, search, aggregate);
+    if (!*made)
         return STATUS_OK;
     if (walk_best(&walk, &x) != STATUS_OK)
         return STATUS_MEMORY;

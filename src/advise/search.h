@@ -91,8 +91,8 @@ const struct curve *candidate_untested_curve(const struct recommendation *answer
 void untested_curve_words(const struct specimen_set *set, const struct curve *curve, char *out, size_t size);
 
 /* interpolate.c */
-/* The best point on the curves of an aggregate, or the nearest to meeting the demands. found false: there are no curves for it. STATUS_MEMORY. */
-enum status interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate, bool *found);
+/* The best point on the curves of an aggregate, or the nearest to meeting the demands. *made is false when there are no curves for it. */
+enum status interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate, bool *made);
 /* Whether the curves of an aggregate meet every demand at x; unknown where a curve is wanting. */
 enum verdict { VERDICT_UNKNOWN, VERDICT_FAILS, VERDICT_MEETS };
 enum verdict curve_verdict(const struct search *search, uint32_t aggregate, double x);
@@ -113,6 +113,10 @@ double fraction_beyond(const struct search *search, const struct candidate *cand
 /* Fills fraction_lower and fraction_upper of a feasible interpolated candidate. */
 enum status resample_fraction(const struct search *search, const struct recipe *recipe, double low, double high,
                               struct candidate *candidate, struct problem *problem);
+
+/* fit_curves.c */
+/* The curves of every aggregate wanted, of every property that counts; on two threads when there are many specimens. */
+enum status fit_curves(const struct search *search, struct problem *problem);
 
 /* recommend.c */
 /* Judges all tested mixes and the best point on each aggregate's curves; not yet ranked. */

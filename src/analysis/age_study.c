@@ -3,10 +3,8 @@
 #include "base/memory.h"
 
 #include <math.h>
-#include <string.h>
 
 #define SAME_AGE_DAYS 0.5
-#define LEAST_AGES 3 /* for a curve: two constants and one to spare */
 
 /* Enters an age in rising order unless it is there; of too many the oldest is dropped. */
 static void enter_age(double ages[AGES_MAX + 1], size_t *n_ages, double age)
@@ -103,31 +101,19 @@ static void series_release(struct age_series *series)
     memory_free(series->means);
     memory_free(series->ages);
     memory_free(series->values);
-    if (series->fitted)
-        growth_fit_release(&series->fit);
 }
 
-/* Keeps what was tested at two ages or more, with its curve when it has one. */
-static enum status fit_series(struct age_study *study)
+/* Keeps what was tested at two ages or more. */
+static void keep_series(struct age_study *study)
 {
     size_t kept = 0;
-    enum status status = STATUS_OK;
     for (size_t i = 0; i < study->n_items; i++) {
-        struct age_series series = study->items[i];
-        struct problem unfitted;
-        if (series.n_means < 2) {
-            series_release(&series);
-            continue;
-        }
-        if (series.n_means >= LEAST_AGES && status == STATUS_OK) {
-            enum status fitted = growth_fit_estimate(GROWTH_HYPERBOLIC, series.ages, series.values, series.n_values, &series.fit, &unfitted);
-            series.fitted = fitted == STATUS_OK;
-            status = fitted == STATUS_MEMORY ? fitted : STATUS_OK;
-        }
-        study->items[kept++] = series;
+        if (study->items[i].n_means < 2)
+            series_release(&study->items[i]);
+        else
+            study->items[kept++] = study->items[i];
     }
     study->n_items = kept;
-    return status;
 }
 
 enum status age_study_make(const struct specimen_set *set, const struct selection *selection, enum property property,
@@ -143,10 +129,10 @@ enum status age_study_make(const struct specimen_set *set, const struct selectio
     enum status status = make_room(set, n_ages, study);
     if (status == STATUS_OK)
         status = gather(set, selection, ages, n_ages, study);
-    if (status == STATUS_OK)
-        status = fit_series(study);
-    if (status == STATUS_OK)
+    if (status == STATUS_OK) {
+        keep_series(study);
         return status;
+    }
     age_study_release(study);
     return problem_set(problem, status, NULL, "no memory left to follow the strength with age");
 }

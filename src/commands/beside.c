@@ -75,7 +75,6 @@ enum status beside_count_trials(struct run *run, const struct study *study, stru
 void beside_release(struct beside *beside)
 {
     mix_trials_list_release(&beside->trials);
-    growth_study_release(&beside->growth);
     fresh_list_release(&beside->fresh_list);
     mix_class_list_release(&beside->class_list);
     *beside = (struct beside){0};

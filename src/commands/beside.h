@@ -1,7 +1,6 @@
 #ifndef COMMANDS_BESIDE_H
 #define COMMANDS_BESIDE_H
 
-#include "analysis/growth_study.h"
 #include "analysis/mix_class.h"
 #include "analysis/trials.h"
 #include "commands/study.h"
@@ -12,7 +11,6 @@ struct beside {
     struct fresh_list fresh_list;
     struct mix_class_list class_list;
     struct mix_trials_list trials;        /* pass or fail; may be empty */
-    struct growth_study growth;               /* of a report; without curves where each mix has one age */
     const struct fresh_list *fresh;       /* NULL without --fresh */
     const struct mix_class_list *classes; /* NULL when there is nothing to tell */
 };

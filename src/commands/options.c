@@ -94,6 +94,8 @@ const struct option_row fit_rows[FIT_ROWS] = {
 static const char *const format_words[] = {"svg", "png", "pdf", NULL};
 const struct option_row chart_rows[CHART_ROWS] = {
     {"format", OPTION_TEXT_LIST, "svg|png|pdf", "kind of picture (repeatable; svg and png)", AT(formats), 0, 0, format_words},
+    {"chart", OPTION_TEXT_LIST, "NAME", "only this chart, such as strength-by-fraction (repeatable; all)", AT(charts), 0, 0, NULL},
+    {"terminal", OPTION_FLAG, NULL, "draw on the screen, with characters, and write no file", AT(terminal), 0, 0, NULL},
 };
 
 const struct option_row report_rows[REPORT_ROWS] = {
@@ -139,7 +141,7 @@ void study_options_default(struct study_options *options)
 void study_options_release(struct study_options *options)
 {
     struct text_list *lists[] = {&options->specimens, &options->columns, &options->aggregates, &options->shapes, &options->targets,
-                                 &options->limits, &options->properties, &options->also, &options->formats, &options->differences};
+                                 &options->limits, &options->properties, &options->also, &options->formats, &options->charts, &options->differences};
     for (size_t i = 0; i < sizeof lists / sizeof lists[0]; i++)
         text_list_release(lists[i]);
 }

@@ -20,7 +20,7 @@ struct study_options {
     int units;                       /* index into the words si, us; -1: as measured */
     double confidence;
     unsigned long seed;
-    bool json, quiet, help;
+    bool json, quiet, help, terminal;
     /* deciding */
     struct text_list targets, limits; /* NAME=VALUE UNIT */
     const char *piece, *inserts_mass;
@@ -28,7 +28,7 @@ struct study_options {
     unsigned long specimens_per_batch;
     double fractile;                 /* NaN: not told */
     /* of one command */
-    struct text_list properties, also, formats;
+    struct text_list properties, also, formats, charts;
     const char *response, *on, *weights, *batch, *title, *weighings, *fresh;
     unsigned long degree;
     bool no_intercept, csv;
@@ -50,7 +50,7 @@ enum { SHOWN_SI, SHOWN_US };
 void study_options_default(struct study_options *options);
 void study_options_release(struct study_options *options);
 
-enum { COMMON_ROWS = 17, DECIDING_ROWS = 9, RESULTS_ROWS = 1, DRYING_ROWS = 1, FRESH_ROWS = 1, FIT_ROWS = 9, CHART_ROWS = 1, REPORT_ROWS = 1,
+enum { COMMON_ROWS = 17, DECIDING_ROWS = 9, RESULTS_ROWS = 1, DRYING_ROWS = 1, FRESH_ROWS = 1, FIT_ROWS = 9, CHART_ROWS = 3, REPORT_ROWS = 1,
        BATCH_ROWS = 13, PLAN_ROWS = 2 };
 extern const struct option_row common_rows[COMMON_ROWS];
 extern const struct option_row deciding_rows[DECIDING_ROWS];

@@ -22,7 +22,7 @@ static enum status write_report(struct run *run, const struct study *study, cons
         .classes = beside->classes,
         .fresh = beside->fresh,
         .trials = &beside->trials,
-        .growth = &beside->growth,
+        .growth = &showing->growth,
         .quality = &showing->quality,
         .drying = showing->drying.told,
         .ages = &showing->ages,
@@ -69,8 +69,6 @@ static enum status make_report(struct run *run, const struct study *study, const
         status = beside_classify(run, study, &showing.answer.selection, &showing.answer.mixes, &beside);
     if (status == STATUS_OK)
         status = beside_count_trials(run, study, &beside);
-    if (status == STATUS_OK)
-        status = fitting_ages_beside(run, study, &showing.answer.selection, &beside.growth);
     if (status == STATUS_OK)
         status = write_report(run, study, request, &showing, &fits, &beside);
     if (status == STATUS_OK)

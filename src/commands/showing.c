@@ -1,5 +1,6 @@
 #include "commands/showing.h"
 
+#include "commands/fitting.h"
 #include "commands/testing.h"
 
 static enum status follow_ages(struct run *run, const struct study *study, struct showing *showing)
@@ -9,6 +10,8 @@ static enum status follow_ages(struct run *run, const struct study *study, struc
     enum status status = age_study_make(&study->set, &answer->selection, answer->strength, &showing->ages, &problem);
     if (status != STATUS_OK)
         problem_list_take(&run->problems, &problem);
+    else
+        status = fitting_ages_beside(run, study, &answer->selection, &showing->growth);
     return status;
 }
 
@@ -30,6 +33,7 @@ void showing_release(struct showing *showing)
 {
     drying_release(&showing->drying);
     age_study_release(&showing->ages);
+    growth_study_release(&showing->growth);
     testing_release(&showing->quality);
     recommendation_release(&showing->answer);
 }

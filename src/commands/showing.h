@@ -2,6 +2,7 @@
 #define COMMANDS_SHOWING_H
 
 #include "analysis/age_study.h"
+#include "analysis/growth_study.h"
 #include "commands/deciding.h"
 #include "commands/drying.h"
 #include "output/answer_quality.h"
@@ -12,6 +13,7 @@ struct showing {
     struct quality_list quality;
     struct drying drying;
     struct age_study ages;
+    struct growth_study growth;
 };
 
 /*

@@ -2,6 +2,7 @@
 
 #include "base/number.h"
 #include "output/drying_json.h"
+#include "output/escape.h"
 #include "output/table.h"
 
 #include <math.h>
@@ -118,28 +119,51 @@ static void add_reasons(const struct drying_study *study, struct text *out)
     text_release(&line);
 }
 
+static void fill(const struct drying_study *study, bool us, char limits[CELL], struct table *table)
+{
+    snprintf(limits, CELL, "%g %% sure", 100 * study->confidence);
+    table_column(table, "specimen", false);
+    table_column(table, "dried in", false);
+    table_column(table, "weighed", true);
+    table_column(table, us ? "last lb" : "last g", true);
+    table_column(table, "change %", true);
+    table_column(table, "constant", false);
+    table_column(table, us ? "ends at lb" : "ends at g", true);
+    table_column(table, limits, true);
+    table_column(table, "to lose %", true);
+    for (size_t i = 0; i < study->n_items; i++)
+        add_row(table, &study->items[i], us);
+}
+
 enum status answer_drying_table(const struct drying_study *study, bool us, struct text *out)
 {
-    char last[CELL], equilibrium[CELL], limits[CELL];
+    char limits[CELL];
     struct table table = { 0 };
-    snprintf(last, sizeof last, "last %s", us ? "lb" : "g");
-    snprintf(equilibrium, sizeof equilibrium, "ends at %s", us ? "lb" : "g");
-    snprintf(limits, sizeof limits, "%g %% sure", 100 * study->confidence);
-    table_column(&table, "specimen", false);
-    table_column(&table, "dried in", false);
-    table_column(&table, "weighed", true);
-    table_column(&table, last, true);
-    table_column(&table, "change %", true);
-    table_column(&table, "constant", false);
-    table_column(&table, equilibrium, true);
-    table_column(&table, limits, true);
-    table_column(&table, "to lose %", true);
-    for (size_t i = 0; i < study->n_items; i++)
-        add_row(&table, &study->items[i], us);
+    fill(study, us, limits, &table);
     text_add(out, "\nDrying\n");
     table_show(&table, out);
     add_reasons(study, out);
     table_release(&table);
+    return out->failed ? STATUS_MEMORY : STATUS_OK;
+}
+
+enum status answer_drying_markdown(const struct drying_study *study, bool us, struct text *out)
+{
+    char limits[CELL];
+    struct table table = { 0 };
+    fill(study, us, limits, &table);
+    text_add(out, "\n### Drying\n\n");
+    table_show_markdown(&table, out);
+    table_release(&table);
+    for (size_t i = 0; i < study->n_items; i++)
+        if (!study->items[i].fitted) {
+            text_add(out, "- ");
+            escape_markdown_line(out, study->items[i].series->specimen);
+            text_add(out, ": ");
+            escape_markdown(out, study->items[i].why_not);
+            text_add(out, "\n");
+        }
+    text_add(out, "\n");
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }
 

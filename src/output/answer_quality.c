@@ -1,5 +1,6 @@
 #include "output/answer_quality.h"
 
+#include "output/escape.h"
 #include "output/quality_json.h"
 #include "output/table.h"
 #include "output/words.h"
@@ -20,10 +21,22 @@ static void add_percent(struct table *table, double percent)
     table_cell(table, cell);
 }
 
+/* Each sentence about a property goes to one of these: a bullet of a terminal or of Markdown. */
+typedef void bullet_adder(struct text *line, struct text *out);
+
 static void add_bullet(struct text *line, struct text *out)
 {
     text_add(out, "  - ");
     table_wrap(out, line->bytes ? line->bytes : "", 4, PAGE_WIDTH);
+    out->failed |= line->failed;
+    text_clear(line);
+}
+
+static void add_markdown_bullet(struct text *line, struct text *out)
+{
+    text_add(out, "- ");
+    escape_markdown_line(out, line->bytes ? line->bytes : "");
+    text_add(out, "\n");
     out->failed |= line->failed;
     text_clear(line);
 }
@@ -42,19 +55,16 @@ static void add_row(const struct quality *quality, struct table *table)
     add_percent(table, quality->reproducibility_limit_pct);
 }
 
-static void add_table(const struct quality_list *list, struct text *out)
+static void fill(const struct quality_list *list, struct table *table)
 {
-    struct table table = { 0 };
-    table_column(&table, "% of the value", false);
-    table_column(&table, "batches", true);
-    table_column(&table, "scatter within a batch", true);
-    table_column(&table, "between batches", true);
-    table_column(&table, "limit within", true);
-    table_column(&table, "limit between", true);
+    table_column(table, "% of the value", false);
+    table_column(table, "batches", true);
+    table_column(table, "scatter within a batch", true);
+    table_column(table, "between batches", true);
+    table_column(table, "limit within", true);
+    table_column(table, "limit between", true);
     for (size_t i = 0; i < list->n_items; i++)
-        add_row(&list->items[i], &table);
-    table_show(&table, out);
-    table_release(&table);
+        add_row(&list->items[i], table);
 }
 
 static void name_batch(const struct specimen_set *set, uint32_t mix, uint32_t batch, struct text *line)
@@ -100,26 +110,70 @@ static void add_cochran(const struct specimen_set *set, const struct quality *qu
     }
 }
 
-enum status answer_quality_table(const struct specimen_set *set, const struct quality_list *list, struct text *out)
+static void add_findings(const struct specimen_set *set, const struct quality_list *list, bullet_adder *add, struct text *out)
 {
     struct text line = { 0 };
-    bool any = false;
-    for (size_t i = 0; i < list->n_items; i++)
-        any = any || list->items[i].within_df > 0;
-    if (!any)
-        return STATUS_OK;
-    text_add(out, "\nQuality of testing (limits: what two results differ by in 5 of 100 cases)\n");
-    add_table(list, out);
     for (size_t i = 0; i < list->n_items; i++) {
         add_control(set, &list->items[i], &line);
         if (line.length)
-            add_bullet(&line, out);
+            add(&line, out);
         add_cochran(set, &list->items[i], &line);
         if (line.length)
-            add_bullet(&line, out);
+            add(&line, out);
     }
     out->failed |= line.failed;
     text_release(&line);
+}
+
+static bool any_measured(const struct quality_list *list)
+{
+    for (size_t i = 0; list && i < list->n_items; i++)
+        if (list->items[i].within_df > 0)
+            return true;
+    return false;
+}
+
+enum status answer_quality_table(const struct specimen_set *set, const struct quality_list *list, struct text *out)
+{
+    struct table table = { 0 };
+    if (!any_measured(list))
+        return STATUS_OK;
+    text_add(out, "\nQuality of testing (limits: what two results differ by in 5 of 100 cases)\n");
+    fill(list, &table);
+    table_show(&table, out);
+    table_release(&table);
+    add_findings(set, list, add_bullet, out);
+    return out->failed ? STATUS_MEMORY : STATUS_OK;
+}
+
+/* One property in plain words. */
+static void add_words(const struct quality *quality, struct text *line)
+{
+    text_addf(line, "%s: specimens of one batch scatter by %.1f %%%s%s%s", property_row(quality->property)->words, quality->within_cv_pct,
+              quality->class_word ? ", which is " : "", quality->class_word ? quality->class_word : "", quality->class_word ? " (ACI 214R)" : "");
+    if (isfinite(quality->batch_cv_pct))
+        text_addf(line, ", batches of one mix by %.1f %%: %s", quality->batch_cv_pct,
+                  quality->batch_cv_pct > quality->within_cv_pct ? "casting adds more scatter than testing, so more batches help more than more specimens"
+                                                                 : "testing scatters as much as casting does");
+}
+
+enum status answer_quality_markdown(const struct specimen_set *set, const struct quality_list *list, struct text *out)
+{
+    struct table table = { 0 };
+    struct text line = { 0 };
+    if (!any_measured(list))
+        return STATUS_OK;
+    text_add(out, "### Quality of testing\n\n");
+    for (size_t i = 0; i < list->n_items; i++) {
+        add_words(&list->items[i], &line);
+        add_markdown_bullet(&line, out);
+    }
+    text_release(&line);
+    add_findings(set, list, add_markdown_bullet, out);
+    text_add(out, "\nLimits: what two results differ by in 5 of 100 cases when all is well, specimens of one batch and of two.\n\n");
+    fill(list, &table);
+    table_show_markdown(&table, out);
+    table_release(&table);
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }
 

@@ -73,14 +73,24 @@ static bool has_curves(const struct recommendation *answer, enum property proper
     return false;
 }
 
+static bool is_wanted(const struct chart_source *source, const char *name)
+{
+    for (size_t i = 0; i < source->n_wanted; i++)
+        if (strcmp(source->wanted[i], name) == 0)
+            return true;
+    return source->n_wanted == 0;
+}
+
 static enum status write_fraction(const struct chart_source *source, enum property property, const char *folder,
                                   struct chart_list *charts, struct problem *problem)
 {
     char name[64];
-    struct drawing drawing = { 0 };
+    struct drawing drawing = drawing_on(source->columns);
     if (property == PROPERTY_COUNT || !has_curves(source->answer, property))
         return STATUS_OK;
     fraction_name(source, property, name);
+    if (!is_wanted(source, name))
+        return STATUS_OK;
     struct chart *chart = chart_list_add(charts, name);
     if (!chart)
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to make the charts");
@@ -95,7 +105,9 @@ static enum status write_scripts(const struct chart_source *source, const char *
         if (p != strength)
             status = write_fraction(source, p, folder, charts, problem);
     for (size_t i = 0; status == STATUS_OK && i < sizeof chart_table / sizeof chart_table[0]; i++) {
-        struct drawing drawing = { 0 };
+        struct drawing drawing = drawing_on(source->columns);
+        if (!is_wanted(source, chart_table[i].name))
+            continue;
         struct chart *chart = chart_list_add(charts, chart_table[i].name);
         if (!chart)
             return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to make the charts");

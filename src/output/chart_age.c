@@ -35,14 +35,27 @@ static double last_age(const struct age_series *series)
     return series->means[series->n_means - 1].age_days;
 }
 
+/* The fitted law of a mix, NULL without one. */
+static const struct growth_fit *fit_of(const struct age_chart *chart, const struct age_series *series)
+{
+    const struct growth_study *growth = chart->source->growth;
+    for (size_t i = 0; growth && i < growth->n_items; i++) {
+        const struct age_curve *curve = &growth->items[i];
+        if (curve->mix == series->mix && curve->property == chart->study->property && curve->chosen < GROWTH_LAW_COUNT)
+            return &curve->laws[curve->chosen].fit;
+    }
+    return NULL;
+}
+
 /* The line: the fitted curve, else from mean to mean. */
 static void add_line(const struct age_chart *chart, const struct age_series *series, struct drawing *drawing)
 {
-    size_t steps = series->fitted ? CURVE_STEPS + 1 : series->n_means;
+    const struct growth_fit *fit = fit_of(chart, series);
+    size_t steps = fit ? CURVE_STEPS + 1 : series->n_means;
     for (size_t i = 0; i < steps; i++) {
         double first = log(series->means[0].age_days), x = first + (log(last_age(series)) - first) * (double)i / CURVE_STEPS;
-        double y = series->fitted ? growth_law_value(series->fit.law, series->fit.fit.parameter, exp(x)) : series->means[i].mean;
-        x = series->fitted ? x : log(series->means[i].age_days);
+        double y = fit ? growth_law_value(fit->law, fit->fit.parameter, exp(x)) : series->means[i].mean;
+        x = fit ? x : log(series->means[i].age_days);
         drawing_number(drawing, x);
         drawing_number(drawing, shown(chart, y));
         drawing_row_end(drawing);
@@ -112,10 +125,10 @@ static void describe(const struct age_chart *chart, struct chart *out, char *sub
     const struct property_row *row = property_row(chart->study->property);
     bool any_fit = false;
     for (size_t i = 0; i < chart->n_series; i++)
-        any_fit = any_fit || chart->study->items[i].fitted;
+        any_fit = any_fit || fit_of(chart, &chart->study->items[i]);
     snprintf(out->title, sizeof out->title, "%c%s with age", row->words[0] - 'a' + 'A', row->words + 1);
     snprintf(subtitle, size, "Points: %s. Lines: %s. Mixes are compared at one age only.%s",
-             chart_has_batches(chart->source) ? "batch means" : "specimens", any_fit ? "hyperbolic law, where three ages or more bend" : "from mean to mean",
+             chart_has_batches(chart->source) ? "batch means" : "specimens", any_fit ? "fitted law of growth where there is one, else from mean to mean" : "from mean to mean",
              chart->study->n_items > chart->n_series ? " Only the first 8 mixes tested at several ages are drawn." : "");
     snprintf(out->alternative, sizeof out->alternative, "%s by age for %zu mixes that were tested at several ages.", row->words, chart->n_series);
 }
@@ -139,7 +152,7 @@ static void spans(const struct age_chart *chart, struct axis *x, struct axis *y,
 static void draw(const struct age_chart *chart, struct chart *out, struct drawing *drawing)
 {
     char subtitle[512], y_title[96], name[48];
-    double widest = 0, left = 84, right = CHART_WIDTH - 24;
+    double widest = 0, left = 84, right = drawing->width - 24;
     struct axis x, y;
     describe(chart, out, subtitle, sizeof subtitle);
     chart_axis_title(chart->study->property, chart->source->us, y_title, sizeof y_title);
@@ -148,8 +161,8 @@ static void draw(const struct age_chart *chart, struct chart *out, struct drawin
         widest = fmax(widest, drawing_text_width(name, DRAWING_TEXT_SIZE));
     }
     spans(chart, &x, &y, widest + NAME_PX, right - left);
-    double head = drawing_header(CHART_WIDTH, subtitle) + 8;
-    drawing_begin(drawing, out->name, CHART_WIDTH, (unsigned)(head + PANEL_PX + FOOT_PX), out->title, subtitle);
+    double head = drawing_header(drawing, subtitle) + 8;
+    drawing_begin(drawing, out->name, (unsigned)(head + PANEL_PX + FOOT_PX), out->title, subtitle);
     drawing_panel(drawing, (struct box){ left, right, head, head + PANEL_PX }, x, y, "age (days)", y_title);
     add_ages(chart, drawing);
     for (size_t i = 0; i < chart->n_series; i++)
@@ -157,8 +170,8 @@ static void draw(const struct age_chart *chart, struct chart *out, struct drawin
     add_names(chart, drawing);
     for (size_t i = 0; i < chart->n_series; i++) {
         unsigned style = style_of(chart, &chart->study->items[i]);
-        text_addf(&drawing->script, "%s$line%zu using 1:2 with lines linestyle %u, $batches%zu using 1:2 with points linestyle %u pointsize 0.8",
-                  i ? ", \\\n     " : "plot ", i + 1, style, i + 1, style);
+        text_addf(&drawing->script, "%s$line%zu using 1:2 with lines linestyle %u, $batches%zu using 1:2 with points linestyle %u pointtype MARK%u pointsize 0.8",
+                  i ? ", \\\n     " : "plot ", i + 1, style, i + 1, style, style);
     }
     text_add(&drawing->script, "\n");
     drawing_end(drawing);

@@ -157,7 +157,8 @@ static void add_plot(struct drawing *drawing, bool batches)
     text_addf(&drawing->script, "plot $mixes using 1:($2-0.42):(0):(0.84) %s 2", bar);
     if (batches)
         text_add(&drawing->script, ", \\\n     $batches using 1:4:($2-$1):(0) with vectors nohead linecolor rgb '#b3b8be' linewidth 1.4");
-    text_addf(&drawing->script, ", \\\n     for [s=1:%d] $specimens using ($3==s ? $1 : NaN):2 with points linestyle s pointsize 0.5", DRAWING_STYLES);
+    text_add(&drawing->script, ", \\\n     ");
+    drawing_each_style(drawing, "$specimens using ($3==@ ? $1 : NOWHERE):2 with points linestyle @ pointtype MARK@ pointsize 0.5");
     if (batches)
         text_addf(&drawing->script, ", \\\n     $batches using 3:($4-0.11):(0):(0.22) %s 1.4", bar);
     text_add(&drawing->script, "\n");
@@ -193,9 +194,9 @@ static enum status draw(const struct batch_chart *chart, struct chart *out, stru
     snprintf(out->alternative, sizeof out->alternative, "Every specimen's %s by mix and batch: %zu specimens of %zu mixes, so that scatter within and between batches can be compared.",
              property_row(chart->property)->words, chart->n_points, chart->n_mixes);
     if (names && shown) {
-        double head = drawing_header(CHART_WIDTH, subtitle) + 4, body = ROW_PX * ((double)chart->n_mixes + 0.4);
-        drawing_begin(drawing, out->name, CHART_WIDTH, (unsigned)(head + body + FOOT_PX), out->title, subtitle);
-        struct box place = { chart_row_margin(names, chart->n_mixes), CHART_WIDTH - 24, head, head + body };
+        double head = drawing_header(drawing, subtitle) + 4, body = ROW_PX * ((double)chart->n_mixes + 0.4);
+        drawing_begin(drawing, out->name, (unsigned)(head + body + FOOT_PX), out->title, subtitle);
+        struct box place = { chart_row_margin(names, chart->n_mixes), drawing->width - 24, head, head + body };
         drawing_panel(drawing, place, axis_round(low, high, 6), (struct axis){ -0.7, (double)chart->n_mixes - 0.3, 1 }, x_title, NULL);
         drawing_row_names(drawing, shown, chart->n_mixes);
         for (enum block block = 0; block < BLOCK_COUNT; block++)

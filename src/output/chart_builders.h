@@ -59,7 +59,6 @@ bool chart_batch_means(const struct sample *sample, double **x, double **y);
 double chart_mix_mean(const struct chart_source *source, uint32_t mix, enum property property);
 
 /* Charts with one named row for each thing. */
-#define CHART_WIDTH 540u /* with 13 px text: still read when a phone shows it 340 px wide */
 #define CHART_ROWS_MAX 40
 /* Left margin that holds the names, cut to fit in place. */
 double chart_row_margin(char (*names)[48], size_t n);

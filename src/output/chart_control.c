@@ -97,7 +97,7 @@ static void add_blocks(const struct control_chart *chart, const struct quality *
         drawing_row_end(drawing);
     }
     if (control->n_beyond == 0)
-        text_add(&drawing->script, "NaN NaN\n");
+        drawing_nowhere(drawing, 2);
     drawing_block_end(drawing);
 }
 
@@ -162,11 +162,11 @@ static void add_panel(const struct control_chart *chart, size_t index, struct bo
     add_limit(chart, quality, "lower", control->lower, 1, drawing);
     drawing_line_block(drawing, "centre", x.low, shown(chart, quality, control->centre), x.high, shown(chart, quality, control->centre));
     name_beyond(chart, quality, drawing);
-    text_addf(&drawing->script, "plot $batches using 1:2 with lines linestyle 22 linewidth 1, \\\n"
-              "     $centre using 1:2 with lines linestyle 20 linewidth 1, \\\n"
-              "     $upper using 1:2 with lines linestyle 20 dashtype 2, $lower using 1:2 with lines linestyle 20 dashtype 2, \\\n"
-              "     for [s=1:%d] $batches using 1:($3==s ? $2 : NaN) with points linestyle s pointsize 0.8, \\\n"
-              "     $beyond using 1:2 with points linestyle 21\nunset label\n", DRAWING_STYLES);
+    text_add(&drawing->script, "plot $batches using 1:2 with lines linestyle 28 linewidth 1, \\\n"
+              "     $centre using 1:2 with lines linestyle 29 linewidth 1, \\\n"
+              "     $upper using 1:2 with lines linestyle 29 dashtype 2, $lower using 1:2 with lines linestyle 29 dashtype 2, \\\n     ");
+    drawing_each_style(drawing, "$batches using 1:($3==@ ? $2 : NOWHERE) with points linestyle @ pointtype MARK@ pointsize 0.8");
+    text_add(&drawing->script, ", \\\n     $beyond using 1:2 with points linestyle 21 pointtype RING\nunset label\n");
 }
 
 static void describe(const struct control_chart *chart, struct chart *out, char *subtitle, size_t size)
@@ -195,11 +195,11 @@ enum status chart_control(const struct chart_source *source, struct chart *out, 
     if (chart.n_panels == 0)
         return STATUS_ANSWER_NO;
     describe(&chart, out, subtitle, sizeof subtitle);
-    double top = drawing_header(CHART_WIDTH, subtitle);
-    drawing_begin(drawing, out->name, CHART_WIDTH, (unsigned)(top + (double)chart.n_panels * (PANEL_PX + PANEL_HEAD_PX) + FOOT_PX), out->title, subtitle);
+    double top = drawing_header(drawing, subtitle);
+    drawing_begin(drawing, out->name, (unsigned)(top + (double)chart.n_panels * (PANEL_PX + PANEL_HEAD_PX) + FOOT_PX), out->title, subtitle);
     for (size_t i = 0; i < chart.n_panels; i++) {
         top += PANEL_HEAD_PX;
-        add_panel(&chart, i, (struct box){ 84, CHART_WIDTH - RIGHT_PX, top, top + PANEL_PX }, drawing);
+        add_panel(&chart, i, (struct box){ 84, drawing->width - RIGHT_PX, top, top + PANEL_PX }, drawing);
         top += PANEL_PX;
     }
     drawing_end(drawing);

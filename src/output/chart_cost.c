@@ -74,7 +74,7 @@ static void add_points(const struct cost_chart *chart, bool feasible, struct dra
         n++;
     }
     if (n == 0)
-        text_add(&drawing->script, "NaN NaN NaN\n");
+        drawing_nowhere(drawing, 3);
     drawing_block_end(drawing);
 }
 
@@ -102,18 +102,15 @@ static void add_front(const struct cost_chart *chart, struct drawing *drawing)
         cost = point->cost;
     }
     if (isnan(density))
-        text_add(&drawing->script, "NaN NaN\n");
+        drawing_nowhere(drawing, 2);
     drawing_block_end(drawing);
 }
 
 static void add_winner(const struct cost_chart *chart, struct drawing *drawing)
 {
     const struct candidate *winner = chart_winner(chart->source);
-    drawing_block(drawing, "recommended");
-    drawing_number(drawing, winner ? words_shown(PROPERTY_DENSITY, winner->density_kg_m3, chart->source->us) : NAN);
-    drawing_number(drawing, winner ? winner->cost : NAN);
-    drawing_row_end(drawing);
-    drawing_block_end(drawing);
+    drawing_point_block(drawing, "recommended", winner ? words_shown(PROPERTY_DENSITY, winner->density_kg_m3, chart->source->us) : NAN,
+                        winner ? winner->cost : NAN);
 }
 
 static void add_names(const struct cost_chart *chart, struct drawing *drawing)
@@ -154,25 +151,25 @@ static void draw(const struct cost_chart *chart, struct chart *out, struct drawi
     drawing_widen(&bottom, &top, 0.08);
     describe(chart, out, subtitle, sizeof subtitle);
     chart_axis_title(PROPERTY_DENSITY, chart->source->us, x_title, sizeof x_title);
-    double head = drawing_header(CHART_WIDTH, subtitle) + 8;
-    drawing_begin(drawing, out->name, CHART_WIDTH, (unsigned)(head + PANEL_PX + FOOT_PX), out->title, subtitle);
+    double head = drawing_header(drawing, subtitle) + 8;
+    drawing_begin(drawing, out->name, (unsigned)(head + PANEL_PX + FOOT_PX), out->title, subtitle);
     struct axis x = axis_round(left, right, 5);
     x.low = left;
     x.high = right;
     struct axis y = axis_round(fmax(0, bottom), top, 5);
     y.low = fmax(0, bottom);
     y.high = top;
-    drawing_panel(drawing, (struct box){ 84, CHART_WIDTH - 24, head, head + PANEL_PX }, x, y, x_title, "cost per m3");
+    drawing_panel(drawing, (struct box){ 84, drawing->width - 24, head, head + PANEL_PX }, x, y, x_title, "cost per m3");
     add_points(chart, true, drawing);
     add_points(chart, false, drawing);
     add_front(chart, drawing);
     add_winner(chart, drawing);
     add_names(chart, drawing);
-    text_addf(&drawing->script, "plot $front using 1:2 with steps linestyle 22, \\\n"
-              "     for [s=1:%d] $fails using 1:($3==s ? $2 : NaN) with points linestyle s+40, \\\n"
-              "     for [s=1:%d] $fails using 1:($3==s ? $2 : NaN) with points linestyle s+30, \\\n"
-              "     for [s=1:%d] $meets using 1:($3==s ? $2 : NaN) with points linestyle s pointsize 1.1, \\\n"
-              "     $recommended using 1:2 with points linestyle 21\n", DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES);
+    text_add(&drawing->script, "plot $front using 1:2 with steps linestyle 28, \\\n     ");
+    drawing_each_style(drawing, "$fails using 1:($3==@ ? $2 : NOWHERE) with points linestyle 4@, "
+                                "$fails using 1:($3==@ ? $2 : NOWHERE) with points linestyle 3@ pointtype OPEN@, "
+                                "$meets using 1:($3==@ ? $2 : NOWHERE) with points linestyle @ pointtype MARK@ pointsize 1.1");
+    text_add(&drawing->script, ", \\\n     $recommended using 1:2 with points linestyle 21 pointtype RING\n");
     drawing_end(drawing);
 }
 

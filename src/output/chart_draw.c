@@ -11,13 +11,15 @@
 #include <string.h>
 #include <unistd.h>
 
-struct picture_format { unsigned bit; const char *word, *extension, *tail; size_t tail_length, slack; };
+struct picture_format { unsigned bit; const char *word, *extension, *tail; size_t tail_length, slack; const char *setting; };
 
 /* How a whole file ends: gnuplot's exit code is 0 also for a picture cut short by a full disk. */
 static const struct picture_format picture_formats[] = {
-    { CHART_SVG, "svg", ".svg", "</svg>", 6, 8 },
-    { CHART_PNG, "png", ".png", "IEND\xAE\x42\x60\x82", 8, 0 },
-    { CHART_PDF, "pdf", ".pdf", "%%EOF", 5, 8 },
+    { CHART_SVG, "svg", ".svg", "</svg>", 6, 8, "" },
+    { CHART_PNG, "png", ".png", "IEND\xAE\x42\x60\x82", 8, 0, "" },
+    { CHART_PDF, "pdf", ".pdf", "%%EOF", 5, 8, "" },
+    { CHART_TEXT, "txt", CHART_TEXT_EXTENSION, " ", 1, 0, "" }, /* the blank foot; a missing end would be seen on the screen */
+    { CHART_COLOURED_TEXT, "txt", CHART_TEXT_EXTENSION, "\x1B[0;39;49m", 10, 0, "COLOURS = 'ansi256'\n" },
 };
 #define RUNS_MAX 3
 #define TIME_LIMIT_S 30.0
@@ -50,7 +52,8 @@ static enum status write_driver(const struct studio *studio, struct problem *pro
     text_addf(&script, "FOLDER = '%s'\n", studio->place);
     for (size_t i = 0; i < studio->n_pictures; i++)
         if (studio->pictures[i].state == PENDING)
-            text_addf(&script, "FORMAT = '%s'\nload '%s.gp'\n", studio->pictures[i].format->word, studio->pictures[i].chart->name);
+            text_addf(&script, "FORMAT = '%s'\n%sload '%s.gp'\n", studio->pictures[i].format->word,
+                      studio->pictures[i].format->setting, studio->pictures[i].chart->name);
     enum status status = script.failed ? problem_set(problem, STATUS_MEMORY, NULL, "no memory left to draw the charts")
                                        : load_path(studio->folder, studio->place, "draw.gp", path, problem);
     if (status == STATUS_OK)

@@ -80,7 +80,7 @@ static void add_weighings(const struct drying_panel *panel, const struct drying_
         n++;
     }
     if (n == 0)
-        text_add(&drawing->script, "NaN NaN\n");
+        drawing_nowhere(drawing, 2);
     drawing_block_end(drawing);
 }
 
@@ -166,8 +166,8 @@ static void add_panel(const struct drying_chart *chart, const struct drying_pane
     for (size_t i = 0; i < panel->n_items; i++) {
         unsigned style = drawing_line_style(i);
         text_addf(&drawing->script, "%s$line%zu using 1:2 with lines linestyle %u linewidth 1.6, $moving%zu using 1:2 with points linestyle %u, \\\n"
-                  "     $moving%zu using 1:2 with points linestyle %u, $constant%zu using 1:2 with points linestyle %u",
-                  i ? ", \\\n     " : "plot ", i + 1, style, i + 1, style + 40, i + 1, style + 30, i + 1, style);
+                  "     $moving%zu using 1:2 with points linestyle %u pointtype OPEN%u, $constant%zu using 1:2 with points linestyle %u pointtype MARK%u",
+                  i ? ", \\\n     " : "plot ", i + 1, style, i + 1, style + 40, i + 1, style + 30, style, i + 1, style, style);
     }
     text_add(&drawing->script, "\nunset label\n");
 }
@@ -198,11 +198,11 @@ enum status chart_drying_curves(const struct chart_source *source, struct chart 
     if (chart.n_panels == 0)
         return STATUS_ANSWER_NO;
     describe(&chart, out, subtitle, sizeof subtitle);
-    double top = drawing_header(CHART_WIDTH, subtitle);
-    drawing_begin(drawing, out->name, CHART_WIDTH, (unsigned)(top + (double)chart.n_panels * (PANEL_HEAD_PX + PANEL_PX + FOOT_PX)), out->title, subtitle);
+    double top = drawing_header(drawing, subtitle);
+    drawing_begin(drawing, out->name, (unsigned)(top + (double)chart.n_panels * (PANEL_HEAD_PX + PANEL_PX + FOOT_PX)), out->title, subtitle);
     for (size_t i = 0; i < chart.n_panels; i++) {
         top += PANEL_HEAD_PX;
-        add_panel(&chart, &chart.panels[i], (struct box){ 84, CHART_WIDTH - 24, top, top + PANEL_PX }, drawing);
+        add_panel(&chart, &chart.panels[i], (struct box){ 84, drawing->width - 24, top, top + PANEL_PX }, drawing);
         top += PANEL_PX + FOOT_PX;
     }
     drawing_end(drawing);

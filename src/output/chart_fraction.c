@@ -154,11 +154,7 @@ static void add_winner(const struct fraction_chart *chart, const struct fraction
 {
     const struct candidate *winner = winner_here(chart, panel);
     double x = winner ? winner->aggregate_fraction : NAN, y = winner ? winner_value(chart, panel, winner) : NAN;
-    drawing_block(drawing, "recommended");
-    drawing_number(drawing, x);
-    drawing_number(drawing, y);
-    drawing_row_end(drawing);
-    drawing_block_end(drawing);
+    drawing_point_block(drawing, "recommended", x, y);
     if (winner && isfinite(x) && isfinite(y)) {
         char label[WORDS_MAX], fraction[32];
         fraction_words(winner->shown_fraction, fraction, sizeof fraction);
@@ -225,18 +221,18 @@ static void add_plot(const struct fraction_chart *chart, size_t index, unsigned 
     if (has_curve)
         text_addf(script, "$curve%zu using 1:3:4 with filledcurves linestyle %u, \\\n     ", number, 10 + style);
     if (chart->demand)
-        text_add(script, "$demand using 1:2 with lines linestyle 20, \\\n     ");
+        text_add(script, "$demand using 1:2 with lines linestyle 29, \\\n     ");
     if (isfinite(chart->reference))
-        text_add(script, "$reference using 1:2 with lines linestyle 20 dashtype 3, \\\n     ");
+        text_add(script, "$reference using 1:2 with lines linestyle 29 dashtype 3, \\\n     ");
     if (has_curve)
         text_addf(script, "$curve%zu using 1:5 with lines linestyle %u linewidth 1.6 dashtype 2, \\\n"
                           "     $curve%zu using 1:2 with lines linestyle %u, \\\n     ",
                   number, style, number, style);
-    text_addf(script, "$batches%zu using 1:2 with points linestyle %u pointsize 0.8, \\\n"
-                      "     $recommended using 1:2 with impulses linestyle 20 dashtype 3, \\\n"
-                      "     $recommended using 1:2 with points linestyle 21\n"
+    text_addf(script, "$batches%zu using 1:2 with points linestyle %u pointtype MARK%u pointsize 0.8, \\\n"
+                      "     $recommended using 1:2 with impulses linestyle 29 dashtype 3, \\\n"
+                      "     $recommended using 1:2 with points linestyle 21 pointtype RING\n"
                       "unset label\n",
-              number, style);
+              number, style, style);
 }
 
 static void add_panel(const struct fraction_chart *chart, size_t index, struct drawing *drawing)
@@ -297,11 +293,11 @@ static void draw(const struct fraction_chart *chart, struct chart *out, struct d
     describe(chart, out, subtitle, sizeof subtitle);
     chart_axis_title(chart->property, chart->source->us, y_title, sizeof y_title);
     double panel_px = chart->n_panels == 1 ? SINGLE_PANEL_PX : PANEL_PX;
-    double height = drawing_header(CHART_WIDTH, subtitle) + (double)chart->n_panels * (panel_px + PANEL_HEAD_PX) + FOOT_PX;
-    double top = drawing_begin(drawing, out->name, CHART_WIDTH, (unsigned)height, out->title, subtitle);
+    double height = drawing_header(drawing, subtitle) + (double)chart->n_panels * (panel_px + PANEL_HEAD_PX) + FOOT_PX;
+    double top = drawing_begin(drawing, out->name, (unsigned)height, out->title, subtitle);
     for (size_t i = 0; i < chart->n_panels; i++) {
         top += PANEL_HEAD_PX;
-        struct box place = { 84, CHART_WIDTH - 24, top, top + panel_px };
+        struct box place = { 84, drawing->width - 24, top, top + panel_px };
         bool last = i + 1 == chart->n_panels;
         drawing_panel(drawing, place, chart->x, chart->y, last ? chart_fraction_title(chart->source) : NULL, y_title);
         text_addf(&drawing->script, "set format x '%s'\n", last ? "%h" : "");

@@ -79,7 +79,7 @@ static void add_normal_block(struct drawing *drawing, const char *name, double *
         drawing_row_end(drawing);
     }
     if (n == 0 || !(spread > 0))
-        text_add(&drawing->script, "NaN NaN\n");
+        drawing_nowhere(drawing, 2);
     drawing_block_end(drawing);
 }
 
@@ -107,8 +107,8 @@ static void add_residual_panel(const struct residuals *all, bool us, struct draw
         drawing_row_end(drawing);
     }
     drawing_block_end(drawing);
-    text_addf(&drawing->script, "set arrow 1 from graph 0, first 0 to graph 1, first 0 nohead linestyle 20\n"
-              "plot $residuals using 1:2 with points linestyle %u\nunset label\nunset arrow\n", style);
+    text_addf(&drawing->script, "set arrow 1 from graph 0, first 0 to graph 1, first 0 nohead linestyle 29\n"
+              "plot $residuals using 1:2 with points linestyle %u pointtype MARK%u\nunset label\nunset arrow\n", style, style);
 }
 
 static void add_normal_panel(struct residuals *all, struct drawing *drawing, struct box place, unsigned style)
@@ -121,9 +121,9 @@ static void add_normal_panel(struct residuals *all, struct drawing *drawing, str
         drawing_text(drawing, place.left + 14, place.top + 14, -1, 13, "filled: batch means about the curve", DRAWING_INK);
         drawing_text(drawing, place.left + 14, place.top + 33, -1, 13, "crosses: specimens about their batch", DRAWING_QUIET);
     }
-    text_addf(&drawing->script, "set arrow 1 from first -3.5, first -3.5 to first 3.5, first 3.5 nohead linestyle 20\n"
-              "plot $specimen_quantiles using 1:2 with points pointtype 1 pointsize 0.7 linecolor rgb '#8b9096', \\\n"
-              "     $batch_quantiles using 1:2 with points linestyle %u\n", style);
+    text_addf(&drawing->script, "set arrow 1 from first -3.5, first -3.5 to first 3.5, first 3.5 nohead linestyle 29\n"
+              "plot $specimen_quantiles using 1:2 with points pointtype CROSS pointsize 0.7 linecolor rgb '#8b9096', \\\n"
+              "     $batch_quantiles using 1:2 with points linestyle %u pointtype MARK%u\n", style, style);
 }
 
 static void draw(struct residuals *all, const struct chart_source *source, struct chart *out, struct drawing *drawing)
@@ -136,16 +136,16 @@ static void draw(struct residuals *all, const struct chart_source *source, struc
              "a funnel that scatter grows. Below: points near the line mean that the intervals can be believed.%s",
              property_row(all->curve->property)->words, *aggregate ? " of " : "", aggregate, law_word(all->curve->law),
              all->n_specimens > 0 ? "batch means" : "specimens", stride);
-    double head = drawing_header(CHART_WIDTH, subtitle) + 8;
+    double head = drawing_header(drawing, subtitle) + 8;
     unsigned height = (unsigned)(head + 2 * PANEL_PX + GAP_PX + FOOT_PX);
     snprintf(out->title, sizeof out->title, "Does the fitted curve hold?");
     snprintf(out->alternative, sizeof out->alternative,
              "Residuals of %s%s%s about the %s law by aggregate fraction, and their normal plot.",
              property_row(all->curve->property)->words, *aggregate ? " of " : "", aggregate, law_word(all->curve->law));
-    drawing_begin(drawing, out->name, CHART_WIDTH, height, out->title, subtitle);
-    add_residual_panel(all, source->us, drawing, (struct box){ 84, CHART_WIDTH - 24, head, head + PANEL_PX }, style);
+    drawing_begin(drawing, out->name, height, out->title, subtitle);
+    add_residual_panel(all, source->us, drawing, (struct box){ 84, drawing->width - 24, head, head + PANEL_PX }, style);
     head += PANEL_PX + GAP_PX;
-    add_normal_panel(all, drawing, (struct box){ 84, CHART_WIDTH - 24, head, head + PANEL_PX }, style);
+    add_normal_panel(all, drawing, (struct box){ 84, drawing->width - 24, head, head + PANEL_PX }, style);
     drawing_end(drawing);
 }
 

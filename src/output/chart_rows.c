@@ -5,7 +5,6 @@
 #include <math.h>
 #include <stdio.h>
 
-#define ROW_PX 24.0
 #define FOOT_PX 58.0
 
 /* A block for each colour slot, so that each has its shape; row 0 of the axis is the last. */
@@ -18,7 +17,7 @@ static void add_blocks(const struct interval_chart *chart, struct drawing *drawi
         drawing_block(drawing, name);
         for (size_t i = 0; i < chart->n_rows; i++) {
             const struct interval_row *row = &chart->rows[i];
-            if (row->slot % DRAWING_STYLES != slot % DRAWING_STYLES || row->hollow != (slot >= DRAWING_STYLES))
+            if (!isfinite(row->value) || row->slot % DRAWING_STYLES != slot % DRAWING_STYLES || row->hollow != (slot >= DRAWING_STYLES))
                 continue;
             drawing_number(drawing, row->value);
             drawing_number(drawing, (double)(chart->n_rows - 1 - i));
@@ -28,7 +27,7 @@ static void add_blocks(const struct interval_chart *chart, struct drawing *drawi
             n++;
         }
         if (n == 0)
-            text_add(&drawing->script, "NaN NaN NaN NaN\n");
+            drawing_nowhere(drawing, 4);
         drawing_block_end(drawing);
     }
 }
@@ -36,16 +35,17 @@ static void add_blocks(const struct interval_chart *chart, struct drawing *drawi
 /* A guide from the name, the interval, the mark. */
 static void add_plot(struct drawing *drawing)
 {
-    text_addf(&drawing->script,
-              "set grid noytics\nEDGE = %.17g\n"
-              "plot for [s=1:%d] '$full'.s using (EDGE):2:($3-EDGE):(0) with vectors nohead linestyle 23, \\\n"
-              "     for [s=1:%d] '$hollow'.s using (EDGE):2:($3-EDGE):(0) with vectors nohead linestyle 23, \\\n"
-              "     for [s=1:%d] '$full'.s using 3:2:($4-$3):(0) with vectors nohead linestyle s, \\\n"
-              "     for [s=1:%d] '$full'.s using 1:2 with points linestyle s pointsize 1.1, \\\n"
-              "     for [s=1:%d] '$hollow'.s using 3:2:($4-$3):(0) with vectors nohead linestyle s+30, \\\n"
-              "     for [s=1:%d] '$hollow'.s using 1:2 with points linestyle s+40 pointsize 1.1, \\\n"
-              "     for [s=1:%d] '$hollow'.s using 1:2 with points linestyle s+30 pointsize 1.1\n",
-              drawing->x.low, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES, DRAWING_STYLES);
+    text_addf(&drawing->script, "set grid noytics\nEDGE = %.17g\nplot ", drawing->x.low);
+    drawing_each_style(drawing, "$full@ using (EDGE):2:($3-EDGE):(0) with vectors nohead linestyle 23, "
+                                "$hollow@ using (EDGE):2:($3-EDGE):(0) with vectors nohead linestyle 23");
+    text_add(&drawing->script, ", \\\n     ");
+    drawing_each_style(drawing, "$full@ using 3:2:($4-$3):(0) with vectors nohead linestyle @, "
+                                "$full@ using 1:2 with points linestyle @ pointtype MARK@ pointsize 1.1");
+    text_add(&drawing->script, ", \\\n     ");
+    drawing_each_style(drawing, "$hollow@ using 3:2:($4-$3):(0) with vectors nohead linestyle 3@, "
+                                "$hollow@ using 1:2 with points linestyle 4@ pointsize 1.1, "
+                                "$hollow@ using 1:2 with points linestyle 3@ pointtype OPEN@ pointsize 1.1");
+    text_add(&drawing->script, "\n");
 }
 
 static void row_axes(const struct interval_chart *chart, double note_px, double plot_px, struct axis *x, struct axis *y)
@@ -62,7 +62,7 @@ static void row_axes(const struct interval_chart *chart, double note_px, double 
     *x = axis_round(low, high, 4);
     x->low = low;
     x->high = high;
-    *y = (struct axis){ -0.7, (double)chart->n_rows - 0.3, 1 };
+    *y = (struct axis){ -1, (double)chart->n_rows, 1 };
 }
 
 /* Notes stand just right of the interval of their row, or begin the row when there is none. */
@@ -100,19 +100,19 @@ enum status interval_chart_draw(const struct interval_chart *chart, const struct
         note = fmax(note, drawing_text_width(row->note, 12));
     }
     left += 24;
-    double plot = CHART_WIDTH - left - 24;
-    double body = ROW_PX * (double)chart->n_rows + ROW_PX;
-    double head = drawing_header(CHART_WIDTH, chart->subtitle) + 4;
-    drawing_begin(drawing, out->name, CHART_WIDTH, (unsigned)(head + body + FOOT_PX), out->title, chart->subtitle);
+    double plot = drawing->width - left - 24;
+    double body = drawing_row_height(drawing) * ((double)chart->n_rows + 1);
+    double head = drawing_header(drawing, chart->subtitle) + 4;
+    drawing_begin(drawing, out->name, (unsigned)(head + body + FOOT_PX), out->title, chart->subtitle);
     struct axis x, y;
     row_axes(chart, note, plot - note, &x, &y);
-    struct box place = { left, CHART_WIDTH - 24, head, head + body };
+    struct box place = { left, drawing->width - 24, head, head + body };
     drawing_panel(drawing, place, x, y, chart->x_title, NULL);
     drawing_row_names(drawing, names, chart->n_rows);
     add_blocks(chart, drawing);
     add_notes(chart, drawing);
     if (isfinite(chart->line))
-        text_addf(&drawing->script, "set arrow from first %.17g, graph 0 to first %.17g, graph 1 nohead linestyle 20\n", chart->line, chart->line);
+        text_addf(&drawing->script, "set arrow from first %.17g, graph 0 to first %.17g, graph 1 nohead linestyle 29\n", chart->line, chart->line);
     add_plot(drawing);
     drawing_end(drawing);
     memory_free(names);

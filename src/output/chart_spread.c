@@ -108,8 +108,8 @@ static void draw(const struct spread_chart *chart, struct chart *out, struct dra
 {
     char subtitle[512];
     describe(chart, out, subtitle, sizeof subtitle);
-    double top = drawing_header(CHART_WIDTH, subtitle) + 8, low = chart->bars.low, high = chart->bars.high;
-    drawing_begin(drawing, out->name, CHART_WIDTH, (unsigned)(top + PANEL_PX + FOOT_PX), out->title, subtitle);
+    double top = drawing_header(drawing, subtitle) + 8, low = chart->bars.low, high = chart->bars.high;
+    drawing_begin(drawing, out->name, (unsigned)(top + PANEL_PX + FOOT_PX), out->title, subtitle);
     drawing_span(&low, &high, chart->candidate->fraction_lower);
     drawing_span(&low, &high, chart->candidate->fraction_upper);
     drawing_span(&low, &high, chart->candidate->aggregate_fraction);
@@ -118,15 +118,15 @@ static void draw(const struct spread_chart *chart, struct chart *out, struct dra
     x.low = low;
     x.high = high;
     y.high = chart->highest_pct / 0.7;
-    drawing_panel(drawing, (struct box){ 84, CHART_WIDTH - 24, top, top + PANEL_PX }, x, y, chart_fraction_title(chart->source), "draws (%)");
+    drawing_panel(drawing, (struct box){ 84, drawing->width - 24, top, top + PANEL_PX }, x, y, chart_fraction_title(chart->source), "draws (%)");
     add_bars(chart, drawing);
     add_interval(chart, drawing);
     add_estimate(chart, drawing);
     unsigned style = drawing_line_style(chart_slot(chart->source, chart->candidate->aggregate));
     text_addf(&drawing->script, "plot $bars using 1:2:(%.17g) with boxes fillstyle solid 1 noborder linestyle %u, \\\n"
               "     $bars using 1:2:(%.17g) with boxes fillstyle empty border linestyle %u linewidth 1.2, \\\n"
-              "     $estimate using 1:2 with lines linestyle 20 dashtype 3, \\\n"
-              "     $interval using 1:2 with linespoints linestyle 20 linewidth 2 pointtype 1 pointsize 0.7\n",
+              "     $estimate using 1:2 with lines linestyle 29 dashtype 3, \\\n"
+              "     $interval using 1:2 with linespoints linestyle 29 linewidth 2 pointtype CROSS pointsize 0.7\n",
               0.92 * chart->bars.step, 10 + style, 0.92 * chart->bars.step, style);
     drawing_end(drawing);
 }

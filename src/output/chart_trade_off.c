@@ -108,7 +108,7 @@ static void add_mixes(const struct trade_off *chart, uint32_t aggregate, struct 
         n++;
     }
     if (n == 0)
-        text_add(&drawing->script, "NaN NaN\n");
+        drawing_nowhere(drawing, 2);
     drawing_block_end(drawing);
 }
 
@@ -219,11 +219,7 @@ static void add_winner(const struct trade_off *chart, struct drawing *drawing)
     for (size_t i = 0; winner && i < winner->n_outcomes; i++)
         if (winner->outcomes[i].demand.kind == DEMAND_PROPERTY && winner->outcomes[i].demand.property == chart->strength)
             strength = strength_shown(chart, winner->outcomes[i].estimate);
-    drawing_block(drawing, "recommended");
-    drawing_number(drawing, density);
-    drawing_number(drawing, strength);
-    drawing_row_end(drawing);
-    drawing_block_end(drawing);
+    drawing_point_block(drawing, "recommended", density, strength);
     if (winner && isfinite(strength)) {
         drawing_avoid(drawing, density, strength);
         drawing_label(drawing, density, strength, -1, "recommended", DRAWING_INK);
@@ -256,17 +252,17 @@ static void add_plot(const struct trade_off *chart, struct drawing *drawing)
 {
     uint32_t n = (uint32_t)chart->source->set->n_aggregates;
     struct pair pair;
-    text_add(&drawing->script, "plot $front using 1:2 with steps linestyle 22");
-    text_add(&drawing->script, chart->target ? ", \\\n     $target using 1:2 with lines linestyle 20" : "");
-    text_add(&drawing->script, chart->limit ? ", \\\n     $limit using 1:2 with lines linestyle 20" : "");
+    text_add(&drawing->script, "plot $front using 1:2 with steps linestyle 28");
+    text_add(&drawing->script, chart->target ? ", \\\n     $target using 1:2 with lines linestyle 29" : "");
+    text_add(&drawing->script, chart->limit ? ", \\\n     $limit using 1:2 with lines linestyle 29" : "");
     for (uint32_t a = 0; a < n; a++) {
         unsigned style = drawing_line_style(chart_slot(chart->source, a));
         if (pair_of(chart, a, &pair))
             text_addf(&drawing->script, ", \\\n     $curve%u using 1:3 with lines linestyle %u linewidth 1.6 dashtype 2, \\\n"
                       "     $curve%u using 1:2 with lines linestyle %u", a + 1, style, a + 1, style);
-        text_addf(&drawing->script, ", \\\n     $mixes%u using 1:2 with points linestyle %u pointsize 1.1", a + 1, style);
+        text_addf(&drawing->script, ", \\\n     $mixes%u using 1:2 with points linestyle %u pointtype MARK%u pointsize 1.1", a + 1, style, style);
     }
-    text_add(&drawing->script, ", \\\n     $recommended using 1:2 with points linestyle 21\n");
+    text_add(&drawing->script, ", \\\n     $recommended using 1:2 with points linestyle 21 pointtype RING\n");
 }
 
 static void draw(const struct trade_off *chart, const struct box *ends, struct chart *out, struct drawing *drawing)
@@ -283,8 +279,8 @@ static void draw(const struct trade_off *chart, const struct box *ends, struct c
              property_row(chart->strength)->words);
     chart_axis_title(PROPERTY_DENSITY, chart->source->us, x_title, sizeof x_title);
     chart_axis_title(chart->strength, chart->source->us, y_title, sizeof y_title);
-    double head = drawing_begin(drawing, out->name, CHART_WIDTH, CHART_HEIGHT, out->title, subtitle);
-    struct box place = { 84, CHART_WIDTH - 24, head + 8, CHART_HEIGHT - 58 };
+    double head = drawing_begin(drawing, out->name, CHART_HEIGHT, out->title, subtitle);
+    struct box place = { 84, drawing->width - 24, head + 8, CHART_HEIGHT - 58 };
     struct axis x = axis_round(left, right, 5);
     x.low = left;
     x.high = right;

@@ -8,6 +8,12 @@
 #include <string.h>
 
 #define TITLE_SIZE 18
+#define PICTURE_WIDTH 540u /* with 13 px text: still read when a phone shows it 340 px wide */
+#define CELL_WIDTH_PX 7u   /* of a character on a terminal: as the style has it */
+#define CELL_HEIGHT_PX 19u
+#define NUDGE 1e-4         /* of the screen: gnuplot cuts margins down to whole characters, and rounds all else */
+#define ROW_PX 24.0
+#define NOWHERE "-1e99"    /* as the style has it */
 #define SIDE_PX 16       /* paper left free at both sides of the title */
 #define TITLE_CHARACTERS 160
 #define LABEL_CHARACTERS 60
@@ -49,9 +55,14 @@ void drawing_text(struct drawing *drawing, double pixel_x, double pixel_y, int s
               side < 0 ? "left" : side > 0 ? "right" : "center", size, colour);
 }
 
-static size_t characters_a_line(unsigned width)
+struct drawing drawing_on(unsigned columns)
 {
-    return (size_t)((width - 2.0 * SIDE_PX) / (0.55 * DRAWING_TEXT_SIZE));
+    return (struct drawing){ .width = columns > 0 ? CELL_WIDTH_PX * (columns - 1) : PICTURE_WIDTH, .terminal = columns > 0 };
+}
+
+static size_t characters_a_line(const struct drawing *drawing)
+{
+    return (size_t)((drawing->width - 2.0 * SIDE_PX) / (0.55 * DRAWING_TEXT_SIZE));
 }
 
 /* Bytes of the first line of string when it is broken at `limit` characters. */
@@ -77,18 +88,23 @@ static size_t count_lines(const char *string, size_t limit)
     return lines;
 }
 
-double drawing_header(unsigned width, const char *subtitle)
+double drawing_row_height(const struct drawing *drawing)
+{
+    return drawing->terminal ? CELL_HEIGHT_PX : ROW_PX;
+}
+
+double drawing_header(const struct drawing *drawing, const char *subtitle)
 {
     struct text unbroken = { 0 };
     words_add_unbroken(&unbroken, subtitle);
-    size_t lines = count_lines(unbroken.bytes ? unbroken.bytes : "", characters_a_line(width));
+    size_t lines = count_lines(unbroken.bytes ? unbroken.bytes : "", characters_a_line(drawing));
     text_release(&unbroken);
     return 44 + DRAWING_LINE_PX * (double)lines;
 }
 
 static void add_subtitle(struct drawing *drawing, const char *subtitle)
 {
-    size_t limit = characters_a_line(drawing->width);
+    size_t limit = characters_a_line(drawing);
     double y = 50;
     struct text unbroken = { 0 };
     words_add_unbroken(&unbroken, subtitle);
@@ -108,23 +124,21 @@ static void add_subtitle(struct drawing *drawing, const char *subtitle)
     text_release(&unbroken);
 }
 
-double drawing_begin(struct drawing *drawing, const char *name, unsigned width, unsigned height,
-                     const char *title, const char *subtitle)
+double drawing_begin(struct drawing *drawing, const char *name, unsigned height, const char *title, const char *subtitle)
 {
     struct text *script = &drawing->script;
-    drawing->width = width;
-    drawing->height = height;
+    drawing->height = drawing->terminal ? (height + CELL_HEIGHT_PX - 1) / CELL_HEIGHT_PX * CELL_HEIGHT_PX : height;
     text_addf(script, "# %s: a chart by plumestone %s, with its data and its style inside.\n"
                       "# Run it from any folder: gnuplot %s.gp\n"
                       "# Other formats:          gnuplot -e \"FORMAT='png'\" %s.gp\n"
                       "reset\nNAME = '%s'\nWIDTH = %u\nHEIGHT = %u\n\n",
-              name, PLUMESTONE_VERSION, name, name, name, width, height);
+              name, PLUMESTONE_VERSION, name, name, name, drawing->width, drawing->height);
     for (size_t i = 0; drawing_style[i]; i++)
         text_addf(script, "%s\n", drawing_style[i]);
     text_add(script, "\n");
     drawing_text(drawing, SIDE_PX, 26, -1, TITLE_SIZE, title, DRAWING_INK);
     add_subtitle(drawing, subtitle);
-    return drawing_header(width, subtitle);
+    return drawing_header(drawing, subtitle);
 }
 
 void drawing_end(struct drawing *drawing)
@@ -196,20 +210,41 @@ static void add_axis_titles(struct drawing *drawing, const char *x_title, const 
     }
 }
 
+/* To whole characters, so that what belongs in one row does not fall into two. */
+static void snap(struct box *place)
+{
+    place->left = CELL_WIDTH_PX * round(place->left / CELL_WIDTH_PX);
+    place->right = CELL_WIDTH_PX * round(place->right / CELL_WIDTH_PX);
+    place->top = CELL_HEIGHT_PX * round(place->top / CELL_HEIGHT_PX);
+    place->bottom = CELL_HEIGHT_PX * round(place->bottom / CELL_HEIGHT_PX);
+}
+
 void drawing_panel(struct drawing *drawing, struct box place, struct axis x, struct axis y,
                    const char *x_title, const char *y_title)
 {
+    if (drawing->terminal)
+        snap(&place);
     drawing->panel = place;
     drawing->x = x;
     drawing->y = y;
     drawing->n_spots = drawing->n_labels = 0;
+    const double nudge = drawing->terminal ? NUDGE : 0;
     text_addf(&drawing->script, "\nset lmargin at screen %.5f\nset rmargin at screen %.5f\nset tmargin at screen %.5f\nset bmargin at screen %.5f\n",
-              place.left / drawing->width, place.right / drawing->width,
-              1 - place.top / drawing->height, 1 - place.bottom / drawing->height);
+              place.left / drawing->width + nudge, place.right / drawing->width + nudge,
+              1 - place.top / drawing->height + nudge, 1 - place.bottom / drawing->height + nudge);
     text_addf(&drawing->script, "set xrange [%.17g:%.17g]\nset yrange [%.17g:%.17g]\nset xtics %.17g\nset ytics %.17g\n",
               x.low, x.high, y.low, y.high, x.step, y.step);
     text_addf(&drawing->script, "set tics font ',%d'\n", DRAWING_TEXT_SIZE);
     add_axis_titles(drawing, x_title, y_title);
+}
+
+void drawing_each_style(struct drawing *drawing, const char *plot)
+{
+    for (char style = '1'; style < '1' + DRAWING_STYLES; style++) {
+        text_add(&drawing->script, style == '1' ? "" : ", \\\n     ");
+        for (const char *at = plot; *at; at++)
+            text_add_bytes(&drawing->script, *at == '@' ? &style : at, 1);
+    }
 }
 
 /* "('name' 0, ...) font ...": at NULL numbers them from 0. */
@@ -256,9 +291,29 @@ void drawing_row_end(struct drawing *drawing)
     text_add(&drawing->script, "\n");
 }
 
+void drawing_nowhere(struct drawing *drawing, size_t n_columns)
+{
+    for (size_t i = 0; i < n_columns; i++)
+        text_add(&drawing->script, NOWHERE " ");
+    drawing_row_end(drawing);
+}
+
 void drawing_block_end(struct drawing *drawing)
 {
     text_add(&drawing->script, "EOD\n");
+}
+
+void drawing_point_block(struct drawing *drawing, const char *name, double x, double y)
+{
+    drawing_block(drawing, name);
+    if (isfinite(x) && isfinite(y)) {
+        drawing_number(drawing, x);
+        drawing_number(drawing, y);
+        drawing_row_end(drawing);
+    } else {
+        drawing_nowhere(drawing, 2);
+    }
+    drawing_block_end(drawing);
 }
 
 void drawing_line_block(struct drawing *drawing, const char *name, double x1, double y1, double x2, double y2)

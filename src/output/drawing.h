@@ -18,7 +18,8 @@ struct box { double left, right, top, bottom; }; /* pixels */
 
 struct drawing {
     struct text script;
-    unsigned width, height;
+    unsigned width, height;         /* width comes with drawing_on() */
+    bool terminal;                  /* drawn with characters: everything stands on their grid */
     struct box panel;
     struct axis x, y;
     struct { double x, y; } *spots; /* pixels that a label should not cover */
@@ -39,11 +40,20 @@ extern const char *const drawing_style[];
 /* Round ends and step for about n_steps steps that hold low to high. Source: Heckbert, Graphics Gems (1990), p. 61. */
 struct axis axis_round(double low, double high, size_t n_steps);
 
+/* An empty drawing for a picture, or for a terminal of so many columns (0: a picture). */
+struct drawing drawing_on(unsigned columns);
+
 /* Header, style, title and a subtitle (wrapped). Returns the pixel line below them, where panels may begin. */
-double drawing_begin(struct drawing *drawing, const char *name, unsigned width, unsigned height,
-                     const char *title, const char *subtitle);
+double drawing_begin(struct drawing *drawing, const char *name, unsigned height, const char *title, const char *subtitle);
 /* Pixels that the title and this subtitle will need, for choosing the height. */
-double drawing_header(unsigned width, const char *subtitle);
+double drawing_header(const struct drawing *drawing, const char *subtitle);
+/* Pixels between rows that have a name each. */
+double drawing_row_height(const struct drawing *drawing);
+/*
+ * Adds plots for every style to the plot command: '@' in the text stands for its number, 1 to DRAWING_STYLES. gnuplot's own
+ * loops break when marks are characters.
+ */
+void drawing_each_style(struct drawing *drawing, const char *plot);
 void drawing_end(struct drawing *drawing);
 void drawing_release(struct drawing *drawing);
 
@@ -61,6 +71,11 @@ void drawing_block(struct drawing *drawing, const char *name);
 void drawing_number(struct drawing *drawing, double value);
 void drawing_row_end(struct drawing *drawing);
 void drawing_block_end(struct drawing *drawing);
+/* A row of so many columns outside every axis, so that a block is never without a number. */
+void drawing_nowhere(struct drawing *drawing, size_t n_columns);
+
+/* Block `$name` that holds one point; outside every axis unless both numbers are finite. */
+void drawing_point_block(struct drawing *drawing, const char *name, double x, double y);
 
 /*
  * Block `$name` that holds a straight line, for plotting `with lines` between what is to lie under it and what over it: arrows

@@ -86,7 +86,7 @@ void recommend_candidates_table(const struct specimen_set *set, const struct rec
 {
     size_t n_demands = request->n_targets + request->n_limits;
     size_t most = TABLE_COLUMNS - OTHER_COLUMNS;
-    table_column(table, "", true);
+    table_column(table, "#", true);
     table_column(table, "recipe", false);
     table_column(table, "kind", false);
     table_column(table, us ? "density, lb/ft3" : "density, kg/m3", true);

@@ -70,7 +70,10 @@ enum status report_write(const struct specimen_set *set, const struct recommend_
         status = load_path(settings->folder, "charts", "", folder, problem);
     if (status != STATUS_OK)
         return status;
-    const struct chart_source pictures = { set, request, answer, settings->quality, settings->drying, settings->ages, settings->us };
+    const struct chart_source pictures = {
+        .set = set, .request = request, .answer = answer, .us = settings->us,
+        .quality = settings->quality, .drying = settings->drying, .ages = settings->ages, .growth = settings->growth,
+    };
     enum status drawn = chart_write_all(&pictures, settings->draw ? CHART_SVG | CHART_PNG : 0, folder, &charts, &drawing);
     const struct report_source source = { set, request, answer, fits, settings, &charts };
     status = drawn == STATUS_OK || drawn == STATUS_TOOL ? write_data(&source, problem) : drawn;

@@ -9,7 +9,7 @@
 #include <math.h>
 #include <stdio.h>
 
-#define REASONS_SHOWN 12
+#define REASONS_SHOWN 7
 
 static const struct candidate *winner_of(const struct report_source *source)
 {
@@ -122,7 +122,22 @@ static void add_demands(const struct report_source *source, struct text *out)
     recommend_demands_table(source->answer, source->settings->us, &table);
     table_show_markdown(&table, out);
     table_release(&table);
+    if (source->answer->draws.n_values > 0)
+        text_add(out, "### How sure the fraction is\n\nOther batches of the same mixes would have led to another fraction. So far apart:\n\n");
     report_add_chart(source, "fraction-spread", out);
+}
+
+static void add_first_candidates(const struct report_source *source, struct text *out)
+{
+    struct table table = { 0 };
+    size_t n = source->answer->n_candidates;
+    if (n > REPORT_CANDIDATES)
+        text_addf(out, "The first %d of %zu, with the assured values; [all of them](#the-numbers-in-full) stand at the end.\n\n", REPORT_CANDIDATES, n);
+    else
+        text_add(out, "Strengths and masses are the assured values.\n\n");
+    recommend_candidates_table(source->set, source->request, source->answer, source->settings->us, &table);
+    table_show_markdown_rows(&table, REPORT_CANDIDATES, out);
+    table_release(&table);
 }
 
 static void add_reasons(const struct report_source *source, struct text *out)
@@ -174,7 +189,8 @@ static void add_contents(const struct report_source *source, struct text *out)
         text_add(out, "[The demands](#the-demands) · ");
     text_add(out, "[The candidates](#the-candidates) · [What the trials show](#what-the-trials-show) · "
                   "[How far the data can be trusted](#how-far-the-data-can-be-trusted) · [Before you cast](#before-you-cast) · "
-                  "[Methods](#methods) · [Where this report comes from](#where-this-report-comes-from)\n");
+                  "[The numbers in full](#the-numbers-in-full) · [Methods and sources](#methods-and-sources) · "
+                  "[Where this report comes from](#where-this-report-comes-from)\n");
 }
 
 void report_add_answer(const struct report_source *source, struct text *out)
@@ -191,11 +207,9 @@ void report_add_answer(const struct report_source *source, struct text *out)
     if (source->answer->found)
         add_demands(source, out);
     add_sensitivity(source, out);
-    text_add(out, "\n## The candidates\n\nEvery mix that was cast, and every aggregate's curve inside the range that was tested, best first; those that fail come last, the one nearest to meeting every demand first. Strengths and masses are the assured values.\n\n");
+    text_add(out, "\n## The candidates\n\nEvery mix that was cast, and every aggregate's curve inside the range that was tested, best first; "
+                  "those that fail come last, the one nearest to meeting every demand first.\n\n");
     report_add_chart(source, "candidates", out);
-    struct table table = { 0 };
-    recommend_candidates_table(source->set, source->request, source->answer, source->settings->us, &table);
-    table_show_markdown(&table, out);
-    table_release(&table);
+    add_first_candidates(source, out);
     add_reasons(source, out);
 }

@@ -1,15 +1,11 @@
 #include "output/report_text.h"
 
-#include "base/number.h"
-#include "output/answer_age.h"
-#include "output/answer_classes.h"
-#include "output/answer_fresh.h"
-#include "output/answer_trials.h"
+#include "base/memory.h"
 #include "output/escape.h"
-#include "output/recommend_tables.h"
-#include "output/words.h"
+#include "output/table.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 void report_add_chart(const struct report_source *source, const char *name, struct text *out)
@@ -50,78 +46,45 @@ static bool has_chart(const struct report_source *source, const char *name)
     return false;
 }
 
-static void add_number(struct table *table, double value, int digits)
+/* One sentence that says what to see, then the chart; nothing when there is no such chart. */
+static void add_told_chart(const struct report_source *source, const char *name, const char *sentence, struct text *out)
 {
-    char cell[64];
-    number_show_significant(value, digits, cell, sizeof cell);
-    table_cell(table, cell);
+    if (!has_chart(source, name))
+        return;
+    text_add(out, sentence);
+    report_add_chart(source, name, out);
 }
 
-static void add_curve(const struct report_source *source, const struct curve *curve, struct table *table)
+static void add_drying_words(const struct report_source *source, struct text *out)
 {
-    const struct curve_units units = words_curve_units(curve, source->settings->us);
-    double scale = law_is_log(curve->law) ? 1 : 1 / units.y;
-    table_cell(table, property_row(curve->property)->words);
-    table_cell(table, words_aggregate(source->set, curve->aggregate));
-    table_cell(table, law_formula(curve->law));
-    for (size_t j = 0; j < 3; j++) {
-        struct coefficient_row row = { .estimate = NAN };
-        if (j < law_terms(curve->law))
-            curve_coefficient_in(curve, j, units, source->settings->confidence, &row);
-        add_number(table, row.estimate, 5);
+    const struct drying_study *drying = source->settings->drying;
+    size_t judged = 0, constant = 0;
+    for (size_t i = 0; drying && i < drying->n_items; i++) {
+        judged += drying->items[i].judged && drying->items[i].state.comparable ? 1 : 0;
+        constant += drying->items[i].judged && drying->items[i].state.comparable && drying->items[i].state.constant ? 1 : 0;
     }
-    add_number(table, curve->fit.has_batch_effect ? scale * sqrt(curve->fit.var_batch) : NAN, 3);
-    add_number(table, scale * (curve->fit.has_batch_effect ? sqrt(curve->fit.var_specimen) : curve->residual_sd), 3);
-    add_number(table, curve->lack_of_fit.available ? curve->lack_of_fit.p : NAN, 2);
-}
-
-static void add_curves(const struct report_source *source, struct text *out)
-{
-    static const char *const numbers[] = { "a", "b", "c", "sd between", "sd within", "lack of fit, p" };
-    struct table table = { 0 };
-    table_column(&table, "result", false);
-    table_column(&table, "aggregate", false);
-    table_column(&table, "law", false);
-    for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++)
-        table_column(&table, numbers[i], true);
-    for (size_t i = 0; i < source->fits->n_items; i++)
-        if (curve_set_chosen(&source->fits->items[i]))
-            add_curve(source, curve_set_chosen(&source->fits->items[i]), &table);
-    if (table.n_cells > 0) {
-        text_addf(out, "### The fitted curves\n\nx is the aggregate fraction, y the result in %s, %s or %%; "
-                       "where the law is of ln y, so are the standard deviations. A small p says that the law misses the means of the mixes.\n\n",
-                  property_unit(PROPERTY_DENSITY, source->settings->us), property_unit(PROPERTY_COMPRESSIVE_STRENGTH, source->settings->us));
-        table_show_markdown(&table, out);
-    }
-    table_release(&table);
+    if (judged > 0)
+        text_addf(out, "%zu of %zu specimens that were weighed again and again have come to constant mass.\n\n", constant, judged);
 }
 
 void report_add_evidence(const struct report_source *source, struct text *out)
 {
-    struct table table = { 0 };
     text_add(out, "\n## What the trials show\n\n");
+    text_add(out, "More light aggregate makes the concrete lighter and weaker. How fast, the trial batches say:\n\n");
     add_fraction_charts(source, out);
-    report_add_chart(source, "strength-against-density", out);
-    report_add_chart(source, "percent-lighter", out);
-    text_add(out, "\n### The mixes\n\nMeans with their standard deviations between batches and within a batch; a dash where one batch cannot tell.\n\n");
-    recommend_mixes_table(source->set, source->answer, source->settings->us, &table);
-    table_show_markdown(&table, out);
-    table_release(&table);
-    if (source->settings->classes)
-        out->failed |= answer_classes_markdown(source->set, source->settings->classes, source->settings->us, out) != STATUS_OK;
-    if (source->settings->fresh)
-        out->failed |= answer_fresh_markdown(source->settings->fresh, source->settings->us, out) != STATUS_OK;
-    out->failed |= answer_trials_markdown(source->set, source->settings->trials, out) != STATUS_OK;
-    out->failed |= answer_age_markdown(source->set, source->settings->growth, source->settings->us, out) != STATUS_OK;
-    add_curves(source, out);
-    if (recommend_laws_table(source->request, source->answer, source->settings->us, &table)) {
-        text_add(out, "### What other laws would say of this recipe\n\n"
-                      "The law with the smallest AICc is chosen; of those within 2 of it, the one that errs least at a batch left out; "
-                      "where two fractions alone were cast, the most cautious; `--law` overrules it. Where the assured values below disagree much, the choice of law decides "
-                      "more than the specimens do, and a confirming batch is worth most.\n\n");
-        table_show_markdown(&table, out);
+    add_told_chart(source, "strength-against-density", "What each step towards lightness takes away in strength:\n\n", out);
+    add_told_chart(source, "cost-against-density", "And what it costs:\n\n", out);
+    add_told_chart(source, "percent-lighter", "Against the mix that all are compared with:\n\n", out);
+    if (has_chart(source, "strength-with-age")) {
+        text_add(out, "### Strength with age\n\n");
+        report_add_age_words(source, out);
+        report_add_chart(source, "strength-with-age", out);
     }
-    table_release(&table);
+    if (has_chart(source, "drying")) {
+        text_add(out, "### Drying\n\n");
+        add_drying_words(source, out);
+        report_add_chart(source, "drying", out);
+    }
 }
 
 static void add_counts(const struct report_source *source, struct text *out)
@@ -185,15 +148,37 @@ static void add_problems(const struct report_source *source, enum severity sever
         text_add(out, "\n");
 }
 
+/* What the answer is not about: other ages, moisture states and aggregates. */
+static void add_left_out(const struct report_source *source, struct text *out)
+{
+    const struct specimen_set *set = source->set;
+    const struct selection *selection = &source->answer->selection;
+    bool *wanted = memory_new(set->n + 1, sizeof *wanted);
+    out->failed |= wanted == NULL;
+    size_t n = wanted ? selection_rows(set, selection, wanted) : set->n;
+    memory_free(wanted);
+    if (n == set->n)
+        return;
+    char age[48] = "";
+    if (isfinite(selection->age_days))
+        snprintf(age, sizeof age, "%g days old", selection->age_days);
+    text_addf(out, "The answer is about %zu of them", n);
+    if (*age || selection->moisture != MOISTURE_UNKNOWN)
+        text_addf(out, " (%s%s%s)", age, *age && selection->moisture != MOISTURE_UNKNOWN ? ", " : "",
+                  selection->moisture != MOISTURE_UNKNOWN ? moisture_word(selection->moisture) : "");
+    text_addf(out, "; %zu of another age, moisture state or aggregate are left out of it.\n\n", set->n - n);
+}
+
 void report_add_quality(const struct report_source *source, struct text *out)
 {
     text_add(out, "\n## How far the data can be trusted\n\n");
     add_counts(source, out);
+    add_left_out(source, out);
     add_problems(source, SEVERITY_DOUBT, "Doubtful values, kept but worth a look at the notebook:\n\n", out);
     add_problems(source, SEVERITY_NOTICE, "To know:\n\n", out);
     add_flags(source, out);
-    report_add_chart(source, "batches-within-mixes", out);
+    out->failed |= answer_quality_markdown(source->set, source->settings->quality, out) != STATUS_OK;
     report_add_chart(source, "control", out);
-    if (has_chart(source, "residuals"))
-        report_add_chart(source, "residuals", out);
+    report_add_chart(source, "batches-within-mixes", out);
+    add_told_chart(source, "residuals", "### The fitted curve\n\n", out);
 }

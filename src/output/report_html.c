@@ -20,6 +20,7 @@ static const char page_style[] =
     "h1+p{font-size:1.12rem;line-height:1.45;background:var(--shade);border-left:5px solid #bf4f33;padding:.8rem 1rem;margin:0 0 1rem}h1+p strong{font-weight:inherit}"
     "a{color:var(--link)}code{font-size:.9em;background:var(--shade);padding:.1em .3em;border-radius:3px}"
     "p,ul{max-width:46rem}ul{padding-left:1.2rem}li{margin:.25em 0}"
+    "@media(prefers-color-scheme:dark){img{filter:invert(.9) hue-rotate(180deg)}}@media print{img{filter:none}}"
     "img{display:block;width:100%;max-width:34rem;height:auto;margin:.6rem 0;background:#fff;border:1px solid var(--rule);border-radius:6px}"
     ".scroll{overflow-x:auto;margin:.8rem 0 1.2rem}.scroll:focus{outline:2px solid var(--link)}"
     "table{border-collapse:collapse;font-size:.82rem;line-height:1.35;overflow-wrap:normal;font-variant-numeric:tabular-nums}"

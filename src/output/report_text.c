@@ -13,25 +13,41 @@ const char *report_title(const struct report_settings *settings)
     return settings->title && *settings->title ? settings->title : "Trial batches: report";
 }
 
-static const char safety[] =
-    "\n## Before you cast\n\n"
+static void add_safety(bool us, struct text *out)
+{
+    text_addf(out, "\n## Before you cast\n\n"
     "- Cement is caustic. Fresh concrete burns skin and eyes, often hours later: wear waterproof gloves and goggles, and rinse splashes off at once.\n"
     "- Cement, perlite, pumice and sand raise dust that harms lungs; some of it holds crystalline silica. Wear a fitting P3 or N95 mask, wet what you cut, do not sweep dry.\n"
     "- Specimens burst when they break: stand behind a guard and keep goggles on.\n"
-    "- Concrete is heavy. Lift with two above about 25 kg, and secure moulds before filling.\n"
-    "- Whatever carries people or part of a building is subject to local codes and needs a licensed engineer. This report is no design of a structure.\n";
+    "- Concrete is heavy. Lift with two above about %s, and secure moulds before filling.\n"
+    "- Whatever carries people or part of a building is subject to local codes and needs a licensed engineer. This report is no design of a structure.\n", us ? "55 lb" : "25 kg");
+}
 
 static const char methods[] =
-    "\n## Methods\n\n"
+    "\n## Methods and sources\n\n"
     "- **Curves.** Each result is a smooth law of the aggregate fraction plus the luck of its batch plus the scatter of the specimen. "
-    "Both variances are estimated by restricted maximum likelihood (Patterson and Thompson 1971), with degrees of freedom after Kenward and Roger (1997).\n"
-    "- **Choice of law.** Smallest AICc (Hurvich and Tsai 1989) on the scale of the result; ties go to the law that predicts left-out batches better.\n"
+    "Both variances are estimated by restricted maximum likelihood, with degrees of freedom after Kenward and Roger.\n"
+    "- **Choice of law.** Smallest AICc on the scale of the result; ties go to the law that predicts left-out batches better.\n"
     "- **Assured values.** One-sided bounds for the mean of the recipe, for the mean of the next batch, or for single specimens "
     "(tolerance bound with noncentral t, as ISO 16269-6 for a single mix). The mean alone never decides.\n"
     "- **Interpolated recipes.** Only inside the range that was tested; the fraction is found where the assured value meets the demand.\n"
-    "- **Percent lighter.** Ratio of means with Fieller's interval (1954) on the variance of batches.\n"
+    "- **Percent lighter.** Ratio of means with Fieller's interval on the variance of batches.\n"
     "- **Spread of the fraction.** Whole batches resampled with replacement (bootstrap), everything recomputed each time.\n"
+    "- **Quality of testing.** Companion specimens of one batch give the scatter of testing, batch means the scatter of casting; "
+    "control limits are three sigma, with sigma from the moving range of neighbouring batches.\n"
+    "- **Strength with age.** A law of growth through the batch means of a mix, that with the smallest AICc; mixes are compared at one age only.\n"
+    "- **Drying.** A mass is constant when it changes by at most 0.5 % in 24 hours in the oven, in 28 days in air (ASTM C567).\n"
     "- **Rounding.** Full precision inside; values shown are rounded as the test standards ask, ties to even (ASTM E29).\n";
+
+static const char sources[] =
+    "\n### Sources\n\n"
+    "- H. D. Patterson and R. Thompson, Biometrika 58 (1971) 545-554: restricted maximum likelihood.\n"
+    "- M. G. Kenward and J. H. Roger, Biometrics 53 (1997) 983-997: degrees of freedom.\n"
+    "- C. M. Hurvich and C.-L. Tsai, Biometrika 76 (1989) 297-307: AICc.\n"
+    "- E. C. Fieller, Journal of the Royal Statistical Society B 16 (1954) 175-185: interval of a ratio.\n"
+    "- B. Efron and R. J. Tibshirani, An Introduction to the Bootstrap, 1993.\n"
+    "- ISO 16269-6: statistical tolerance intervals. ASTM E29: rounding. ASTM C567: density and drying of lightweight concrete. "
+    "ACI 214R: strength tests. EN 206: classes.\n";
 
 static void add_demand_list(const struct report_source *source, struct text *out)
 {
@@ -88,8 +104,10 @@ enum status report_text(const struct report_source *source, struct text *out)
     report_add_answer(source, &draft);
     report_add_evidence(source, &draft);
     report_add_quality(source, &draft);
-    text_add(&draft, safety);
+    add_safety(source->settings->us, &draft);
+    report_add_numbers(source, &draft);
     text_add(&draft, methods);
+    text_add(&draft, sources);
     add_origin(source, &draft);
     add_tidy(out, draft.bytes ? draft.bytes : "");
     out->failed |= draft.failed;

@@ -107,13 +107,19 @@ void table_show(const struct table *table, struct text *out)
 
 void table_show_markdown(const struct table *table, struct text *out)
 {
+    table_show_markdown_rows(table, table->n_cells, out);
+}
+
+void table_show_markdown_rows(const struct table *table, size_t n_rows, struct text *out)
+{
+    const size_t shown = n_rows * table->n_columns;
     for (size_t j = 0; j < table->n_columns; j++)
         text_addf(out, "%s%s", j ? " | " : "| ", table->headings[j]);
     text_add(out, " |\n");
     for (size_t j = 0; j < table->n_columns; j++)
         text_addf(out, "%s%s", j ? " | " : "| ", table->right[j] ? "---:" : "---");
     text_add(out, " |\n");
-    for (size_t i = 0; i < table->n_cells; i++) {
+    for (size_t i = 0; i < table->n_cells && i < shown; i++) {
         text_add(out, i % table->n_columns ? " | " : "| ");
         escape_markdown(out, table->cells[i]);
         if ((i + 1) % table->n_columns == 0)

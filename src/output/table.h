@@ -29,6 +29,8 @@ void table_cellf(struct table *table, const char *format, ...) __attribute__((fo
 void table_show(const struct table *table, struct text *out);
 /* As a pipe table, with a blank line behind. */
 void table_show_markdown(const struct table *table, struct text *out);
+/* The same, but only the first n_rows. */
+void table_show_markdown_rows(const struct table *table, size_t n_rows, struct text *out);
 void table_release(struct table *table);
 
 /* Adds string wrapped at `width` characters; the first line is indented by what

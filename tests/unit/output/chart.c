@@ -108,7 +108,9 @@ static void what_is_known_besides_is_drawn_too(void)
     struct drying_result result = { .series = &weighed, .rule = &drying_rule_oven, .judged = true,
         .state = { .comparable = true, .constant = true, .since = 2 } };
     const struct drying_study drying = { .items = &result, .n_items = 1 };
-    const struct chart_source source = { &study.set, &study.request, &study.answer, &study.qualities, &drying, &by_age, true };
+    const struct chart_source source = {
+        .set = &study.set, .request = &study.request, .answer = &study.answer, .quality = &study.qualities, .drying = &drying, .ages = &by_age, .us = true
+    };
     CU_ASSERT(chart_write_all(&source, CHART_SVG, folder.path, &charts, &problem) == STATUS_OK);
     CU_ASSERT(charts.n_items == N_CHARTS + 3 && folder_count(&folder) == 2 * N_CHARTS + 6);
     struct text script = folder_load(&folder, "drying.gp");

@@ -99,8 +99,8 @@ static void hollow_marks_stand_on_paper(void)
     scene_open(&scene);
     CU_ASSERT(chart_candidates(&scene.source, &scene.chart, &scene.drawing) == STATUS_OK);
     const char *script = scene.drawing.script.bytes;
-    const char *interval = strstr(script, "with vectors nohead linestyle s+30"), *paper = strstr(script, "with points linestyle s+40"),
-               *mark = strstr(script, "with points linestyle s+30");
+    const char *interval = strstr(script, "with vectors nohead linestyle 31"), *paper = strstr(script, "with points linestyle 41"),
+               *mark = strstr(script, "with points linestyle 31");
     CU_ASSERT_FATAL(interval && paper && mark);
     CU_ASSERT(interval < paper && paper < mark);
     scene_close(&scene);

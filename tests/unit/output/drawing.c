@@ -51,8 +51,8 @@ static bool overlap(const struct box *a, const struct box *b)
 
 static void labels_cover_neither_points_nor_one_another(void)
 {
-    struct drawing drawing = { 0 };
-    drawing_begin(&drawing, "test", 540, 400, "title", "subtitle");
+    struct drawing drawing = drawing_on(0);
+    drawing_begin(&drawing, "test", 400, "title", "subtitle");
     drawing_panel(&drawing, (struct box){ 84, 516, 80, 340 }, (struct axis){ 0, 1, 0.2 }, (struct axis){ 0, 10, 2 }, "x", "y");
     for (int i = 0; i <= 100; i++)
         drawing_avoid(&drawing, i / 100.0, 8 - 6 * i / 100.0);
@@ -74,8 +74,8 @@ static void labels_cover_neither_points_nor_one_another(void)
 /* The frame ends at 516, the picture at 540. */
 static void labels_stay_in_the_frame(void)
 {
-    struct drawing drawing = { 0 };
-    drawing_begin(&drawing, "test", 540, 400, "title", "subtitle");
+    struct drawing drawing = drawing_on(0);
+    drawing_begin(&drawing, "test", 400, "title", "subtitle");
     drawing_panel(&drawing, (struct box){ 84, 516, 80, 340 }, (struct axis){ 0, 1, 0.2 }, (struct axis){ 0, 10, 2 }, "x", "y");
     for (int i = 0; i <= 20; i++)
         drawing_label(&drawing, 0.9 + i / 200.0, 9.9 - i / 2.0, -1, "ab", DRAWING_INK);
@@ -86,23 +86,23 @@ static void labels_stay_in_the_frame(void)
 
 static void subtitles_do_not_part_a_number_from_its_unit(void)
 {
-    struct drawing drawing = { 0 };
+    struct drawing drawing = drawing_on(0);
     static const char subtitle[] = "word word word word word word word word word word word word word wor 95 % of all of them"; /* 71 signs fit: to "95" */
-    drawing_begin(&drawing, "test", 540, 400, "title", subtitle);
+    drawing_begin(&drawing, "test", 400, "title", subtitle);
     CU_ASSERT_PTR_NOT_NULL(strstr(drawing.script.bytes, "'95\xC2\xA0% of all of them"));
     drawing_release(&drawing);
 }
 
 static void long_titles_are_cut_and_subtitles_wrap(void)
 {
-    struct drawing drawing = { 0 };
+    struct drawing drawing = drawing_on(0);
     char title[10001];
     memset(title, 'M', sizeof title - 1);
     title[sizeof title - 1] = '\0';
-    double one = drawing_header(540, "short"), three = drawing_header(540, "word word word word word word word word word word word word word word word "
+    double one = drawing_header(&drawing, "short"), three = drawing_header(&drawing, "word word word word word word word word word word word word word word word "
                                      "word word word word word word word word word word word word word word word word");
     CU_ASSERT(three > one + 30);
-    drawing_begin(&drawing, "test", 540, 400, title, "word");
+    drawing_begin(&drawing, "test", 400, title, "word");
     CU_ASSERT(strstr(drawing.script.bytes, "MMMMMMMMMM\xE2\x80\xA6'") != NULL);
     CU_ASSERT(drawing.script.length < 6000);
     drawing_release(&drawing);

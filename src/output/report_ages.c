@@ -1,0 +1,34 @@
+#include "output/report_text.h"
+
+#include <math.h>
+
+/* The mean of a mix at the age that the answer is about; NULL when it has none. */
+static const struct age_mean *mean_at(const struct age_series *series, double age_days)
+{
+    for (size_t i = 0; i < series->n_means; i++)
+        if (fabs(series->means[i].age_days - age_days) <= 0.5)
+            return &series->means[i];
+    return NULL;
+}
+
+/* "At 7 days the mixes had 66 to 69 % of their strength at 28 days." for the youngest age that two were tested at. */
+void report_add_age_words(const struct report_source *source, struct text *out)
+{
+    const struct age_study *ages = source->settings->ages;
+    double youngest = INFINITY, least = INFINITY, most = 0, age = source->answer->selection.age_days;
+    for (size_t i = 0; ages && i < ages->n_items; i++)
+        youngest = fmin(youngest, ages->items[i].means[0].age_days);
+    for (size_t i = 0; ages && i < ages->n_items && youngest < age; i++) {
+        const struct age_mean *told = mean_at(&ages->items[i], age), *young = mean_at(&ages->items[i], youngest);
+        if (!told || !young)
+            continue;
+        least = fmin(least, 100 * young->mean / told->mean);
+        most = fmax(most, 100 * young->mean / told->mean);
+    }
+    if (most == 0)
+        return;
+    text_addf(out, "At %g days the mixes had ", youngest);
+    if (round(least) < round(most))
+        text_addf(out, "%.0f to ", least);
+    text_addf(out, "%.0f %% of their strength at %g days, the age that this report is about.\n\n", most, age);
+}
