@@ -20,7 +20,7 @@ for folder in $folders; do
     "$build/faults" list ${*:-src/$folder/*.c} | grep "src/$folder/" | sort | head -n $((wanted / 3)) >>"$sample"
 done
 rm -rf "$results" && mkdir "$results"
-export ASAN_OPTIONS=detect_leaks=0
+export ASAN_OPTIONS=detect_leaks=1
 if [ -z "${SKIP_REFERENCE:-}" ] && ! MUTANT_NUMBER=0 sh tests/mutation/one.sh; then
     echo "the tests fail without any fault: $(cat "$results/0")"
     exit 1
