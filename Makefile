@@ -212,7 +212,7 @@ caps: ## check the length and complexity of functions and files
 # The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
 # First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
 TORTURE := sanitized valgrind lint faults fuzz
-TORTURE += properties injection limits coverage mutants
+TORTURE += properties injection limits coverage mutants decimals
 
 .PHONY: torture
 torture: ## run the long tests (docs/reliability.md)
@@ -253,6 +253,12 @@ $(BUILD)/tests/fuzz/%: tests/fuzz/%.c tests/fuzz/fuzz.c $(ARCHIVES)
 .PHONY: fuzz
 fuzz: ## feed made-up bytes to everything that reads (FUZZ_SECONDS=60 each)
 	@BUILD=$(BUILD) sh tests/fuzz/run.sh $(FUZZ_SECONDS) $(FUZZ_TARGETS)
+
+DECIMALS ?= 100000000
+
+.PHONY: decimals
+decimals: $(BUILD)/tests/unit/base/number ## read random decimals the short way and by strtod (DECIMALS=100000000)
+	@DECIMALS=$(DECIMALS) $(BUILD)/tests/unit/base/number
 
 # Timings are never a test: they are read, not checked.
 .PHONY: bench
