@@ -137,6 +137,10 @@ browser: ## install what is missing, and look at reports and the batch sheet in 
 docs-check: all ## run the examples of README and docs (UPDATE=1 rewrites what they show)
 	@sh tests/run-docs.sh $(BUILD)/plumestone README.md docs
 
+.PHONY: gallery
+gallery: all ## draw the pictures of docs/gallery.md again
+	@sh tools/gallery.sh $(BUILD)/plumestone
+
 .PHONY: layers
 layers: ## check who includes whom and who calls what
 	@sh tools/check-layers.sh
@@ -147,7 +151,7 @@ caps: ## check the length and complexity of functions and files
 
 # The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
 # First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
-TORTURE := sanitized fuzz
+TORTURE := sanitized valgrind lint faults fuzz
 TORTURE +=
 
 .PHONY: torture
@@ -158,6 +162,25 @@ torture: ## run the long tests (docs/reliability.md)
 .PHONY: sanitized
 sanitized: ## run every test under the address and undefined-behaviour sanitizers
 	@sh tests/run-sanitized.sh
+
+.PHONY: valgrind
+valgrind: all tests ## run the unit and certified tests and the command cases under valgrind
+	@sh tools/install-packages.sh torture
+	@BUILD=$(BUILD) sh tests/run-valgrind.sh $(UNIT_TESTS) $(CERTIFIED_TESTS)
+
+.PHONY: lint
+lint: ## read the code by clang-tidy, cppcheck and gcc -fanalyzer
+	@BUILD=$(BUILD) sh tools/lint.sh
+
+# quick or full
+FAULTS ?= full
+
+.PHONY: faults
+faults: all ## let calls fail one by one, kill the program, fill its disk (FAULTS=quick: a part)
+	@sh tests/run-check.sh 'BUILD=$(BUILD) sh tests/faults/torture.sh $(FAULTS)' \
+		'sh tests/faults/report-interrupted.sh $(BUILD)/plumestone' \
+		'sh tests/faults/record-crash.sh $(BUILD)/plumestone 1000' \
+		'sh tests/faults/record-surroundings.sh $(BUILD)/plumestone'
 
 # tests/fuzz/NAME.c -> build/tests/fuzz/NAME, by tests/fuzz/run.sh, which names clang and its sanitizers.
 FUZZ_TARGETS := numbers table study_file options studies

@@ -1,6 +1,9 @@
 /* plumestone: finds the command, runs it, prints what it hands back, exits. */
+#include "base/file.h"
+#include "base/memory.h"
 #include "commands/command.h"
 #include "output/print.h"
+#include "output/progress.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -10,6 +13,7 @@
 #include <unistd.h>
 
 #define PROGRAM "plumestone"
+#define PATIENCE_MS 2000 /* work that takes longer is told at a terminal */
 
 /*
  * Keeps the real standard output to ourselves, because libraries print on
@@ -36,19 +40,35 @@ static void ignore_signals(void)
     sigaction(SIGXFSZ, &ignore, NULL);
 }
 
-/* Whether --help or -h stands among the options. */
-static bool asks_for_help(int argc, char **argv)
+/* Whether a word stands among the options. */
+static bool has_word(int argc, char **argv, const char *word)
 {
     for (int i = 0; i < argc && strcmp(argv[i], "--") != 0; i++)
-        if (strcmp(argv[i], "--help") == 0 || strcmp(argv[i], "-h") == 0)
+        if (strcmp(argv[i], word) == 0)
             return true;
     return false;
+}
+
+static bool asks_for_help(int argc, char **argv)
+{
+    return has_word(argc, argv, "--help") || has_word(argc, argv, "-h");
 }
 
 /* "recommend help", where no file is so named. */
 static bool means_help(int argc, char **argv)
 {
     return argc > 0 && strcmp(argv[0], "help") == 0 && access("help", F_OK) != 0;
+}
+
+/* Whoever talks at the terminal, or asked for quiet, is not talked into. */
+static enum status run_patiently(const struct command_row *row, struct run *run)
+{
+    struct progress progress = {0};
+    if (row->run != command_record && !has_word(run->argc, run->argv, "--quiet"))
+        progress_start(&progress, STDERR_FILENO, PATIENCE_MS);
+    enum status status = row->run(run);
+    progress_stop(&progress);
+    return status;
 }
 
 static enum status run_command(struct run *run, char **argv)
@@ -69,7 +89,7 @@ static enum status run_command(struct run *run, char **argv)
                          row->page.name);
         return STATUS_USAGE;
     }
-    return row->run(run);
+    return run_patiently(row, run);
 }
 
 static enum status run_program(struct run *run, int argc, char **argv)
@@ -89,14 +109,37 @@ static enum status run_program(struct run *run, int argc, char **argv)
     return run_command(run, argv);
 }
 
+static bool tells_memory(const struct problem_list *problems)
+{
+    for (size_t i = 0; i < problems->n_items; i++)
+        if (problems->items[i].severity == SEVERITY_ERROR && problems->items[i].status == STATUS_MEMORY)
+            return true;
+    return false;
+}
+
+/* When there is no room for the problems, one sentence is told that needs none. */
+static enum status print_to_standard_error(const struct run *run, enum status status)
+{
+    static const char out_of_memory[] = PROGRAM ": no memory left\n";
+    struct problem problem = {0};
+    struct text lines = {0};
+    print_problems(&run->problems, PROGRAM, run->quiet, &lines);
+    if (!lines.failed)
+        (void)print_bytes(STDERR_FILENO, "standard error", &lines, &problem);
+    else
+        status = STATUS_MEMORY;
+    if (lines.failed || (status == STATUS_MEMORY && !tells_memory(&run->problems)))
+        (void)file_write_all(STDERR_FILENO, out_of_memory, sizeof out_of_memory - 1);
+    text_release(&lines);
+    return status;
+}
+
 /* Standard output first, so that a problem with it can still be told. */
 static enum status print(struct run *run, int standard_output, enum status status)
 {
     struct problem problem = {0};
-    struct text lines = {0};
-    if (run->out.failed) {
-        problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "no memory left for the answer");
-        status = STATUS_MEMORY;
+    if (run->out.failed || (status == STATUS_MEMORY && !run->acknowledges)) {
+        status = STATUS_MEMORY; /* half an answer is none */
     } else if (print_bytes(standard_output, "standard output", &run->out, &problem) != STATUS_OK) {
         if (problem.text[0])
             problem_list_take(&run->problems, &problem);
@@ -105,13 +148,7 @@ static enum status print(struct run *run, int standard_output, enum status statu
         problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_IO, NULL, "standard output: %s", strerror(errno));
         status = STATUS_IO;
     }
-    print_problems(&run->problems, PROGRAM, run->quiet, &lines);
-    if (lines.failed)
-        (void)!write(STDERR_FILENO, PROGRAM ": no memory left\n", sizeof PROGRAM ": no memory left\n" - 1);
-    else
-        (void)print_bytes(STDERR_FILENO, "standard error", &lines, &problem);
-    text_release(&lines);
-    return status;
+    return print_to_standard_error(run, status);
 }
 
 int main(int argc, char **argv)
@@ -123,6 +160,8 @@ int main(int argc, char **argv)
     enum status status = run_program(&run, argc, argv);
     if (status != STATUS_OK && status != STATUS_ANSWER_NO && run.problems.n_errors == 0)
         problem_list_add(&run.problems, SEVERITY_ERROR, status, NULL, "%s", status_text(status));
+    if (memory_ran_out()) /* the answer may lack a part, or a note that would have said so */
+        status = STATUS_MEMORY;
     status = print(&run, standard_output, status);
     text_release(&run.out);
     problem_list_release(&run.problems);

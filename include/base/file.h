@@ -19,7 +19,8 @@ enum status file_sync_folder(const char *path, struct problem *problem);
 /*
  * Replaces path by these bytes: temporary in the same folder, write, fsync,
  * rename, fsync of the folder. On failure the old file is untouched and no
- * temporary stays. STATUS_IO with the reason in problem.
+ * temporary stays. STATUS_IO with the reason in problem. STATUS_MEMORY also
+ * when memory ran out before: the bytes may lack a part.
  */
 enum status file_replace(const char *path, const char *bytes, size_t length, struct problem *problem);
 

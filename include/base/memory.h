@@ -17,6 +17,13 @@ void memory_free(void *block);
 /* Grows *block (element size `size`) so that `needed` elements fit; doubles. False when memory is out. */
 bool memory_reserve(void **block, size_t *capacity, size_t needed, size_t size);
 
+/*
+ * Whether any allocation of this run has failed. What was made since may lack
+ * a part (a cell, a note), so nothing is then passed for an answer: main and
+ * file_replace ask before they write.
+ */
+bool memory_ran_out(void);
+
 /* Tests: makes allocation number n (from 1) fail, and all after it if sticky. 0 turns it off. */
 void memory_fail_at(unsigned long n, bool sticky);
 unsigned long memory_calls(void);

@@ -45,7 +45,7 @@ struct problem_list {
     struct problem *items;
     size_t n_items, capacity;
     size_t n_errors, n_doubts, n_notices; /* all, kept or not */
-    enum status worst;                    /* status of the first error, STATUS_OK without one */
+    enum status worst;                    /* status of the first error, STATUS_OK without one; STATUS_MEMORY once memory ran out */
 };
 
 /* Adds one; when memory is out, still counts it and sets worst to STATUS_MEMORY. */
@@ -53,6 +53,9 @@ void problem_list_add(struct problem_list *list, enum severity severity, enum st
                       const struct place *place, const char *format, ...)
     __attribute__((format(printf, 5, 6)));
 void problem_list_take(struct problem_list *list, const struct problem *problem);
+
+/* Adds all of another list, with the counts of what it did not keep. */
+void problem_list_pass(const struct problem_list *from, struct problem_list *to);
 void problem_list_release(struct problem_list *list);
 
 #endif

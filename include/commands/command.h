@@ -16,6 +16,7 @@ struct run {
     struct problem_list problems;
     bool quiet;              /* notices are not shown */
     int screen;              /* descriptor that out will go to, to ask what it can show; -1: none */
+    bool acknowledges;       /* out tells of something done: it is printed whatever fails afterwards */
 };
 
 struct command_row {

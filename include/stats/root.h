@@ -35,9 +35,9 @@ struct root_interval { double low, high; };
  * intervals  room for `capacity`; found says how many there are, which may be
  *            more than were kept (STATUS_NUMERIC then)
  *
- * STATUS_NUMERIC  n_steps 0, low > high, or more stretches than capacity
- * STATUS_MEMORY
+ * STATUS_NUMERIC  n_steps 0 or above ROOT_STEPS_MAX, low > high, or more stretches than capacity
  */
+#define ROOT_STEPS_MAX 500
 enum status root_nonnegative(root_function *function, void *context, double low, double high, size_t n_steps,
                              double tolerance, struct root_interval *intervals, size_t capacity, size_t *found);
 

@@ -35,42 +35,42 @@ struct words { char text[80]; };
 
 static struct words volume(const struct reasons *reasons, double litres)
 {
-    struct words words;
+    struct words words = {{0}};
     batch_volume_words(litres, reasons->us, words.text, sizeof words.text);
     return words;
 }
 
 static struct words told_volume(const struct reasons *reasons, double litres)
 {
-    struct words words;
+    struct words words = {{0}};
     batch_told_volume_words(litres, reasons->us, words.text, sizeof words.text);
     return words;
 }
 
 static struct words mass(const struct reasons *reasons, double kg)
 {
-    struct words words;
+    struct words words = {{0}};
     batch_mass_words(kg, reasons->us, words.text, sizeof words.text);
     return words;
 }
 
 static struct words water(const struct reasons *reasons, double kg)
 {
-    struct words words;
+    struct words words = {{0}};
     batch_water_words(kg, reasons->us, words.text, sizeof words.text);
     return words;
 }
 
 static struct words density(const struct reasons *reasons, double kg_m3)
 {
-    struct words words;
+    struct words words = {{0}};
     batch_density_words(kg_m3, reasons->us, words.text, sizeof words.text);
     return words;
 }
 
 static struct words significant(double value, int digits)
 {
-    struct words words;
+    struct words words = {{0}};
     number_show_significant(value, digits, words.text, sizeof words.text);
     return words;
 }
@@ -78,7 +78,7 @@ static struct words significant(double value, int digits)
 /* As far as it has digits, four at most. */
 static struct words plain(double value)
 {
-    struct words words;
+    struct words words = {{0}};
     snprintf(words.text, sizeof words.text, "%.4g", value);
     return words;
 }

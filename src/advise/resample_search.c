@@ -144,9 +144,9 @@ static double best_step(const struct resample *resample, const struct refitted *
 bool resample_best_fraction(const uint32_t *units, size_t n_units, void *context, double *values)
 {
     const struct resample *resample = context;
-    struct refitted refitted;
+    struct refitted refitted; /* refit fills what is read of it */
     for (size_t c = 0; c < resample->n_curves; c++)
-        if (!refit(&resample->curves[c], units, n_units, refitted.coefficient[c]))
+        if (!refit(&resample->curves[c], units, n_units, refitted.coefficient[c])) // cppcheck-suppress uninitvar
             return false;
     values[0] = resample->low + (resample->high - resample->low) * best_step(resample, &refitted) / LADDER;
     return true;

@@ -110,17 +110,13 @@ static void set_interval(struct aggregate_at_target *result, double confidence)
     result->upper = result->density_kg_m3 + reach;
 }
 
-/* The lightest fraction at or above the target; NaN when none is. STATUS_MEMORY. */
-static enum status lightest_fraction(struct trade *trade, double *lightest)
+/* The lightest fraction at or above the target; NaN when none is. */
+static double lightest_fraction(struct trade *trade)
 {
     struct root_interval stretches[STRETCHES_MAX];
     size_t found = 0;
-    double least = INFINITY;
-    *lightest = NAN;
-    enum status status = root_nonnegative(surplus, trade, trade->low, trade->high, STEPS, FRACTION_TOLERANCE, stretches,
-                                          STRETCHES_MAX, &found);
-    if (status == STATUS_MEMORY)
-        return status;
+    double least = INFINITY, lightest = NAN;
+    (void)root_nonnegative(surplus, trade, trade->low, trade->high, STEPS, FRACTION_TOLERANCE, stretches, STRETCHES_MAX, &found); /* what it kept is enough */
     for (size_t i = 0; i < found && i < STRETCHES_MAX; i++) {
         double x = NAN;
         (void)root_minimum(density_at, trade, stretches[i].low, stretches[i].high, STEPS / 4, FRACTION_TOLERANCE, &x);
@@ -128,20 +124,18 @@ static enum status lightest_fraction(struct trade *trade, double *lightest)
             x = stretches[i].low;
         if (!isnan(x) && density_at(x, trade) < least) {
             least = density_at(x, trade);
-            *lightest = x;
+            lightest = x;
         }
     }
-    return STATUS_OK;
+    return lightest;
 }
 
 /* The lightest point inside a range is a crossing unless the curve there lies above the target. */
 static enum status find_point(const struct specimen_set *set, struct trade *trade, double confidence,
                               struct aggregate_at_target *result)
 {
-    double x, luck = 0, best;
-    enum status status = lightest_fraction(trade, &x);
-    if (status != STATUS_OK)
-        return status;
+    double x = lightest_fraction(trade), luck = 0, best;
+    enum status status = STATUS_OK;
     if (isnan(x)) {
         result->reach = REACH_NOWHERE;
         (void)root_minimum(shortfall, trade, trade->low, trade->high, STEPS, FRACTION_TOLERANCE, &best);

@@ -192,6 +192,8 @@ enum status file_replace(const char *path, const char *bytes, size_t length, str
     struct stat old;
     char target[PATH_MAX];
     struct stat link;
+    if (memory_ran_out())
+        return memory_problem(problem, path);
     /* Through a symbolic link the file behind it is replaced, not the link. */
     if (lstat(path, &link) == 0 && S_ISLNK(link.st_mode) && stat(path, &old) == 0 && S_ISREG(old.st_mode)) {
         if (!realpath(path, target))

@@ -10,11 +10,20 @@ static atomic_ulong call_count;
 static atomic_ulong fail_from;
 static atomic_bool fail_always;
 
+/* Set by every allocation that fails, never cleared but by a test. */
+static atomic_bool ran_out;
+
 void memory_fail_at(unsigned long n, bool sticky)
 {
+    atomic_store(&ran_out, false);
     atomic_store(&call_count, 0);
     atomic_store(&fail_always, sticky);
     atomic_store(&fail_from, n);
+}
+
+bool memory_ran_out(void)
+{
+    return atomic_load(&ran_out);
 }
 
 unsigned long memory_calls(void)
@@ -35,27 +44,35 @@ static bool size_fits(size_t count, size_t size)
     return size == 0 || count <= (size_t)PTRDIFF_MAX / size;
 }
 
+/* Passes a new block on, and remembers when there is none. */
+static void *noted(void *block)
+{
+    if (!block)
+        atomic_store(&ran_out, true);
+    return block;
+}
+
 void *memory_new(size_t count, size_t size)
 {
     if (injected_failure() || !size_fits(count, size))
-        return NULL;
+        return noted(NULL);
     if (count == 0 || size == 0)
-        return calloc(1, 1);
-    return calloc(count, size);
+        return noted(calloc(1, 1));
+    return noted(calloc(count, size));
 }
 
 void *memory_resize(void *block, size_t count, size_t size)
 {
     if (injected_failure() || !size_fits(count, size))
-        return NULL;
+        return noted(NULL);
     size_t bytes = count * size;
-    return realloc(block, bytes ? bytes : 1);
+    return noted(realloc(block, bytes ? bytes : 1));
 }
 
 char *memory_text(const char *bytes, size_t length)
 {
     if (length >= SIZE_MAX / 2)
-        return NULL;
+        return noted(NULL);
     char *copy = memory_resize(NULL, length + 1, 1);
     if (!copy)
         return NULL;

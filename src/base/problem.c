@@ -103,7 +103,7 @@ static struct problem *problem_list_slot(struct problem_list *list, enum severit
 {
     size_t *count = severity_count(list, severity);
     (*count)++;
-    if (severity == SEVERITY_ERROR && list->worst == STATUS_OK)
+    if (severity == SEVERITY_ERROR && (list->worst == STATUS_OK || status == STATUS_MEMORY))
         list->worst = status == STATUS_OK ? STATUS_INPUT : status;
     if (*count > PROBLEM_LIST_KEPT)
         return NULL;
@@ -137,6 +137,20 @@ void problem_list_take(struct problem_list *list, const struct problem *problem)
     struct problem *slot = problem_list_slot(list, problem->severity, problem->status);
     if (slot)
         *slot = *problem;
+}
+
+void problem_list_pass(const struct problem_list *from, struct problem_list *to)
+{
+    size_t n_kept[] = { 0, 0, 0 };
+    for (size_t i = 0; i < from->n_items; i++) {
+        n_kept[from->items[i].severity]++;
+        problem_list_take(to, &from->items[i]);
+    }
+    to->n_errors += from->n_errors - n_kept[SEVERITY_ERROR];
+    to->n_doubts += from->n_doubts - n_kept[SEVERITY_DOUBT];
+    to->n_notices += from->n_notices - n_kept[SEVERITY_NOTICE];
+    if (from->worst == STATUS_MEMORY)
+        to->worst = STATUS_MEMORY;
 }
 
 void problem_list_release(struct problem_list *list)

@@ -70,9 +70,10 @@ static enum status set_choice(const struct option_row *row, struct written as, c
         text_addf(&list, "%s%s", n ? ", " : "", row->choices[n]);
     }
     const char *near = text_nearest(value, row->choices, n);
-    enum status status = problem_set(problem, STATUS_USAGE, NULL, "'%s%s': '%s' is none of %s%s%s%s",
-                                     as.dashes, row->name, value, list.bytes ? list.bytes : "its words",
+    enum status status = problem_set(problem, STATUS_USAGE, NULL, "'%s%s': '%s' is none of %s%s%s%s", as.dashes, row->name, value, list.bytes ? list.bytes : "",
                                      near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    if (list.failed)
+        status = problem_set(problem, STATUS_MEMORY, NULL, "no memory left");
     text_release(&list);
     return status;
 }

@@ -14,8 +14,7 @@ enum status deciding_search(struct run *run, const struct study *study, const st
 {
     struct problem problem = {0};
     enum status status = recommend_search(&study->set, request, answer, &problem);
-    for (size_t i = 0; i < answer->notices.n_items; i++)
-        problem_list_take(&run->problems, &answer->notices.items[i]);
+    problem_list_pass(&answer->notices, &run->problems);
     if (status != STATUS_OK && status != STATUS_ANSWER_NO)
         problem_list_take(&run->problems, &problem);
     return status;

@@ -23,7 +23,8 @@ static void add_units(const struct unit *units, bool optional, struct text *out)
 
 static void describe_column(int which, size_t index, struct text *said)
 {
-    const struct column_rule *rule = &file_kind(which).rules[index];
+    const struct file_kind kind = file_kind(which);
+    const struct column_rule *rule = &kind.rules[index];
     const char *words = file_kind_words(which, index);
     if (file_kind_own(which, index))
         text_add(said, "written by the program, not read");

@@ -59,19 +59,6 @@ static void tell_findings(const char *path, const struct journal_result *result,
                          result->n_changed, result->n_changed == 1 ? " is" : "s are");
 }
 
-/* All of a list, counts of what it did not keep too. */
-static void pass_on(const struct problem_list *from, struct problem_list *to)
-{
-    size_t n_kept[] = {0, 0, 0};
-    for (size_t i = 0; i < from->n_items; i++) {
-        n_kept[from->items[i].severity]++;
-        problem_list_take(to, &from->items[i]);
-    }
-    to->n_errors += from->n_errors - n_kept[SEVERITY_ERROR];
-    to->n_doubts += from->n_doubts - n_kept[SEVERITY_DOUBT];
-    to->n_notices += from->n_notices - n_kept[SEVERITY_NOTICE];
-}
-
 static enum status append_rows(const struct record_job *job, struct last_look *look, const char *heading, const char **lines,
                                struct problem_list *problems)
 {
@@ -85,7 +72,7 @@ static enum status append_rows(const struct record_job *job, struct last_look *l
     enum status status = journal_append(&request, &result, &problem);
     if (status != STATUS_OK && status != STATUS_ANSWER_NO)
         problem_list_take(problems, &problem); /* what became of the rows first, then why */
-    pass_on(&look->found, problems);
+    problem_list_pass(&look->found, problems);
     tell_findings(job->journal, &result, problems);
     return status;
 }
@@ -214,6 +201,7 @@ static enum status record_gathered(const struct record_job *job, const struct re
         run->out = answer;
     else
         text_release(&answer);
+    run->acknowledges = status == STATUS_OK;
     return status;
 }
 

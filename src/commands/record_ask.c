@@ -151,6 +151,7 @@ enum status record_ask(const struct record_job *job)
         status = problem_set(&talk.problem, STATUS_INPUT, NULL, "the answers ended before the specimen was recorded");
     if (status != STATUS_OK)
         problem_list_take(&run->problems, &talk.problem);
+    run->acknowledges = talk.n_recorded > 0;
     if (talk.n_recorded)
         record_acknowledge(job, talk.n_recorded, &run->out);
     else if (status == STATUS_OK)

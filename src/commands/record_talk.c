@@ -37,7 +37,7 @@ static enum status ask_for(struct talk *talk, const char *prompt)
 
 enum status talk_ask_choice(struct talk *talk, const char *prompt, const char *choices, char *choice)
 {
-    enum status status;
+    enum status status = STATUS_OK;
     *choice = '\0';
     do {
         status = ask_for(talk, prompt);

@@ -37,11 +37,13 @@ static enum status write_report(struct run *run, const struct study *study, cons
     return status;
 }
 
-/* The answer in one sentence and where the rest is. */
+/* The answer in one sentence and where the rest is; for programs what summary.json holds. */
 static enum status say_where(struct run *run, const struct study *study, const struct recommend_request *request,
                       const struct recommendation *answer)
 {
     char sentence[1024];
+    if (study->options.json)
+        return answer_recommend_json(&study->set, request, answer, &run->out);
     enum status status = recommendation_sentence(&study->set, request, answer, study->us, sentence, sizeof sentence);
     print_sentence(sentence, &run->out);
     text_add(&run->out, "report: ");

@@ -133,10 +133,10 @@ static char *next_line(char *out, int size, void *stream)
     return out;
 }
 
-static enum status cannot_read(const char *path, const char *why, struct problem_list *problems)
+static enum status cannot_read(const char *path, enum status status, const char *why, struct problem_list *problems)
 {
-    problem_list_add(problems, SEVERITY_ERROR, STATUS_INPUT, &(struct place){.path = path}, "cannot be read: %s", why);
-    return STATUS_INPUT;
+    problem_list_add(problems, SEVERITY_ERROR, status, &(struct place){.path = path}, "cannot be read: %s", why);
+    return status;
 }
 
 /* Reads up to STUDY_BYTES of an open file into text. */
@@ -166,7 +166,7 @@ static enum status load(const char *path, struct text *text, struct problem_list
     struct stat facts;
     int descriptor = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
     if (descriptor < 0)
-        return cannot_read(path, strerror(errno), problems);
+        return cannot_read(path, STATUS_INPUT, strerror(errno), problems);
     const char *why = NULL;
     if (fstat(descriptor, &facts) != 0)
         why = strerror(errno);
@@ -175,7 +175,7 @@ static enum status load(const char *path, struct text *text, struct problem_list
     else
         why = read_all(descriptor, text);
     close(descriptor);
-    return why ? cannot_read(path, why, problems) : STATUS_OK;
+    return why ? cannot_read(path, text->failed ? STATUS_MEMORY : STATUS_INPUT, why, problems) : STATUS_OK;
 }
 
 enum status study_file_read(const char *path, struct study_options *options,

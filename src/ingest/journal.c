@@ -41,7 +41,7 @@ static enum status disk_failed(const struct append *append, const char *doing)
                        doing, strerror(reason));
 }
 
-static enum status memory_ran_out(const struct append *append)
+static enum status memory_lacks(const struct append *append)
 {
     struct place place = { .path = append->request->path };
     return problem_set(append->problem, STATUS_MEMORY, &place, "not recorded: no memory left");
@@ -188,7 +188,7 @@ static enum status scan_journal(struct append *append, size_t *size)
     append->scan.heading = append->heading.bytes;
     char *buffer = memory_new(LINE_LIMIT + CHUNK, 1);
     if (!buffer)
-        return memory_ran_out(append);
+        return memory_lacks(append);
     enum status status = scan_lines(append, buffer, size);
     memory_free(buffer);
     return status;
@@ -276,7 +276,7 @@ static enum status build_addition(struct append *append)
         text_addf(addition, "%s\n", append->heading.bytes);
     for (size_t i = 0; i < request->n_rows; i++)
         journal_row_add(addition, request->rows[i], (struct journal_seal){ i + 1, request->n_rows });
-    return addition->failed ? memory_ran_out(append) : STATUS_OK;
+    return addition->failed ? memory_lacks(append) : STATUS_OK;
 }
 
 /* Takes back what was written. A rollback that fails leaves rows that may or may not last. */
@@ -363,7 +363,7 @@ enum status journal_append(const struct journal_request *request, struct journal
     text_addf(&append.heading, "%s,%s", request->heading, JOURNAL_CHECK_COLUMN);
     text_addf(&append.torn_path, "%s.torn", request->path);
     if (status == STATUS_OK && (append.heading.failed || append.torn_path.failed))
-        status = memory_ran_out(&append);
+        status = memory_lacks(&append);
     if (status == STATUS_OK)
         status = open_locked(&append);
     if (status == STATUS_OK)

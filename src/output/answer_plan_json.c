@@ -54,9 +54,8 @@ static void put_line(struct json_build *build, json_t *row, const struct plan_an
 static void put_focus(struct json_build *build, json_t *object, const struct plan_answer *source)
 {
     const struct plan *plan = source->plan;
-    bool any = plan->focus < plan->n_lines;
-    const struct plan_line *line = any ? &plan->lines[plan->focus] : NULL;
-    if (any) {
+    const struct plan_line *line = plan->focus < plan->n_lines ? &plan->lines[plan->focus] : NULL;
+    if (line) {
         json_t *recipe = json_put_object(build, object, "recipe");
         put_recipe(build, recipe, source, line->candidate);
         put_demand(build, recipe, &source->answer->candidates[line->candidate].outcomes[line->demand]);
@@ -64,7 +63,7 @@ static void put_focus(struct json_build *build, json_t *object, const struct pla
         json_put_text(build, object, "recipe", NULL);
     }
     json_t *array = json_put_array(build, object, "chances");
-    for (size_t n = 0; any && n < PLAN_GRID_BATCHES; n++)
+    for (size_t n = 0; line && n < PLAN_GRID_BATCHES; n++)
         for (size_t size = 0; size < PLAN_SIZES; size++) {
             json_t *cell = json_append_object(build, array);
             json_put_count(build, cell, "batches", n + 2);

@@ -155,7 +155,7 @@ static void add_winner(const struct fraction_chart *chart, const struct fraction
     const struct candidate *winner = winner_here(chart, panel);
     double x = winner ? winner->aggregate_fraction : NAN, y = winner ? winner_value(chart, panel, winner) : NAN;
     drawing_point_block(drawing, "recommended", x, y);
-    if (isfinite(x) && isfinite(y)) {
+    if (winner && isfinite(x) && isfinite(y)) {
         char label[WORDS_MAX], fraction[32];
         fraction_words(winner->shown_fraction, fraction, sizeof fraction);
         snprintf(label, sizeof label, "recommended: %s", fraction);

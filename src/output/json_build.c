@@ -108,14 +108,15 @@ static enum status add_root(struct json_build *build, size_t flags, struct text 
     bool good = !build->failed && json_dump_callback(build->root, dump, out, flags | JSON_REAL_PRECISION(17)) == 0;
     json_decref(build->root);
     build->root = NULL;
-    return good && !out->failed ? STATUS_OK : STATUS_MEMORY;
+    out->failed = out->failed || !good; /* half an object is no answer */
+    return out->failed ? STATUS_MEMORY : STATUS_OK;
 }
 
 enum status json_build_finish(struct json_build *build, struct text *out)
 {
-    enum status status = add_root(build, JSON_INDENT(2), out);
+    (void)add_root(build, JSON_INDENT(2), out);
     text_add(out, "\n");
-    return out->failed ? STATUS_MEMORY : status;
+    return out->failed ? STATUS_MEMORY : STATUS_OK;
 }
 
 enum status json_build_line(struct json_build *build, struct text *out)

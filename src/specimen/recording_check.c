@@ -75,7 +75,7 @@ static enum status enter_recording(struct specimen_set *set, const struct record
 enum status recording_check(const struct recording *recording, const char *journal_path, struct specimen_set *set,
                             struct problem_list *problems)
 {
-    struct specimen_set own;
+    struct specimen_set own = {0};
     struct specimen_set *entered = set ? set : &own;
     enum status status = open_set(entered, journal_path, recording->from) ? STATUS_OK : STATUS_MEMORY;
     if (status == STATUS_OK && journal_path)

@@ -53,7 +53,7 @@ static void pass_found(struct loader *loader, bool set_aside)
         }
         problem_list_take(loader->problems, problem);
     }
-    if (loader->found.worst == STATUS_MEMORY && loader->found.n_items == 0)
+    if (loader->found.worst == STATUS_MEMORY)
         problem_list_add(loader->problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "no memory left");
     clear_found(loader);
 }

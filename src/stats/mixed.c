@@ -171,7 +171,7 @@ static enum status fit_summed(const struct mixed_data *data, struct profile *pro
     if (!batches || means_only)
         status = fit_plain(data, profile, fit, means_only, problem);
     else if ((status = fit_mixed(profile, fit)) != STATUS_OK)
-        problem_set(problem, status, NULL, "the spread of the batches could not be estimated");
+        problem_set(problem, status, NULL, status == STATUS_MEMORY ? "no memory left for a fit" : "the spread of the batches could not be estimated");
     if (status == STATUS_OK)
         design_explain(profile, fit);
     return status;

@@ -137,7 +137,7 @@ static void finish(struct sums *s, double var_specimen, double *expected)
     const struct mixed_sums *m = s->profile->sums;
     size_t n = m->n_terms;
     const double *first[2] = {s->information->batch_part, s->information->specimen_part};
-    double expect[N_PAIRS], observe[N_PAIRS];
+    double expect[N_PAIRS] = {0}, observe[N_PAIRS] = {0};
     double scale = m->scale[n] * m->scale[n] / var_specimen; /* stored residual squares in units of var_specimen */
     for (size_t i = 0, pair = 0; i < 2; i++)
         for (size_t j = i; j < 2; j++, pair++) {

@@ -1,6 +1,5 @@
 #include "stats/root.h"
 
-#include "base/memory.h"
 #include "stats/gsl_guard.h"
 
 #include <float.h>
@@ -311,15 +310,12 @@ enum status root_nonnegative(root_function *function, void *context, double low,
                              double tolerance, struct root_interval *intervals, size_t capacity, size_t *found)
 {
     *found = 0;
-    if (n_steps == 0 || !(low <= high))
+    struct node nodes[2 * (ROOT_STEPS_MAX + 1)], points[ROOT_STEPS_MAX + 1]; /* here, so that no search can fail for want of memory */
+    if (n_steps == 0 || n_steps > ROOT_STEPS_MAX || !(low <= high))
         return STATUS_NUMERIC;
-    struct node *points = memory_new(3 * (n_steps + 1), sizeof *points), *nodes = points + n_steps + 1;
-    if (!points)
-        return STATUS_MEMORY;
     struct walk walk = { function, context, tolerance };
     struct grid grid = { low, high, n_steps };
     size_t n_points = lay_grid(&walk, &grid, nodes, points), n_nodes = lay_nodes(&walk, points, n_points, nodes);
     *found = gather(&walk, nodes, n_nodes, intervals, capacity);
-    memory_free(points);
     return *found > capacity ? STATUS_NUMERIC : STATUS_OK;
 }

@@ -98,18 +98,19 @@ prove_audit() {
 
 # 210 mm less two margins of 18 mm, at 96 px to the inch: what a sheet of A4 holds.
 sheet_width=658
-test_page() { # $1 file, $2 name, $3 words that the PDF must hold
-    for way in '360 light' '360 dark' '1000 light' '1000 dark' "$sheet_width print"; do
-        { show "$1" ${way% *} "${way#* }"; look "$1"; } >"$work/complaints" 2>&1
-        verdict "$2 $way" "$work/complaints"
-        [ -z "$keep" ] || picture "$keep/$2-${way% *}-${way#* }.png"
+test_page() { # $1 file, $2 name, $3 words that the PDF must hold, then the ways to look
+    file=$1; name=$2; words=$3; shift 3
+    for way in "$@" "$sheet_width print"; do
+        { show "$file" ${way% *} "${way#* }"; look "$file"; } >"$work/complaints" 2>&1
+        verdict "$name $way" "$work/complaints"
+        [ -z "$keep" ] || picture "$keep/$name-${way% *}-${way#* }.png"
     done
     print_pdf "$work/page.pdf"
-    { pdftotext "$work/page.pdf" - | tr -s ' \n' ' ' | grep -qF "$3" || echo "'$3' is not in the PDF"
+    { pdftotext "$work/page.pdf" - | tr -s ' \n' ' ' | grep -qF "$words" || echo "'$words' is not in the PDF"
       sheets=$(pdfinfo "$work/page.pdf" | sed -n 's/^Pages: *//p')
       [ "${sheets:-0}" -ge 1 ] && [ "$sheets" -le 20 ] || echo "the PDF has '$sheets' pages"; } >"$work/complaints" 2>&1
-    verdict "$2 printed" "$work/complaints"
-    [ -z "$keep" ] || cp "$work/page.pdf" "$keep/$2.pdf"
+    verdict "$name printed" "$work/complaints"
+    [ -z "$keep" ] || cp "$work/page.pdf" "$keep/$name.pdf"
 }
 # Runs the program and says when a page is missing; its exit may also be "the answer is no".
 make_page() { # $1 the page's file, then the arguments
@@ -125,12 +126,12 @@ pages=${keep:-$work}
 case $pages in /*) ;; *) pages=$PWD/$pages ;; esac
 study=datasets/roof-terrace-pavers/study.ini
 make_page "$pages/demo/report.html" report --study $study --output "$pages/demo"
-test_page "$pages/demo/report.html" demo "Cast expanded clay"
+test_page "$pages/demo/report.html" demo "Cast expanded clay" '360 light' '360 dark' '1000 light' '1000 dark'
 make_page "$pages/none/report.html" report --study $study --target compressive_strength=60MPa --output "$pages/none"
-test_page "$pages/none/report.html" none "No recipe"
+test_page "$pages/none/report.html" none "No recipe" '360 light' '1000 dark'
 make_page "$pages/us/report.html" report --study $study --units us --title "In pounds & inches" --output "$pages/us"
-test_page "$pages/us/report.html" us "In pounds & inches"
+test_page "$pages/us/report.html" us "In pounds & inches" '360 dark' '1000 light'
 make_page "$pages/sheet.html" batch --study $study --recommended --pieces 12 --mixer 60L --output "$pages/sheet.html"
-test_page "$pages/sheet.html" sheet "Order of work"
+test_page "$pages/sheet.html" sheet "Order of work" '360 light' '1000 light'
 echo "browser: $passed passed, $failed failed"
 [ "$failed" -eq 0 ] && [ "$passed" -gt 0 ]

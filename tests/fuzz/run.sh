@@ -20,12 +20,12 @@ log=$(mktemp) || exit 2
 trap 'rm -f "$log"' EXIT
 run_target() { # $1 target; false after telling what was found
     found=tests/fuzz/found/$1
-    if [ -d "$found" ] && ! "$build/tests/fuzz/$1" -timeout=60 "$found"/* >"$log" 2>&1; then
+    if [ -d "$found" ] && ! "$build/tests/fuzz/$1" -timeout=300 "$found"/* >"$log" 2>&1; then
         echo "FAILED: $1 fails again on an input of $found"; tail -n 40 "$log"; return 1
     fi
     case $1 in numbers) longest=100 ;; options) longest=400 ;; study_file|studies) longest=2000 ;; *) longest=10000 ;; esac
     mkdir -p "$build/corpus/$1"
-    "$build/tests/fuzz/$1" -max_total_time="$seconds" -max_len=$longest -timeout=60 -rss_limit_mb=3000 -print_final_stats=1 \
+    "$build/tests/fuzz/$1" -max_total_time="$seconds" -max_len=$longest -timeout=300 -rss_limit_mb=3000 -print_final_stats=1 \
         -dict=tests/fuzz/words.dict -artifact_prefix="$build/$1-" "$build/corpus/$1" "$build/seeds/$1" >"$log" 2>&1
     code=$?
     n=$(awk '/^stat::number_of_executed_units:/ { print $2 }' "$log")

@@ -70,6 +70,11 @@ for command in $commands; do echo "$command"; plumestone help "$command" | sed -
 plumestone help columns | sed -n 's/^  \([a-z_]*\)  .*/\1/p' >>"$work/words"
 verdict "docs/words.md tells of every command, option and column" "$(sort -u "$work/words" | comm -23 - "$work/told")"
 
+# The example of chart has drawn into build/charts.
+verdict "docs/gallery.md shows every chart of the demo study" "$(for script in build/charts/*.gp; do
+    name=gallery/$(basename "$script" .gp).svg
+    [ -s "$root/docs/$name" ] && grep -qF "($name)" "$root/docs/gallery.md" || echo "$name"; done)"
+
 # ---- pipes, codes, colour, progress ----
 
 plumestone results "$specimens" >"$work/out" 2>/dev/null

@@ -62,6 +62,10 @@ static void printable(void)
 
 static void distance(void)
 {
+    CU_ASSERT_TRUE(text_same("break_load", " Break-Load"));
+    CU_ASSERT_TRUE(text_same("", "_"));
+    CU_ASSERT_FALSE(text_same("break_load", "break_loads"));
+    CU_ASSERT_FALSE(text_same("break_loads", "break_load"));
     CU_ASSERT_EQUAL(text_distance("break_load", "Break Load"), 0);
     CU_ASSERT_EQUAL(text_distance("densty", "density"), 1);
     CU_ASSERT_EQUAL(text_distance("desnity", "density"), 1);

@@ -1,0 +1,35 @@
+#!/bin/sh
+# Every call of the program in the golden cases, run again and again with one allocation or one call to the system failing
+# (tests/faults/torture.c says how each is judged).
+# usage: tests/faults/torture.sh quick|full [CASE...]   (BUILD names the build folder)
+# quick: each way to an allocation once in all cases together, and a few calls to the system a call. full: in each call of the
+# program up to TORTURE_POINTS (100) allocations reached in different ways, once and from then on, and up to 300 calls to the system.
+cd "$(dirname "$0")/../.." || exit 2
+size=${1:-quick}; [ $# -eq 0 ] || shift
+build=${BUILD:-build}
+case $build in /*) ;; *) build=$PWD/$build ;; esac
+mkdir -p "$build/faults"
+strict='-std=c11 -Wall -Wextra -Wpedantic -Wshadow -Werror -O2 -g'
+make --no-print-directory --silent -j2 BUILD="$build" all &&
+    ${CC:-gcc} $strict -fPIC -shared -o "$build/faults/failcall.so" tests/faults/failcall.c &&
+    ${CC:-gcc} $strict -o "$build/faults/torture" tests/faults/torture.c tests/faults/folder.c || exit 1
+
+work=$(mktemp -d) || exit 2
+trap 'rm -rf "$work"' EXIT
+mkdir "$work/ways"
+export TORTURE_PROGRAM="$build/plumestone" TORTURE_LIBRARY="$build/faults/failcall.so" TORTURE_RESULTS="$work/results"
+case $size in
+quick) export TORTURE_WAYS="$work/ways" ;;
+full) export TORTURE_POINTS="${TORTURE_POINTS:-100}" ;;
+*) echo "usage: $0 quick|full [CASE...]" >&2; exit 2 ;;
+esac
+# The case itself must still say what is expected: the program runs unharmed at the end of each call.
+sh tests/run-golden.sh "$build/faults/torture" tests/golden "$@" >"$work/cases" || cat "$work/cases"
+grep -v '^RUNS ' "$work/results" | head -n 200
+awk '
+    $1 == "RUNS" { calls++; runs += $2; right += $3; refused += $4; wrong += $5 }
+    END { print "faults: " calls " calls of the program, run " runs " times: " right " right, " refused " refused with a message, " wrong " wrong"
+          exit wrong > 0 || runs == 0 }
+' "$work/results"
+bad=$?
+if [ $bad -eq 0 ] && grep -q ' 0 failed$' "$work/cases"; then echo "faults: 1 passed, 0 failed"; else echo "faults: 0 passed, 1 failed"; exit 1; fi

@@ -1,0 +1,31 @@
+#!/bin/sh
+# The unit and certified tests and every command case under valgrind: no wrong access, no use of what was never set, no leak.
+# usage: run-valgrind.sh TEST-PROGRAM...   (BUILD names the build folder; CASES="results-* ..." takes some of the cases)
+cd "$(dirname "$0")/.." || exit 2
+build=${BUILD:-build}
+case $build in /*) ;; *) build=$PWD/$build ;; esac
+valgrind='valgrind --quiet --error-exitcode=99 --leak-check=full --errors-for-leak-kinds=definite,indirect,possible'
+mkdir -p "$build/valgrind"
+# What stands in the place of each program: golden cases call it, and its findings go to a file, not among the program's words.
+wrap() { # $1 program, $2 wrapper
+    printf '#!/bin/sh\nexec %s --log-file="%s/said.%%p" "%s" "$@"\n' "$valgrind" "$build/valgrind" "$1" >"$2" && chmod +x "$2"
+}
+rm -f "$build"/valgrind/said.*
+programs=
+for program in "$@"; do
+    wrapper=$build/valgrind/$(echo "${program#"$build"/}" | tr / -)
+    wrap "$program" "$wrapper"
+    programs="$programs $wrapper"
+done
+wrap "$build/plumestone" "$build/valgrind/plumestone"
+[ -z "$programs" ] || sh tests/run-suites.sh $programs
+suites=$?
+[ -n "$programs" ] || suites=0
+cases=
+for pattern in ${CASES:-*}; do cases="$cases $(cd tests/golden && ls -d $pattern)"; done
+sh tests/run-golden.sh "$build/valgrind/plumestone" tests/golden $cases
+golden=$?
+cat "$build"/valgrind/said.* | head -n 200
+n_said=$(find "$build/valgrind" -name 'said.*' -size +0 | wc -l)
+echo "valgrind: $(find "$build/valgrind" -name 'said.*' | wc -l) processes, $n_said of them with a finding"
+if [ $suites -eq 0 ] && [ $golden -eq 0 ] && [ "$n_said" -eq 0 ]; then echo "valgrind: 1 passed, 0 failed"; else echo "valgrind: 0 passed, 1 failed"; exit 1; fi
