@@ -118,6 +118,20 @@ unit: $(UNIT_TESTS) ## run the unit tests
 certified: $(CERTIFIED_TESTS) ## digits of agreement with published data and answers (UPDATE=1 rewrites docs/accuracy.md)
 	@sh tests/run-certified.sh $(CERTIFIED_TESTS)
 
+.PHONY: crosscheck
+crosscheck: all ## hold the statistics against R and SciPy, live (installs them from Debian)
+	@sh tests/crosscheck/run.sh $(BUILD)
+
+CALIBRATION_LIBS := $(foreach need,$(NEEDS_advise),$(BUILD)/lib$(need).a)
+$(BUILD)/tests/calibration/calibration: tests/calibration/calibration.c $(CALIBRATION_LIBS)
+	@mkdir -p $(dir $@)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -Itests -o $@ $< $(CALIBRATION_LIBS) $(LIBRARIES)
+
+STUDIES ?= 300
+.PHONY: calibration
+calibration: $(BUILD)/tests/calibration/calibration ## nominal against actual confidence of every bound (STUDIES=4000 for a full run; docs/calibration.md)
+	@sh tests/calibration/run.sh $(BUILD)/tests/calibration/calibration $(STUDIES)
+
 .PHONY: golden
 golden: all ## run the command cases (UPDATE=1 rewrites what they expect)
 	@sh tests/run-golden.sh $(BUILD)/plumestone tests/golden
@@ -141,6 +155,52 @@ docs-check: all ## run the examples of README and docs (UPDATE=1 rewrites what t
 gallery: all ## draw the pictures of docs/gallery.md again
 	@sh tools/gallery.sh $(BUILD)/plumestone
 
+# How much of a test is run: "quick" for every change, "full" for `make torture`.
+SIZE ?= full
+
+.PHONY: coverage
+coverage: ## lines and branches that the tests run, and what is left and why
+	@sh tools/install-packages.sh check
+	@$(AGAIN) --silent BUILD=$(BUILD)/coverage CFLAGS='-O0 -g --coverage' LDFLAGS=--coverage all tests
+	@sh tests/coverage/run.sh $(BUILD)/coverage
+
+$(BUILD)/tests/injection/hostile: tests/injection/hostile.c tests/injection/payloads.h
+	@mkdir -p $(dir $@)
+	$(CC) $(STRICT) $(CFLAGS) -o $@ $< -lm
+
+$(BUILD)/tests/injection/inspect: tests/injection/inspect.c
+	@mkdir -p $(dir $@)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $< $(LIBRARIES)
+
+.PHONY: injection
+injection: all $(BUILD)/tests/injection/hostile $(BUILD)/tests/injection/inspect ## hostile names against a naive writer and against the program (SIZE=quick)
+	@sh tests/injection/run.sh $(BUILD)/plumestone $(BUILD)/tests/injection $(SIZE)
+
+$(BUILD)/tests/properties/%: tests/properties/%.c
+	@mkdir -p $(dir $@)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $< $(LIBRARIES)
+
+.PHONY: properties
+properties: all $(BUILD)/tests/properties/random_study $(BUILD)/tests/properties/same_answer ## random studies told in other ways (SIZE=quick)
+	@sh tests/properties/run.sh $(BUILD)/plumestone $(BUILD)/tests/properties $(SIZE)
+
+$(BUILD)/tests/limits/peak: tests/limits/peak.c
+	@mkdir -p $(dir $@)
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $<
+
+.PHONY: limits
+limits: all $(BUILD)/tests/limits/peak ## files far larger than a laboratory's, and the memory they take (SIZE=quick)
+	@sh tests/limits/run.sh $(BUILD)/plumestone $(BUILD)/tests/limits $(SIZE)
+
+# Seeded faults run the tests linked with a shared library, under the address sanitizer.
+MUTANTS ?= 150
+.PHONY: mutants
+mutants: export MUTANT_FLAGS = $(filter-out -Werror -MMD -MP,$(subst -O2 -g,-O1,$(ALL_CFLAGS))) -Itests -fPIC -fsanitize=address
+mutants: export MUTANT_LIBRARIES = $(LIBRARIES) $(CUNIT_LIBRARIES)
+mutants: ## seed small faults one at a time and see that the tests catch them (MUTANTS=150, JOBS=1)
+	@sh tools/install-packages.sh check
+	@sh tests/mutation/run.sh $(BUILD)/mutants $(MUTANTS)
+
 .PHONY: layers
 layers: ## check who includes whom and who calls what
 	@sh tools/check-layers.sh
@@ -152,7 +212,7 @@ caps: ## check the length and complexity of functions and files
 # The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
 # First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
 TORTURE := sanitized valgrind lint faults fuzz
-TORTURE +=
+TORTURE += properties injection limits coverage mutants decimals
 
 .PHONY: torture
 torture: ## run the long tests (docs/reliability.md)
@@ -193,6 +253,22 @@ $(BUILD)/tests/fuzz/%: tests/fuzz/%.c tests/fuzz/fuzz.c $(ARCHIVES)
 .PHONY: fuzz
 fuzz: ## feed made-up bytes to everything that reads (FUZZ_SECONDS=60 each)
 	@BUILD=$(BUILD) sh tests/fuzz/run.sh $(FUZZ_SECONDS) $(FUZZ_TARGETS)
+
+DECIMALS ?= 100000000
+
+.PHONY: decimals
+decimals: $(BUILD)/tests/unit/base/number ## read random decimals the short way and by strtod (DECIMALS=100000000)
+	@DECIMALS=$(DECIMALS) $(BUILD)/tests/unit/base/number
+
+# Timings are never a test: they are read, not checked.
+.PHONY: bench
+bench: all ## race the reference job against R and Python (installs them) and write docs/performance.md
+	@sh tools/install-packages.sh bench
+	@mkdir -p $(BUILD)/bench
+	$(CC) $(ALL_CFLAGS) -o $(BUILD)/bench/generate-bench tools/generate-bench.c $(LIBRARIES)
+	$(CC) $(ALL_CFLAGS) -o $(BUILD)/bench/refits bench/refits.c \
+		$(foreach need,$(NEEDS_advise),$(BUILD)/lib$(need).a) $(LIBRARIES)
+	@/usr/bin/python3 bench/run.py $(BUILD)
 
 SHARE = $(DESTDIR)$(PREFIX)/share
 MANUAL = $(SHARE)/man/man1/plumestone.1

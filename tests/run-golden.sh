@@ -1,7 +1,8 @@
 #!/bin/sh
 # Runs cases: a case is a folder with `command` (a shell line that calls
 # "$PLUMESTONE"), input files, expected.out, expected.err and exit. Each runs in
-# a copy of its folder that also holds the datasets; bytes are compared. UPDATE=1 rewrites what is expected.
+# a copy of its folder that also holds the datasets; bytes are compared. UPDATE=1 rewrites what is expected;
+# STOP_AT_FIRST=1 stops at the first that fails.
 # usage: run-golden.sh PROGRAM FOLDER [CASE...]
 program=$1; folder=$2; shift 2
 case $program in /*) ;; *) program=$PWD/$program ;; esac
@@ -39,6 +40,7 @@ for case in ${*:-$(ls "$folder")}; do
         passed=$((passed + 1))
     else
         failed=$((failed + 1)); echo "FAILED: $path"
+        [ -z "${STOP_AT_FIRST:-}" ] || break
     fi
 done
 echo "$(basename "$folder"): $passed passed, $failed failed"

@@ -1,8 +1,10 @@
 #!/bin/sh
 # Installs what building and testing need and is missing, through apt-get,
 # and says so. Does nothing, and needs no network, when all is there.
-# usage: install-packages.sh [check|torture|browser|package]   ("check": what tests need as well; "torture": and what the
-# long tests need; "browser": and what the test of the pages needs; "package": and what a Debian package is made and tried with)
+# usage: install-packages.sh [check|torture|browser|package|crosscheck|bench]   ("check": what tests need as well; "torture": and
+# what the long tests need; "browser": and what the test of the pages needs; "package": and what a Debian package is made and
+# tried with; "crosscheck": and the other programs that the statistics are held against; "bench": and the R and Python that are
+# raced against)
 set -u
 libraries='libc6-dev libgsl-dev r-mathlib libcsv-dev libjansson-dev libmd4c-dev libmd4c-html0-dev libinih-dev zlib1g-dev libcunit1-dev'
 
@@ -25,9 +27,17 @@ fi
 if [ "${1:-}" = torture ]; then
     need_command clang clang
     need_command valgrind valgrind
+    need_command xmllint libxml2-utils
     need_command clang-tidy clang-tidy
     need_command cppcheck cppcheck
     libraries="$libraries libclang-rt-dev"
+fi
+if [ "${1:-}" = crosscheck ]; then
+    libraries="$libraries r-base-core r-cran-lme4 r-cran-lmertest r-cran-pbkrtest r-cran-multcomp r-cran-jsonlite python3-scipy"
+fi
+if [ "${1:-}" = bench ]; then
+    need_command Rscript r-base-core
+    libraries="$libraries r-cran-data.table r-cran-lme4 python3-pandas python3-statsmodels"
 fi
 if [ "${1:-}" = package ]; then
     need_command dh debhelper

@@ -14,7 +14,6 @@ struct demand {
 
 enum seek { SEEK_LIGHTEST, SEEK_STRONGEST, SEEK_CHEAPEST, SEEK_COUNT };
 const char *seek_word(enum seek seek);
-bool seek_find(const char *word, enum seek *seek);
 
 /* Units of the words inside an answer (why_not, cautions, notices). */
 enum unit_system { UNITS_AS_READ, UNITS_SI, UNITS_US };
@@ -36,6 +35,7 @@ struct recommend_request {
     const struct material_list *materials;
     uint64_t seed;
     size_t n_resamples;                 /* bootstrap; 0 = none */
+    unsigned n_threads;                 /* of the bootstrap; 0 = 1. The answer is the same for any number */
     enum unit_system units;             /* of the words; UNITS_AS_READ: as the first measured column */
     bool sensitivity;                   /* also search with each target set lower and higher */
 };

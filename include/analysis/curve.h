@@ -70,6 +70,16 @@ struct curve_set {
 enum status curve_set_fit(const struct specimen_set *set, const struct selection *selection,
                           uint32_t aggregate, enum property property, enum property predictor,
                           enum law law, struct curve_set *curves, struct problem *problem);
+
+/*
+ * Fits all laws against the aggregate fraction to go by one: `law`, or for
+ * LAW_AUTO the one that curve_set_fit() would choose. What only a reader
+ * compares is not worked out: lack of fit of the laws not chosen, errors of
+ * the laws that the choice does not lie between (NaN). Statuses as above;
+ * a law asked for that cannot be fitted gives its own.
+ */
+enum status curve_set_choose(const struct specimen_set *set, const struct selection *selection, uint32_t aggregate,
+                             enum property property, enum law law, struct curve_set *curves, struct problem *problem);
 void curve_set_release(struct curve_set *curves);
 const struct curve *curve_set_chosen(const struct curve_set *curves); /* NULL when none */
 

@@ -1,7 +1,7 @@
 #ifndef ANALYSIS_GENERAL_FIT_H
 #define ANALYSIS_GENERAL_FIT_H
 
-#include "analysis/curve.h"
+#include "analysis/influence.h"
 
 /*
  * A regression of any column on any others, values as they stand.
@@ -28,6 +28,9 @@ struct general_fit {
     double sd_batch, sd_specimen;     /* NaN when batches cannot be told from specimens */
     double residual_sd, r_squared, aicc, cross_validation_rmse;
     struct lack_of_fit lack_of_fit;
+    const char *const *batches;       /* of the question: a name a row; NULL without */
+    struct influence influence;
+    struct near_dependence near;      /* columns by number among `explaining`; n_explaining: none */
     struct mixed_fit fit;
 };
 

@@ -10,6 +10,9 @@ struct age_law {
     struct growth_fit fit;
     double aicc;                 /* of the points; NaN with too few of them */
     char why_not[160];           /* "" when fitted */
+    bool repeated;               /* batches were tested at several ages: their luck stays, so the points are not independent */
+    struct growth_fit *without;  /* n_without: fits with each batch left out in turn, where repeated; none when one of them fails */
+    size_t n_without;
 };
 
 /* A property of one mix over its ages. */
@@ -21,6 +24,7 @@ struct age_curve {
     struct age_law laws[GROWTH_LAW_COUNT];
     enum growth_law chosen;      /* GROWTH_LAW_COUNT: none could be fitted */
     struct growth_value at;      /* the chosen curve at the common age; NaN without one */
+    double df;                   /* of its standard error there; NaN */
     double share, share_lower, share_upper; /* at that age, of the reference mix's curve, 1 = alike; NaN */
 };
 
@@ -63,7 +67,11 @@ size_t growth_study_fitted(const struct growth_study *study);
 /* Why the first law that was tried could not be fitted; "" when all were. */
 const char *age_curve_why_not(const struct age_curve *curve);
 
-/* A constant of a fitted law with its interval. */
+/*
+ * A constant of a fitted law with its interval: of least squares, or from the
+ * fits without each batch where batches were tested at several ages (NaN where
+ * these cannot be had).
+ */
 void age_law_constant(const struct age_law *law, size_t index, double confidence, struct coefficient_row *row);
 
 #endif

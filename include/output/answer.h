@@ -4,6 +4,7 @@
 #include "advise/recommend.h"
 #include "analysis/curve.h"
 #include "analysis/drying_study.h"
+#include "analysis/influence.h"
 #include "analysis/mix_class.h"
 #include "analysis/trials.h"
 #include "base/problem.h"
@@ -18,7 +19,8 @@
  * columns, text made printable), `_json` is one object as docs/json.md says,
  * numbers unrounded, absent null. STATUS_MEMORY when out could not grow.
  */
-struct fit_list { struct curve_set *items; size_t n_items; };
+/* influence: of the chosen curve of each item; NULL: not told. */
+struct fit_list { struct curve_set *items; size_t n_items; struct influence *influence; };
 
 enum status answer_check_table(const struct specimen_set *set, const struct problem_list *problems, struct text *out);
 /* What stands beside the specimens' results; NULL: not asked for, and the key is null then. */

@@ -1,6 +1,8 @@
 #ifndef STATS_DISTRIBUTION_H
 #define STATS_DISTRIBUTION_H
 
+#include <stddef.h>
+
 /*
  * Quantiles and tails through one door: arguments are checked, NaN comes back
  * for anything out of domain, nothing is printed, nothing hangs. df may be
@@ -19,5 +21,7 @@ double noncentral_t_probability(double t, double df, double noncentrality); /* l
 double noncentral_t_quantile(double probability, double df, double noncentrality);
 double studentized_range_quantile(double probability, double n_means, double df);
 double studentized_range_tail(double q, double n_means, double df);
+/* The same of many q (n) of one family, in much less time. */
+void studentized_range_tails(const double *q, size_t n, double n_means, double df, double *tail);
 
 #endif

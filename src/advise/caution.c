@@ -137,11 +137,10 @@ static void caution_states(const struct search *search, struct candidate *candid
 
 static void caution_kinds(const struct search *search, struct candidate *candidate)
 {
-    char listed[160];
     for (enum property property = 0; property < PROPERTY_COUNT; property++)
-        if (property_used(candidate, property)
-            && selection_mixes_kinds(search->set, &search->answer->selection, property, listed, sizeof listed))
-            candidate_caution(candidate, "%s is of unlike specimens taken together (%s): keep to one kind", property_row(property)->words, listed);
+        if (property_used(candidate, property) && search->unlike[property][0])
+            candidate_caution(candidate, "%s is of unlike specimens taken together (%s): keep to one kind", property_row(property)->words,
+                              search->unlike[property]);
 }
 
 static void caution_load(const struct search *search, struct candidate *candidate)

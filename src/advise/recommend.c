@@ -87,80 +87,6 @@ static enum status want_aggregates(struct search *search, struct problem *proble
     return STATUS_OK;
 }
 
-static bool curve_useful(const struct search *search, enum property property)
-{
-    if (!search->set->value[property])
-        return false;
-    bool is_limit;
-    for (size_t i = 0; i < search_demands(search); i++)
-        if (demand_property(search_demand(search, i, &is_limit)) == property)
-            return true;
-    return property == PROPERTY_DENSITY || property == search->answer->strength;
-}
-
-/* All laws are fitted, so that the answer can tell what the others say; the one asked for is then the choice. */
-static bool choose_asked(struct curve_set *curves, enum law law, struct problem *problem)
-{
-    if (law == LAW_AUTO)
-        return true;
-    if (!curves->curves[law].fitted) {
-        *problem = curves->curves[law].problem;
-        return false;
-    }
-    curves->curves[curves->chosen].chosen = false;
-    curves->chosen = law;
-    curves->curves[law].chosen = true;
-    return true;
-}
-
-static size_t aggregate_mixes(const struct specimen_set *set, uint32_t aggregate)
-{
-    size_t n = 0;
-    for (size_t i = 0; i < set->n_mixes; i++)
-        n += set->mixes[i].aggregate == aggregate;
-    return n;
-}
-
-static enum status fit_one(const struct search *search, uint32_t aggregate, enum property property, struct problem *problem)
-{
-    struct recommendation *answer = search->answer;
-    struct curve_set *curves = &answer->curves[answer->n_curves];
-    enum status status = curve_set_fit(search->set, &answer->selection, aggregate, property, PROPERTY_COUNT, LAW_AUTO, curves, problem);
-    if (status == STATUS_OK && choose_asked(curves, search->request->law, problem)) {
-        answer->n_curves++;
-        return STATUS_OK;
-    }
-    if (status == STATUS_OK)
-        curve_set_release(curves);
-    if (status == STATUS_MEMORY || status == STATUS_INPUT)
-        return status;
-    /* An aggregate cast once has no curve to miss. */
-    if (aggregate_mixes(search->set, aggregate) > 1)
-        problem_list_add(&answer->notices, SEVERITY_NOTICE, STATUS_OK, NULL, "%s of '%s' has no curve, so only its tested mixes are compared: %s",
-                         property_row(property)->words, search->set->aggregates[aggregate], problem->text);
-    return STATUS_OK;
-}
-
-static enum status fit_curves(const struct search *search, struct problem *problem)
-{
-    struct recommendation *answer = search->answer;
-    if (!search->set->has_fraction)
-        return STATUS_OK;
-    answer->curves = memory_new(search->set->n_aggregates * PROPERTY_COUNT, sizeof *answer->curves);
-    if (!answer->curves)
-        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for the curves of %zu aggregates", search->set->n_aggregates);
-    for (uint32_t aggregate = 0; aggregate < search->set->n_aggregates; aggregate++) {
-        for (enum property property = 0; property < PROPERTY_COUNT; property++) {
-            if (!search->aggregate_wanted[aggregate] || !curve_useful(search, property))
-                continue;
-            enum status status = fit_one(search, aggregate, property, problem);
-            if (status != STATUS_OK)
-                return status;
-        }
-    }
-    return STATUS_OK;
-}
-
 static bool mix_has_results(const struct mix_summary *summary)
 {
     for (enum property property = 0; property < PROPERTY_COUNT; property++)
@@ -183,9 +109,11 @@ enum status gather_candidates(const struct search *search, struct problem *probl
             candidate_fill(search, &recipe, &answer->candidates[answer->n_candidates++]);
     }
     for (uint32_t aggregate = 0; aggregate < set->n_aggregates; aggregate++) {
-        struct candidate *next = &answer->candidates[answer->n_candidates];
-        if (search->aggregate_wanted[aggregate] && interpolate_candidate(search, aggregate, next))
-            answer->n_candidates++;
+        bool made = false;
+        if (search->aggregate_wanted[aggregate]
+            && interpolate_candidate(search, aggregate, &answer->candidates[answer->n_candidates], &made) != STATUS_OK)
+            return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to search the curves of '%s'", search->set->aggregates[aggregate]);
+        answer->n_candidates += made;
     }
     return STATUS_OK;
 }
@@ -219,6 +147,9 @@ static enum status conclude(struct search *search, struct problem *problem)
     enum status status = rank_candidates(search, problem);
     if (status != STATUS_OK)
         return status;
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        if (!selection_mixes_kinds(search->set, &answer->selection, property, search->unlike[property], sizeof search->unlike[property]))
+            search->unlike[property][0] = '\0';
     for (size_t i = 0; i < answer->n_candidates; i++) {
         candidate_reason(search, &answer->candidates[i], answer->found && i == answer->winner);
         candidate_add_cautions(search, &answer->candidates[i]);

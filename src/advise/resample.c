@@ -186,7 +186,7 @@ static enum status resample_run(struct resample *resample, const struct unit_lis
     struct bootstrap result;
     struct bootstrap_plan plan = {
         .n_units = units->n_units, .stratum = units->stratum, .n_strata = units->n_strata, .n_values = 1,
-        .n_resamples = request->n_resamples, .seed = request->seed, .n_threads = 1,
+        .n_resamples = request->n_resamples, .seed = request->seed, .n_threads = request->n_threads,
     };
     enum status status = bootstrap_run(&plan, resample_best_fraction, resample, &result, problem);
     if (status != STATUS_OK)

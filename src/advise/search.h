@@ -20,6 +20,7 @@ struct search {
     struct recommendation *answer;
     struct cost_book costs;
     struct bound_memo bounds; /* of the one assurance asked for */
+    char unlike[PROPERTY_COUNT][160]; /* "cube: 12, cylinder: 7" where unlike specimens of a strength are taken together, else "" */
     bool *aggregate_wanted;   /* set->n_aggregates */
     double piece_m3;          /* NaN: no piece */
     bool us;                  /* words in US units */
@@ -79,8 +80,8 @@ const struct curve *candidate_curve(const struct recommendation *answer, const s
 const struct curve *candidate_missing_curve(const struct recommendation *answer, const struct candidate *candidate);
 
 /* interpolate.c */
-/* The best point on the curves of an aggregate, or the nearest to meeting the demands. False when there are no curves for it. */
-bool interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate);
+/* The best point on the curves of an aggregate, or the nearest to meeting the demands. *made is false when there are no curves for it. */
+enum status interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate, bool *made);
 /* The limits of its fraction, by resampling. */
 enum status interpolate_uncertainty(const struct search *search, struct candidate *candidate, struct problem *problem);
 
@@ -88,6 +89,10 @@ enum status interpolate_uncertainty(const struct search *search, struct candidat
 /* Fills fraction_lower and fraction_upper of a feasible interpolated candidate. */
 enum status resample_fraction(const struct search *search, const struct recipe *recipe, double low, double high,
                               struct candidate *candidate, struct problem *problem);
+
+/* fit_curves.c */
+/* The curves of every aggregate wanted, of every property that counts; on two threads when there are many specimens. */
+enum status fit_curves(const struct search *search, struct problem *problem);
 
 /* recommend.c */
 /* Judges all tested mixes and the best point on each aggregate's curves; not yet ranked. */

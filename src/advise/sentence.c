@@ -29,11 +29,13 @@ static void add_sought(const struct recommend_request *request, const struct rec
     char value[64];
     if (request->seek == SEEK_STRONGEST) {
         value_words(answer->strength, candidate->sought, us, value, sizeof value);
-        text_addf(text, "%s %s assured (%g %%), ", value, property_row(answer->strength)->words, 100 * request->assurance.confidence);
+        text_addf(text, "%s %s assured (%g %%)", value, property_row(answer->strength)->words, 100 * request->assurance.confidence);
     } else if (request->seek == SEEK_CHEAPEST) {
         number_show(candidate->sought, 0.01, "-", value, sizeof value);
-        text_addf(text, "%s per m3, ", value);
+        text_addf(text, "%s per m3", value);
     }
+    if (request->seek != SEEK_LIGHTEST && !isnan(candidate->density_kg_m3))
+        text_add(text, ", ");
     add_density(candidate, request->assurance.confidence, us, text);
 }
 

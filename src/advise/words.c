@@ -25,17 +25,6 @@ const char *seek_word(enum seek seek)
     return seek < SEEK_COUNT ? seek_words[seek] : "";
 }
 
-bool seek_find(const char *word, enum seek *seek)
-{
-    for (enum seek candidate = 0; candidate < SEEK_COUNT; candidate++) {
-        if (strcmp(word, seek_words[candidate]) == 0) {
-            *seek = candidate;
-            return true;
-        }
-    }
-    return false;
-}
-
 void value_words(enum property property, double value, bool us, char *out, size_t size)
 {
     char number[64];

@@ -72,6 +72,7 @@ static void make_points(const struct age_row *rows, size_t n, struct age_points 
         for (end = i; end < n && rows[end].batch == rows[i].batch && age_same(rows[end].age_days, rows[i].age_days); end++)
             sum += rows[end].value;
         points->age_days[points->n_points] = rows[i].age_days;
+        points->batch[points->n_points] = rows[i].batch;
         points->value[points->n_points++] = sum / (double)(end - i);
         points->n_batches += i == 0 || rows[i].batch != rows[i - 1].batch;
     }
@@ -85,7 +86,8 @@ static void split_by_mix(const struct age_row *rows, size_t n, struct age_table 
         for (end = i; end < n && rows[end].mix == rows[i].mix;)
             end++;
         struct age_points *points = &table->mixes[table->n_mixes];
-        *points = (struct age_points){ .mix = rows[i].mix, .age_days = table->age_days + used, .value = table->value + used };
+        *points = (struct age_points){ .mix = rows[i].mix, .age_days = table->age_days + used, .value = table->value + used,
+                                        .batch = table->batch + used };
         make_points(rows + i, end - i, points);
         if (points->n_ages < 2) {
             table->n_single++;
@@ -103,8 +105,9 @@ enum status age_table_make(const struct specimen_set *set, const struct selectio
     table->rows = memory_new(set->n, sizeof *table->rows);
     table->age_days = memory_new(set->n, sizeof *table->age_days);
     table->value = memory_new(set->n, sizeof *table->value);
+    table->batch = memory_new(set->n, sizeof *table->batch);
     table->mixes = memory_new(set->n_mixes + 1, sizeof *table->mixes);
-    if (!table->rows || !table->age_days || !table->value || !table->mixes) {
+    if (!table->rows || !table->age_days || !table->value || !table->batch || !table->mixes) {
         age_table_release(table);
         return STATUS_MEMORY;
     }
@@ -118,6 +121,7 @@ void age_table_release(struct age_table *table)
     memory_free(table->rows);
     memory_free(table->age_days);
     memory_free(table->value);
+    memory_free(table->batch);
     memory_free(table->mixes);
     memset(table, 0, sizeof *table);
 }

@@ -10,6 +10,7 @@ struct age_row { uint32_t mix, batch; double age_days, value; };
 struct age_points {
     uint32_t mix;
     double *age_days, *value; /* n_points, borrowed from the table */
+    uint32_t *batch;          /* likewise: set index */
     size_t n_points, n_specimens, n_batches, n_ages;
 };
 
@@ -17,6 +18,7 @@ struct age_points {
 struct age_table {
     struct age_row *rows;
     double *age_days, *value;
+    uint32_t *batch;
     struct age_points *mixes;
     size_t n_mixes, n_single; /* n_single: mixes left out, with one age only */
 };

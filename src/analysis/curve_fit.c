@@ -118,20 +118,37 @@ static bool curve_turns(const struct curve *curve)
     return curve->fit.n_terms == 3 && slope_at(curve, curve->x_min) * slope_at(curve, curve->x_max) < 0;
 }
 
-static enum status curve_judge(struct curve *curve, const struct fit_context *context, const struct mixed_data *data)
+static void curve_describe(struct curve *curve, const struct sample *sample)
 {
-    const struct sample *sample = context->sample;
     curve->aicc = curve_aicc(curve, sample);
     curve->r_squared = curve->fit.r_squared;
     curve->residual_sd = sqrt(curve->fit.var_batch + curve->fit.var_specimen);
     curve->doubtful = curve_turns(curve);
-    enum status status = STATUS_OK;
-    if (curve->predictor == PROPERTY_COUNT)
-        status = mixed_lack_of_fit(data, context->levels.group, context->levels.n_levels, &curve->lack_of_fit);
-    if (status == STATUS_MEMORY)
-        return status;
+}
+
+static enum status no_memory_to_judge(const struct curve *curve, struct problem *problem)
+{
+    return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to judge the %s law", law_word(curve->law));
+}
+
+/* The error at a batch left out. */
+static enum status curve_find_error(struct curve *curve, const struct fit_context *context, struct problem *problem)
+{
+    struct mixed_data data = { 0 };
+    context_fill(context, curve->law, &data);
+    enum status status = cross_validation_rmse(&data, &curve->fit, context->sample->y, law_is_log(curve->law), &curve->cross_validation_rmse);
+    return status == STATUS_MEMORY ? no_memory_to_judge(curve, problem) : STATUS_OK;
+}
+
+static enum status curve_find_lack(struct curve *curve, const struct fit_context *context, struct problem *problem)
+{
+    struct mixed_data data = { 0 };
+    if (curve->predictor != PROPERTY_COUNT)
+        return STATUS_OK;
+    context_fill(context, curve->law, &data);
+    enum status status = mixed_lack_of_fit(&data, context->levels.group, context->levels.n_levels, &curve->lack_of_fit);
     curve->lack_of_fit.available = curve->lack_of_fit.available && status == STATUS_OK;
-    return cross_validation_rmse(data, &curve->fit, sample->y, law_is_log(curve->law), &curve->cross_validation_rmse);
+    return status == STATUS_MEMORY ? no_memory_to_judge(curve, problem) : STATUS_OK;
 }
 
 static enum status curve_estimate(struct curve *curve, const struct fit_context *context)
@@ -152,9 +169,7 @@ static enum status curve_estimate(struct curve *curve, const struct fit_context 
     if (status != STATUS_OK)
         return status;
     curve->fitted = true;
-    status = curve_judge(curve, context, &data);
-    if (status == STATUS_MEMORY)
-        return problem_set(&curve->problem, status, NULL, "no memory left to judge the %s law", law_word(curve->law));
+    curve_describe(curve, context->sample);
     return STATUS_OK;
 }
 
@@ -178,6 +193,20 @@ static bool error_smaller(const struct curve *curve, const struct curve *than)
     return curve->cross_validation_rmse < than->cross_validation_rmse;
 }
 
+static bool is_tied(const struct curve *curve, double smallest)
+{
+    return curve->fitted && curve->aicc <= smallest + AICC_TIE;
+}
+
+static double smallest_aicc(const struct curve *curves)
+{
+    double smallest = INFINITY;
+    for (enum law law = 0; law < LAW_COUNT; law++)
+        if (curves[law].fitted && curves[law].aicc < smallest)
+            smallest = curves[law].aicc;
+    return smallest;
+}
+
 /*
  * Smallest AICc; among those within AICC_TIE of it the smallest error, an
  * error that cannot be had counting as the largest. A fit without scatter has
@@ -186,18 +215,38 @@ static bool error_smaller(const struct curve *curve, const struct curve *than)
 static enum law choose_law(const struct curve *curves)
 {
     enum law chosen = LAW_COUNT;
-    double smallest = INFINITY;
+    double smallest = smallest_aicc(curves);
     for (enum law law = 0; law < LAW_COUNT; law++)
-        if (curves[law].fitted && curves[law].aicc < smallest)
-            smallest = curves[law].aicc;
-    for (enum law law = 0; law < LAW_COUNT; law++) {
-        const struct curve *curve = &curves[law];
-        if (!curve->fitted || !(curve->aicc <= smallest + AICC_TIE))
-            continue;
-        if (chosen == LAW_COUNT || error_smaller(curve, &curves[chosen]))
+        if (is_tied(&curves[law], smallest) && (chosen == LAW_COUNT || error_smaller(&curves[law], &curves[chosen])))
             chosen = law;
-    }
     return chosen;
+}
+
+/* Errors of the laws that the choice lies between, or of all. A law alone within the tie needs none to be chosen. */
+static enum status find_errors(struct curve_set *curves, const struct fit_context *context, bool all, struct problem *problem)
+{
+    double smallest = smallest_aicc(curves->curves);
+    size_t n_tied = 0;
+    for (enum law law = 0; law < LAW_COUNT; law++)
+        n_tied += is_tied(&curves->curves[law], smallest);
+    for (enum law law = 0; law < LAW_COUNT; law++) {
+        struct curve *curve = &curves->curves[law];
+        bool wanted = all ? curve->fitted : n_tied > 1 && is_tied(curve, smallest);
+        if (wanted && curve_find_error(curve, context, problem) != STATUS_OK)
+            return STATUS_MEMORY;
+    }
+    return STATUS_OK;
+}
+
+/* Lack of fit of the law to go by, or of all. */
+static enum status find_lacks(struct curve_set *curves, const struct fit_context *context, enum law used, bool all, struct problem *problem)
+{
+    for (enum law law = 0; law < LAW_COUNT; law++) {
+        struct curve *curve = &curves->curves[law];
+        if (curve->fitted && (all || law == used) && curve_find_lack(curve, context, problem) != STATUS_OK)
+            return STATUS_MEMORY;
+    }
+    return STATUS_OK;
 }
 
 /* Why nothing could be fitted: the asked law's reason, else the simplest law's. */
@@ -207,8 +256,7 @@ static enum status report_none(const struct curve_set *curves, enum law law, str
     return problem->status;
 }
 
-static enum status curve_set_estimate(struct curve_set *curves, const struct fit_context *context, enum law law,
-                                      struct problem *problem)
+static enum status estimate_laws(struct curve_set *curves, const struct fit_context *context, enum law law, struct problem *problem)
 {
     for (enum law each = 0; each < LAW_COUNT; each++) {
         struct curve *curve = &curves->curves[each];
@@ -223,16 +271,28 @@ static enum status curve_set_estimate(struct curve_set *curves, const struct fit
             return status;
         }
     }
-    curves->chosen = choose_law(curves->curves);
-    if (curves->chosen == LAW_COUNT)
-        return report_none(curves, law, problem);
-    curves->curves[curves->chosen].chosen = true;
     return STATUS_OK;
 }
 
-enum status curve_set_fit(const struct specimen_set *set, const struct selection *selection,
-                          uint32_t aggregate, enum property property, enum property predictor,
-                          enum law law, struct curve_set *curves, struct problem *problem)
+/* The laws that are fitted, the one to go by, and whether the others are judged as well. */
+struct law_wish { enum law fitted, used; bool judge_all; };
+
+static enum status curve_set_estimate(struct curve_set *curves, const struct fit_context *context, struct law_wish wish, struct problem *problem)
+{
+    enum status status = estimate_laws(curves, context, wish.fitted, problem);
+    if (status == STATUS_OK && (wish.judge_all || wish.used == LAW_AUTO))
+        status = find_errors(curves, context, wish.judge_all, problem);
+    if (status != STATUS_OK)
+        return status;
+    curves->chosen = wish.used == LAW_AUTO ? choose_law(curves->curves) : wish.used;
+    if (curves->chosen == LAW_COUNT || !curves->curves[curves->chosen].fitted)
+        return report_none(curves, wish.used, problem);
+    curves->curves[curves->chosen].chosen = true;
+    return find_lacks(curves, context, curves->chosen, wish.judge_all, problem);
+}
+
+static enum status fit_wish(const struct specimen_set *set, const struct selection *selection, uint32_t aggregate, enum property property,
+                            enum property predictor, struct law_wish wish, struct curve_set *curves, struct problem *problem)
 {
     struct fit_context context = { 0 };
     memset(curves, 0, sizeof *curves);
@@ -247,13 +307,28 @@ enum status curve_set_fit(const struct specimen_set *set, const struct selection
         return status;
     status = context_prepare(&context, set, &curves->sample, predictor);
     if (status == STATUS_OK)
-        status = curve_set_estimate(curves, &context, law, problem);
+        status = curve_set_estimate(curves, &context, wish, problem);
     else
         problem_set(problem, status, NULL, "no memory left to fit %zu results", curves->sample.n);
     context_release(&context);
     if (status != STATUS_OK)
         curve_set_release(curves);
     return status;
+}
+
+enum status curve_set_fit(const struct specimen_set *set, const struct selection *selection,
+                          uint32_t aggregate, enum property property, enum property predictor,
+                          enum law law, struct curve_set *curves, struct problem *problem)
+{
+    struct law_wish wish = { .fitted = law, .used = law, .judge_all = true };
+    return fit_wish(set, selection, aggregate, property, predictor, wish, curves, problem);
+}
+
+enum status curve_set_choose(const struct specimen_set *set, const struct selection *selection, uint32_t aggregate,
+                             enum property property, enum law law, struct curve_set *curves, struct problem *problem)
+{
+    struct law_wish wish = { .fitted = LAW_AUTO, .used = law, .judge_all = false };
+    return fit_wish(set, selection, aggregate, property, PROPERTY_COUNT, wish, curves, problem);
 }
 
 void curve_set_release(struct curve_set *curves)

@@ -57,11 +57,27 @@ static enum status judge(struct general_fit *fit, const struct general_design *d
     fit->lack_of_fit.available = fit->lack_of_fit.available && status == STATUS_OK;
     if (status == STATUS_MEMORY)
         return status;
+    status = influence_judge(&design->data, mixed, &fit->influence);
+    if (status != STATUS_OK)
+        return status;
     fit->cross_validation_rmse = NAN;
     status = mixed_leave_one_batch_out(&design->data, mixed, &fit->cross_validation_rmse);
     if (status != STATUS_OK)
         fit->cross_validation_rmse = NAN;
     return status == STATUS_MEMORY ? status : STATUS_OK;
+}
+
+/* Powers of one column are alike by nature; only columns that stand for themselves are held against each other. */
+static enum status find_near_dependence(const struct general_fit_question *question, const struct general_design *design,
+                                        struct general_fit *fit)
+{
+    const bool powers = question->has_predictor && question->degree > 1;
+    const size_t first = (question->no_intercept ? 0u : 1u) + (powers ? question->degree : 0u), passed = powers ? 1 : 0;
+    enum status status = near_dependence_find(&design->data, first, !question->no_intercept, &fit->near);
+    const size_t none = design->data.n_terms;
+    fit->near.term = fit->near.term == none ? fit->n_explaining : fit->near.term - first + passed;
+    fit->near.with = fit->near.with == none ? fit->n_explaining : fit->near.with - first + passed;
+    return status;
 }
 
 enum status general_fit_estimate(const struct general_fit_question *question, struct general_fit *fit, struct problem *problem)
@@ -79,9 +95,12 @@ enum status general_fit_estimate(const struct general_fit_question *question, st
         fit->explaining = question->names + 1;
         fit->n_explaining = question->n_columns - 1 - (question->has_weights ? 1 : 0);
         fit->law = law_of(question);
+        fit->batches = question->batches;
         status = fill_coefficients(fit, &design, question->confidence);
         if (status == STATUS_OK)
             status = judge(fit, &design);
+        if (status == STATUS_OK)
+            status = find_near_dependence(question, &design, fit);
         if (status != STATUS_OK)
             out_of_memory(problem);
     }

@@ -2,6 +2,7 @@
 
 #include "analysis/age_points.h"
 #include "analysis/coefficient.h"
+#include "analysis/growth_batches.h"
 #include "base/memory.h"
 #include "base/text.h"
 #include "stats/distribution.h"
@@ -29,6 +30,8 @@ static enum status fit_law(enum growth_law law, const struct age_points *points,
     result->aicc = result->fitted ? aicc_of(&result->fit.fit) : NAN;
     if (!result->fitted)
         snprintf(result->why_not, sizeof result->why_not, "%.150s", problem.text);
+    else
+        status = growth_leave_batches_out(points, result);
     return status == STATUS_MEMORY ? status : STATUS_OK;
 }
 
@@ -49,7 +52,7 @@ static enum status fit_curve(const struct age_points *points, const struct age_q
     curve->n_ages = points->n_ages;
     curve->n_points = points->n_points;
     curve->chosen = GROWTH_LAW_COUNT;
-    curve->share = curve->share_lower = curve->share_upper = NAN;
+    curve->share = curve->share_lower = curve->share_upper = curve->df = NAN;
     curve->at = (struct growth_value){ NAN, NAN, NAN, NAN, true };
     for (enum growth_law law = 0; law < GROWTH_LAW_COUNT && status == STATUS_OK; law++) {
         curve->laws[law].aicc = NAN;
@@ -152,11 +155,17 @@ static void hold_against(struct age_curve *curve, const struct age_curve *refere
 {
     double own = curve->at.std_error / curve->at.estimate, other = reference->at.std_error / reference->at.estimate;
     double variance = own * own + other * other;
-    double df = variance * variance / (pow(own, 4) / fit_of(curve)->fit.df + pow(other, 4) / fit_of(reference)->fit.df);
-    double factor = variance > 0 ? exp(t_quantile(0.5 + confidence / 2, df) * sqrt(variance)) : 1;
+    double df = variance * variance / (pow(own, 4) / curve->df + pow(other, 4) / reference->df);
+    double factor = variance == 0 ? 1 : isnan(df) ? NAN : exp(t_quantile(0.5 + confidence / 2, df) * sqrt(variance));
     curve->share = curve->at.estimate / reference->at.estimate;
     curve->share_lower = curve->share / factor;
     curve->share_upper = curve->share * factor;
+}
+
+static void place(struct age_curve *curve, double age_days, double confidence)
+{
+    curve->at = growth_fit_at(fit_of(curve), age_days, confidence);
+    growth_batches_interval(&curve->laws[curve->chosen], age_days, confidence, &curve->at, &curve->df);
 }
 
 /* Curves are compared inside their ages only. */
@@ -164,7 +173,7 @@ static void compare(struct growth_study *study)
 {
     for (size_t i = 0; i < study->n_items; i++)
         if (fit_of(&study->items[i]))
-            study->items[i].at = growth_fit_at(fit_of(&study->items[i]), study->age_days, study->confidence);
+            place(&study->items[i], study->age_days, study->confidence);
     for (size_t i = 0; i < study->n_items; i++) {
         struct age_curve *curve = &study->items[i];
         const struct age_curve *reference = reference_curve(study, curve->property);
@@ -197,8 +206,10 @@ void growth_study_release(struct growth_study *study)
 {
     for (size_t i = 0; i < study->n_items; i++)
         for (enum growth_law law = 0; law < GROWTH_LAW_COUNT; law++)
-            if (study->items[i].laws[law].fitted)
+            if (study->items[i].laws[law].fitted) {
+                growth_batches_release(&study->items[i].laws[law]);
                 growth_fit_release(&study->items[i].laws[law].fit);
+            }
     memory_free(study->items);
     memset(study, 0, sizeof *study);
 }
@@ -219,10 +230,19 @@ const char *age_curve_why_not(const struct age_curve *curve)
     return "";
 }
 
+static double constant_of(const struct growth_fit *fit, double index)
+{
+    return fit->fit.parameter[(size_t)index];
+}
+
 void age_law_constant(const struct age_law *law, size_t index, double confidence, struct coefficient_row *row)
 {
-    double std_error = nonlinear_fit_std_error(&law->fit.fit, index);
-    struct contrast contrast = { law->fit.fit.parameter[index], std_error, law->fit.fit.df, std_error * std_error };
+    double std_error = nonlinear_fit_std_error(&law->fit.fit, index), df = law->fit.fit.df;
+    if (law->repeated) {
+        std_error = sqrt(growth_batches_variance(law, constant_of, (double)index));
+        df = law->n_without < 2 ? NAN : (double)law->n_without - 1;
+    }
+    struct contrast contrast = { law->fit.fit.parameter[index], std_error, df, std_error * std_error };
     coefficient_test(&contrast, confidence, row);
     snprintf(row->name, sizeof row->name, "%s", growth_law_parameter(law->fit.law, index));
 }

@@ -54,7 +54,9 @@ static enum status fit_one(struct run *run, const struct study *study, uint32_t 
     enum status status = curve_set_fit(&study->set, &study->selection, aggregate, property, predictor,
                                        (enum law)study->options.law, slot, &problem);
     if (status == STATUS_OK) {
-        fits->n_items++;
+        status = influence_of_curve(slot, &fits->influence[fits->n_items++]);
+        if (status != STATUS_OK)
+            problem_list_add(&run->problems, SEVERITY_ERROR, status, NULL, "no memory left");
         return status;
     }
     if (status != STATUS_TOO_FEW && status != STATUS_NUMERIC) {
@@ -87,7 +89,8 @@ enum status fitting_by_aggregate(struct run *run, const struct study *study, con
         properties = measured;
     }
     fits->items = memory_new(n_properties * study->set.n_aggregates, sizeof *fits->items);
-    if (fits->items == NULL) {
+    fits->influence = memory_new(n_properties * study->set.n_aggregates, sizeof *fits->influence);
+    if (fits->items == NULL || fits->influence == NULL) {
         problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "no memory left");
         return STATUS_MEMORY;
     }
@@ -109,4 +112,5 @@ void fitting_release(struct fit_list *fits)
     for (size_t i = 0; i < fits->n_items; i++)
         curve_set_release(&fits->items[i]);
     memory_free(fits->items);
+    memory_free(fits->influence);
 }

@@ -123,7 +123,6 @@ static struct row gathered_row(const struct reader *reader, const struct line *l
     struct row row = { .path = reader->source.path, .line = reader->row_line };
     row.raw = lines_row(&reader->source, &row.raw_length);
     row.raw_length -= line->length - line->content;
-    row.has_breaks = memchr(row.raw, '\n', row.raw_length) || memchr(row.raw, '\r', row.raw_length);
     return row;
 }
 
@@ -135,8 +134,10 @@ static enum status end_row(struct reader *reader, const struct line *line, bool 
     size_t n_kept = n_cells < COLUMNS_MOST ? n_cells : COLUMNS_MOST;
     for (size_t i = 0; i < n_kept; i++)
         cells[i].line = row.line;
-    if (has_quotes)
+    if (has_quotes) {
+        row.has_breaks = memchr(row.raw, '\n', row.raw_length) || memchr(row.raw, '\r', row.raw_length);
         locate_cells(reader, &row, cells, n_kept);
+    }
     row.n_cells = n_cells;
     row.cells = cells;
     if (!reader->headings)
@@ -153,9 +154,11 @@ static enum status start_parser(struct reader *reader, const struct line *line)
     return reader->parser ? STATUS_OK : memory_out(reader);
 }
 
-/* libcsv sees a line only with its end, but a quote left open must not be helped shut. */
-static enum parse_result parse_line(struct reader *reader, struct line *line, size_t *at)
+/* libcsv sees a line only with its end, but a quote left open must not be helped shut. Most lines need no libcsv. */
+static enum parse_result parse_line(struct reader *reader, struct line *line, bool has_quotes, size_t *at)
 {
+    if (!has_quotes)
+        return row_parser_split(reader->parser, line->bytes, line->content);
     bool ended = line->length > line->content;
     if (!ended && !reader->quotes.open) {
         line->bytes[line->length] = '\n'; /* the buffer has room for one more byte */
@@ -177,7 +180,7 @@ static enum status gather_line(struct reader *reader, struct line *line)
     }
     if (!reader->parser && start_parser(reader, line) != STATUS_OK)
         return STATUS_MEMORY;
-    enum parse_result result = parse_line(reader, line, &at);
+    enum parse_result result = parse_line(reader, line, has_quotes, &at);
     if (result == PARSE_BAD) {
         fault_quoting(reader, line, at);
         return STATUS_INPUT;

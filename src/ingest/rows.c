@@ -117,6 +117,39 @@ enum parse_result row_parser_feed(struct row_parser *parser, const char *bytes, 
     return PARSE_ROW;
 }
 
+/* Ends the cell that starts at *start before end, without its blanks. */
+static void split_cell(struct row_parser *parser, const char *start, char *end)
+{
+    if (parser->n_cells++ >= COLUMNS_MOST)
+        return;
+    while (end > start && is_blank(end[-1]))
+        end--;
+    while (start < end && is_blank(*start))
+        start++;
+    *end = '\0';
+    parser->cells[parser->n_cells - 1] = (struct cell){ .text = start, .length = (size_t)(end - start) };
+}
+
+enum parse_result row_parser_split(struct row_parser *parser, const char *bytes, size_t length)
+{
+    void *copy = parser->bytes;
+    if (!memory_reserve(&copy, &parser->capacity, length + 1, 1))
+        return PARSE_MEMORY;
+    parser->bytes = copy;
+    parser->n_cells = parser->used = 0;
+    memcpy(parser->bytes, bytes, length);
+    char *start = parser->bytes, *end = parser->bytes + length, separator = (char)csv_get_delim(&parser->csv);
+    for (char *at = start; at < end; at++) {
+        if (*at != separator)
+            continue;
+        split_cell(parser, start, at);
+        start = at + 1;
+    }
+    split_cell(parser, start, end);
+    parser->complete = true;
+    return PARSE_ROW;
+}
+
 bool row_parser_end(struct row_parser *parser)
 {
     return csv_fini(&parser->csv, NULL, NULL, NULL) == 0;

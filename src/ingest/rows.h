@@ -19,6 +19,13 @@ enum parse_result { PARSE_MORE, PARSE_ROW, PARSE_BAD, PARSE_MEMORY };
  */
 enum parse_result row_parser_feed(struct row_parser *parser, const char *bytes, size_t length, size_t *at);
 
+/*
+ * The same row for a line, without its end, that holds no quote, CR or NUL
+ * byte, while no quoted cell is open: split at the separators, with no call
+ * for each cell, about ten times as fast. PARSE_ROW or PARSE_MEMORY.
+ */
+enum parse_result row_parser_split(struct row_parser *parser, const char *bytes, size_t length);
+
 /* Whether the input may end here: false inside a quoted cell. Calls nothing back. */
 bool row_parser_end(struct row_parser *parser);
 

@@ -174,8 +174,8 @@ static void add_reasons(const struct specimen_set *set, const struct growth_stud
 static void add_caution(const struct specimen_set *set, const struct growth_study *study, bool markdown, struct text *out)
 {
     struct text line = { 0 };
-    text_addf(&line, "Points are %s. Mixes are compared at one age only, inside the ages they were tested at. Points count as independent: "
-                     "where a batch was tested at several ages the intervals are too narrow.",
+    text_addf(&line, "Points are %s. Mixes are compared at one age only, inside the ages they were tested at. Where batches were "
+                     "tested at several ages, intervals come from leaving out each batch in turn; one batch alone has none.",
               set->has_batch_column ? "means of a batch at an age" : "specimens, since no batch is told");
     if (study->reference != SAMPLE_ALL)
         text_addf(&line, " A share whose interval leaves out 100 %% differs from mix '%s'.", words_mix(set, study->reference));

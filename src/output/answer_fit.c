@@ -1,5 +1,6 @@
 #include "output/answer.h"
 #include "output/coefficients.h"
+#include "output/influence_words.h"
 #include "output/json_build.h"
 #include "output/table.h"
 #include "output/words.h"
@@ -117,7 +118,8 @@ static void add_range(const struct curve *curve, bool us, struct text *out)
     text_add(out, "\n\n");
 }
 
-static void add_fit(const struct specimen_set *set, const struct curve_set *curves, double confidence, bool us, struct text *out)
+static void add_fit(const struct specimen_set *set, const struct curve_set *curves, const struct influence *influence, double confidence,
+                    bool us, struct text *out)
 {
     const struct curve *curve = curve_set_chosen(curves);
     const struct curve *first = curve ? curve : &curves->curves[0];
@@ -137,6 +139,11 @@ static void add_fit(const struct specimen_set *set, const struct curve_set *curv
     add_range(curve, us, out);
     add_coefficients(curve, confidence, us, out);
     add_scatter(curve, us, out);
+    if (influence) {
+        struct influence_names names;
+        influence_name_curve(set, curves, influence, &names);
+        influence_say(influence, &names, out);
+    }
     add_laws(curves, us, out);
 }
 
@@ -145,7 +152,7 @@ enum status answer_fit_table(const struct specimen_set *set, const struct fit_li
     for (size_t i = 0; i < fits->n_items; i++) {
         if (i > 0)
             text_add(out, "\n\n");
-        add_fit(set, &fits->items[i], confidence, us, out);
+        add_fit(set, &fits->items[i], fits->influence ? &fits->influence[i] : NULL, confidence, us, out);
     }
     if (fits->n_items == 0)
         text_add(out, "nothing to fit\n");
@@ -163,7 +170,19 @@ static void put_coefficients(struct json_build *build, json_t *fit, const struct
     }
 }
 
-static void put_fit(struct json_build *build, json_t *array, const struct specimen_set *set, const struct curve *curve, double confidence)
+static void put_influence(struct json_build *build, json_t *fit, const struct specimen_set *set, const struct curve_set *curves,
+                          const struct influence *influence)
+{
+    struct influence_names names;
+    if (influence)
+        influence_name_curve(set, curves, influence, &names);
+    influence_put(build, fit, influence, &names);
+    json_put_text(build, fit, "near_dependence", NULL); /* of columns alone */
+}
+
+/* influence: of the chosen curve, NULL for the others. */
+static void put_fit(struct json_build *build, json_t *array, const struct specimen_set *set, const struct curve_set *curves,
+                    const struct curve *curve, const struct influence *influence, double confidence)
 {
     json_t *fit = json_append_object(build, array);
     json_put_text(build, fit, "aggregate", words_aggregate(set, curve->aggregate));
@@ -181,6 +200,7 @@ static void put_fit(struct json_build *build, json_t *array, const struct specim
     json_put_number(build, fit, "aicc", curve->aicc);
     json_put_number(build, fit, "cross_validation_rmse", curve->cross_validation_rmse);
     coefficients_put_lack(build, fit, &curve->lack_of_fit);
+    put_influence(build, fit, set, curves, influence);
 }
 
 enum status answer_fit_json(const struct specimen_set *set, const struct fit_list *fits, double confidence, struct text *out)
@@ -191,6 +211,7 @@ enum status answer_fit_json(const struct specimen_set *set, const struct fit_lis
     for (size_t i = 0; i < fits->n_items; i++)
         for (enum law law = 0; law < LAW_COUNT; law++)
             if (fits->items[i].curves[law].fitted)
-                put_fit(&build, array, set, &fits->items[i].curves[law], confidence);
+                put_fit(&build, array, set, &fits->items[i], &fits->items[i].curves[law],
+                        fits->influence && fits->items[i].curves[law].chosen ? &fits->influence[i] : NULL, confidence);
     return json_build_finish(&build, out);
 }

@@ -2,6 +2,8 @@
 
 #include "base/number.h"
 #include "output/coefficients.h"
+#include "output/influence_words.h"
+#include "output/table.h"
 
 #include <math.h>
 
@@ -17,6 +19,39 @@ static void say_scatter(const struct general_fit *fit, struct text *out)
     else
         text_addf(out, "standard deviation about the fit %s", total);
     text_addf(out, "; R squared %s\n", squared);
+}
+
+#define PAGE_WIDTH 96
+#define INFLATION_MUCH 10.0 /* from here on it is said: common practice, no source */
+
+static void say_near_dependence(const struct general_fit *fit, struct text *out)
+{
+    char inflation[64], correlation[64];
+    if (!(fit->near.inflation > INFLATION_MUCH) || fit->near.with == fit->n_explaining)
+        return;
+    number_show_significant(fit->near.inflation, 3, inflation, sizeof inflation);
+    number_show(fit->near.correlation, 0.0001, "-", correlation, sizeof correlation);
+    struct text line = { 0 };
+    text_addf(&line, "doubtful: column '%s' nearly follows from the others, most of all from '%s' (correlation %s): that makes the variance of its "
+                     "coefficient %s times as large; the fit as a whole stands, single coefficients do not",
+              fit->explaining[fit->near.term], fit->explaining[fit->near.with], correlation, inflation);
+    table_wrap(out, line.bytes ? line.bytes : "", 2, PAGE_WIDTH);
+    out->failed |= line.failed;
+    text_release(&line);
+}
+
+static void put_near_dependence(struct json_build *build, json_t *object, const struct general_fit *fit)
+{
+    const bool any = fit->near.with < fit->n_explaining;
+    if (!any) {
+        json_put_text(build, object, "near_dependence", NULL);
+        return;
+    }
+    json_t *near = json_put_object(build, object, "near_dependence");
+    json_put_text(build, near, "column", fit->explaining[fit->near.term]);
+    json_put_text(build, near, "with", fit->explaining[fit->near.with]);
+    json_put_number(build, near, "inflation", fit->near.inflation);
+    json_put_number(build, near, "correlation", fit->near.correlation);
 }
 
 enum status answer_general_table(const struct general_fit *fit, double confidence, struct text *out)
@@ -37,6 +72,10 @@ enum status answer_general_table(const struct general_fit *fit, double confidenc
     coefficients_show(&table, out);
     say_scatter(fit, out);
     coefficients_say_lack(&fit->lack_of_fit, out);
+    struct influence_names names;
+    influence_name_rows(&fit->influence, fit->batches, &names);
+    influence_say(&fit->influence, &names, out);
+    say_near_dependence(fit, out);
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }
 
@@ -62,5 +101,9 @@ enum status answer_general_json(const struct general_fit *fit, struct text *out)
     json_put_number(&build, object, "aicc", fit->aicc);
     json_put_number(&build, object, "cross_validation_rmse", fit->cross_validation_rmse);
     coefficients_put_lack(&build, object, &fit->lack_of_fit);
+    struct influence_names names;
+    influence_name_rows(&fit->influence, fit->batches, &names);
+    influence_put(&build, object, &fit->influence, &names);
+    put_near_dependence(&build, object, fit);
     return json_build_finish(&build, out);
 }

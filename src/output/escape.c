@@ -4,8 +4,8 @@
 
 #define REPLACEMENT "\xEF\xBF\xBD"
 
-/* What stands for one byte of printable text, NULL for itself. */
-typedef const char *stand_in(unsigned char byte);
+/* What stands for the byte at `at` of printable text, NULL for itself. */
+typedef const char *stand_in(const char *at);
 
 static void add_replaced(struct text *out, const char *string, stand_in *replace)
 {
@@ -13,7 +13,7 @@ static void add_replaced(struct text *out, const char *string, stand_in *replace
     text_add_printable(&printable, string);
     out->failed |= printable.failed;
     for (size_t i = 0; i < printable.length; i++) {
-        const char *other = replace((unsigned char)printable.bytes[i]);
+        const char *other = replace(printable.bytes + i);
         if (other)
             text_add(out, other);
         else
@@ -23,14 +23,14 @@ static void add_replaced(struct text *out, const char *string, stand_in *replace
 }
 
 /* A quote cannot be escaped safely in gnuplot 5.4, so its typographic brother stands in. */
-static const char *gnuplot_stand_in(unsigned char byte)
+static const char *gnuplot_stand_in(const char *at)
 {
-    return byte == '\'' ? "\xE2\x80\x99" : NULL;
+    return *at == '\'' ? "\xE2\x80\x99" : NULL;
 }
 
-static const char *tic_stand_in(unsigned char byte)
+static const char *tic_stand_in(const char *at)
 {
-    return byte == '%' ? "\xEF\xBC\x85" : gnuplot_stand_in(byte); /* full-width percent sign */
+    return *at == '%' ? "\xEF\xBC\x85" : gnuplot_stand_in(at); /* full-width percent sign */
 }
 
 /* gnuplot leaves '>' as it is in SVG text, where "]]>" is not allowed. */
@@ -66,15 +66,21 @@ void escape_gnuplot_tic(struct text *out, const char *string)
     add_gnuplot(out, string, tic_stand_in);
 }
 
-static const char *markdown_stand_in(unsigned char byte)
+static const char *markdown_stand_in(const char *at)
 {
     static const char escaped[][3] = {
-        "\\\\", "\\`", "\\*", "\\_", "\\[", "\\]", "\\<", "\\>", "\\|", "\\~", "\\&", "\\$"
+        "\\\\", "\\`", "\\*", "\\_", "\\[", "\\]", "\\<", "\\>", "\\|", "\\~", "\\&", "\\$", "\\@"
     };
     for (size_t i = 0; i < sizeof escaped / sizeof escaped[0]; i++)
-        if ((unsigned char)escaped[i][1] == byte)
+        if (escaped[i][1] == *at)
             return escaped[i];
-    return NULL;
+    /* A heading drops the signs of headings at its end. */
+    if (*at == '#' && at[strspn(at, "# ")] == '\0')
+        return "\\#";
+    /* Many readers turn bare addresses into links. */
+    if (strncmp(at, "://", 3) == 0)
+        return "\\:";
+    return strncmp(at, "www.", 4) == 0 ? "&#119;" : NULL;
 }
 
 /* Signs that make a heading, a list or a rule when a line begins with them. */
@@ -103,9 +109,9 @@ void escape_markdown_line(struct text *out, const char *string)
     escape_markdown(out, string + opening);
 }
 
-static const char *html_stand_in(unsigned char byte)
+static const char *html_stand_in(const char *at)
 {
-    switch (byte) {
+    switch (*at) {
     case '&': return "&amp;";
     case '<': return "&lt;";
     case '>': return "&gt;";

@@ -235,20 +235,22 @@ bool unit_optional(const struct unit *units)
     return units == units_age || units == units_fraction;
 }
 
-static enum status find_typed_unit(const char *text, const char *symbol, const struct unit *units, const char *what,
-                                   const struct unit **unit, struct problem *problem)
+/* The unit that follows the number; NULL with a sentence in problem when there is none. */
+static const struct unit *typed_unit(const char *text, const char *symbol, const struct unit *units, const char *what, struct problem *problem)
 {
     char choices[160];
-    *unit = *symbol ? unit_find(units, symbol) : unit_optional(units) ? units : NULL;
-    if (*unit)
-        return STATUS_OK;
+    const struct unit *unit = *symbol ? unit_find(units, symbol) : unit_optional(units) ? units : NULL;
+    if (unit)
+        return unit;
     list_units(units, choices, sizeof choices);
+    const char *near = *symbol ? nearest_unit(units, symbol) : NULL;
     if (*symbol == '\0')
-        return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' has no unit: add one of %s", what, text, choices);
-    const char *near = nearest_unit(units, symbol);
-    if (near)
-        return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' is not a unit here: did you mean '%s'?", what, symbol, near);
-    return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' is not a unit here: use one of %s", what, symbol, choices);
+        problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' has no unit: add one of %s", what, text, choices);
+    else if (near)
+        problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' is not a unit here: did you mean '%s'?", what, symbol, near);
+    else
+        problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' is not a unit here: use one of %s", what, symbol, choices);
+    return NULL;
 }
 
 enum status quantity_parse(const char *text, const struct unit *units, const char *what,
@@ -269,10 +271,9 @@ enum status quantity_parse(const char *text, const struct unit *units, const cha
         return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' %s", what, text, length > 0 ? complaint : wrong);
     if (typed < 0)
         return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' is negative: give zero or more", what, text);
-    const struct unit *unit = NULL;
-    enum status status = find_typed_unit(text, symbol, units, what, &unit, problem);
-    if (status != STATUS_OK)
-        return status;
+    const struct unit *unit = typed_unit(text, symbol, units, what, problem);
+    if (!unit)
+        return STATUS_USAGE;
     if (!isfinite(typed * unit->factor))
         return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' is out of range", what, text);
     *value = typed * unit->factor;

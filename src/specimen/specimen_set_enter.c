@@ -74,6 +74,10 @@ static void look_up_mix(struct entry *entry)
 {
     const struct specimen_set *set = entry->set;
     uint32_t alike = NOT_KNOWN, i;
+    if (set->n > 0 && strcmp(set->mixes[set->mix[set->n - 1]].name, entry->mix_name) == 0) { /* mostly the mix of the row before */
+        entry->mix = set->mix[set->n - 1];
+        return;
+    }
     entry->mix_hash = name_hash(entry->mix_name, 0);
     for (size_t slot = entry->mix_hash; (i = name_table_next(&set->store->mix_table, entry->mix_hash, &slot)) != NOT_KNOWN;) {
         if (strcmp(set->mixes[i].name, entry->mix_name) == 0) {
@@ -95,6 +99,11 @@ static void look_up_batch(struct entry *entry)
     uint32_t i;
     if (!batch[0] || entry->mix == NOT_KNOWN)
         return;
+    uint32_t last = set->n > 0 ? set->batch[set->n - 1] : NOT_KNOWN;
+    if (last != NOT_KNOWN && set->batches[last].mix == entry->mix && strcmp(set->batches[last].name, batch) == 0) {
+        entry->batch = last;
+        return;
+    }
     uint32_t hash = name_hash(batch, entry->mix + 1);
     for (size_t slot = hash; (i = name_table_next(&set->store->batch_table, hash, &slot)) != NOT_KNOWN;)
         if (set->batches[i].mix == entry->mix && strcmp(set->batches[i].name, batch) == 0) {

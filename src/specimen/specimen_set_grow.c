@@ -11,21 +11,6 @@ const char *set_id_text(const struct specimen_set *set, uint32_t i)
     return set->store->ids.bytes + set->id[i];
 }
 
-static uint32_t id_hash_of(const struct specimen_set *set, uint32_t i)
-{
-    return name_hash(set_id_text(set, i), 0);
-}
-
-static uint32_t mix_hash_of(const struct specimen_set *set, uint32_t i)
-{
-    return name_hash(set->mixes[i].name, 0);
-}
-
-static uint32_t batch_hash_of(const struct specimen_set *set, uint32_t i)
-{
-    return name_hash(set->batches[i].name, set->batches[i].mix + 1);
-}
-
 static bool grow(void *array, size_t n, size_t size)
 {
     void *block;
@@ -113,8 +98,8 @@ static bool reserve_groups(struct specimen_set *set)
     set->mixes = mixes;
     store->mix_places = places;
     set->batches = batches;
-    return good && name_table_reserve(&store->id_table, id_hash_of, set) && name_table_reserve(&store->mix_table, mix_hash_of, set)
-        && name_table_reserve(&store->batch_table, batch_hash_of, set);
+    return good && name_table_reserve(&store->id_table) && name_table_reserve(&store->mix_table)
+        && name_table_reserve(&store->batch_table);
 }
 
 bool set_reserve(struct specimen_set *set, const struct specimen *specimen)

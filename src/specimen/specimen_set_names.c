@@ -31,58 +31,40 @@ bool name_alike(const char *a, const char *b)
     return false;
 }
 
-/* From the high bits: the low ones choose the slot. */
-static uint8_t tag_of(uint32_t hash)
-{
-    return (uint8_t)(hash >> 24 | 1);
-}
-
 void name_table_add(struct name_table *table, uint32_t hash, uint32_t index)
 {
     size_t slot = hash & (table->n_slots - 1);
-    while (table->tags[slot])
+    while (table->slots[slot].number)
         slot = (slot + 1) & (table->n_slots - 1);
-    table->slots[slot] = index;
-    table->tags[slot] = tag_of(hash);
+    table->slots[slot] = (struct name_slot){ hash, index + 1 };
     table->n_used++;
 }
 
 uint32_t name_table_next(const struct name_table *table, uint32_t hash, size_t *slot)
 {
     while (table->n_slots > 0) {
-        size_t i = *slot & (table->n_slots - 1);
+        const struct name_slot *here = &table->slots[*slot & (table->n_slots - 1)];
         ++*slot;
-        if (table->tags[i] == 0)
+        if (here->number == 0)
             break;
-        if (table->tags[i] == tag_of(hash))
-            return table->slots[i];
+        if (here->hash == hash)
+            return here->number - 1;
     }
     return NOT_KNOWN;
 }
 
-static bool name_table_make(struct name_table *table, size_t n_slots)
-{
-    *table = (struct name_table){ .n_slots = n_slots };
-    table->slots = memory_resize(NULL, n_slots, sizeof *table->slots);
-    table->tags = memory_new(n_slots, sizeof *table->tags);
-    if (table->slots && table->tags)
-        return true;
-    name_table_release(table);
-    return false;
-}
-
 /* At most two thirds full, so that a search ends soon. */
-bool name_table_reserve(struct name_table *table, uint32_t (*hash_of)(const struct specimen_set *, uint32_t),
-                        const struct specimen_set *set)
+bool name_table_reserve(struct name_table *table)
 {
-    struct name_table larger;
     if ((table->n_used + 1) * 3 <= table->n_slots * 2)
         return true;
-    if (!name_table_make(&larger, table->n_slots ? table->n_slots * 2 : 64))
+    struct name_table larger = { .n_slots = table->n_slots ? table->n_slots * 2 : 64 };
+    larger.slots = memory_new(larger.n_slots, sizeof *larger.slots);
+    if (!larger.slots)
         return false;
     for (size_t i = 0; i < table->n_slots; i++)
-        if (table->tags[i])
-            name_table_add(&larger, hash_of(set, table->slots[i]), table->slots[i]);
+        if (table->slots[i].number)
+            name_table_add(&larger, table->slots[i].hash, table->slots[i].number - 1);
     name_table_release(table);
     *table = larger;
     return true;
@@ -91,7 +73,6 @@ bool name_table_reserve(struct name_table *table, uint32_t (*hash_of)(const stru
 void name_table_release(struct name_table *table)
 {
     memory_free(table->slots);
-    memory_free(table->tags);
     *table = (struct name_table){ 0 };
 }
 

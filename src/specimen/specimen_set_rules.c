@@ -146,6 +146,8 @@ static bool unknown_word(const struct row *row, const struct column_binding *bin
 
 static bool is_missing(const char *word)
 {
+    if (word[0] && word[1] && !strchr("nN_- \t\n\r", word[0]))
+        return false;
     return word[0] == '\0' || strcmp(word, "-") == 0 || strcmp(word, "?") == 0 || heading_same(word, "NA") || heading_same(word, "n/a");
 }
 

@@ -6,14 +6,10 @@
 
 #define NOT_KNOWN UINT32_MAX
 
-/*
- * A look-up table by open addressing. A tag holds seven bits of the hash, 0 is
- * free: a search reads the tags, which are few enough to stay in the cache,
- * and the slot only where a tag fits.
- */
+/* A look-up table by open addressing. The hashes are kept, so that it grows and searches without looking at the names. */
+struct name_slot { uint32_t hash, number; /* index + 1; 0: free */ };
 struct name_table {
-    uint32_t *slots;
-    uint8_t *tags;
+    struct name_slot *slots;
     size_t n_slots, n_used;
 };
 
@@ -76,13 +72,12 @@ void set_place_words(const struct specimen_set *set, struct set_place there, uin
 uint32_t name_hash(const char *name, uint32_t seed);
 bool name_alike(const char *a, const char *b);
 
-/* Room for one more; `hash_of` gives the hash of an index again. False when memory is out. */
-bool name_table_reserve(struct name_table *table, uint32_t (*hash_of)(const struct specimen_set *, uint32_t),
-                        const struct specimen_set *set);
+/* Room for one more. False when memory is out. */
+bool name_table_reserve(struct name_table *table);
 void name_table_add(struct name_table *table, uint32_t hash, uint32_t index);
 void name_table_release(struct name_table *table);
 
-/* Walks the entries that may have this hash: start with *slot = hash; NOT_KNOWN ends it. */
+/* Walks the entries that have this hash: start with *slot = hash; NOT_KNOWN ends it. */
 uint32_t name_table_next(const struct name_table *table, uint32_t hash, size_t *slot);
 
 /* ---- rows set aside (specimen_set_aside.c) ---- */

@@ -2,6 +2,8 @@
 
 #include "ingest/columns.h"
 
+#include <string.h>
+
 struct word {
     const char *typed;
     int value;
@@ -44,6 +46,9 @@ static int word_find(const char *const *words, int n_words, const struct word *o
 {
     if (typed[0] == '\0')
         return 0;
+    for (int i = 1; i < n_words; i++) /* most write it as it stands here */
+        if (strcmp(words[i], typed) == 0)
+            return i;
     for (int i = 1; i < n_words; i++)
         if (heading_same(words[i], typed))
             return i;

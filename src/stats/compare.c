@@ -139,15 +139,25 @@ static bool family_difference(const struct family *family, size_t a, size_t b, s
 static enum status tukey_pairs(const struct family *family, double confidence, struct comparison *results)
 {
     double n = (double)family->n, critical = studentized_range_quantile(confidence, n, family->df) / sqrt(2);
+    const size_t n_pairs = compare_pair_count(family->n);
+    double *q = memory_new(2 * n_pairs, sizeof *q);
+    if (!q)
+        return STATUS_MEMORY;
     size_t k = 0;
+    enum status status = isfinite(critical) ? STATUS_OK : STATUS_NUMERIC;
     for (size_t a = 1; a < family->n; a++)
         for (size_t b = 0; b < a; b++, k++) {
             if (!family_difference(family, a, b, &results[k]))
-                return STATUS_NUMERIC;
-            results[k].p = studentized_range_tail(fabs(results[k].statistic) * sqrt(2), n, family->df);
+                status = STATUS_NUMERIC;
+            q[k] = fabs(results[k].statistic) * sqrt(2);
             set_limits(&results[k], COMPARE_TWO_SIDED, critical);
         }
-    return isfinite(critical) ? STATUS_OK : STATUS_NUMERIC;
+    if (status == STATUS_OK)
+        studentized_range_tails(q, n_pairs, n, family->df, q + n_pairs);
+    for (k = 0; status == STATUS_OK && k < n_pairs; k++)
+        results[k].p = q[n_pairs + k];
+    memory_free(q);
+    return status;
 }
 
 enum status compare_tukey_kramer(const struct summary *groups, size_t n_groups, double confidence,

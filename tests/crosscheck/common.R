@@ -13,6 +13,15 @@ answer <- function(...) {
     fromJSON(out, simplifyVector = FALSE)
 }
 
+# The specimens as the program derives them, a row each.
+specimens_of <- function(options) {
+    rows <- answer("results", options)$specimens
+    column <- function(key, none) vapply(rows, function(row) if (is.null(row[[key]])) none else row[[key]], none)
+    numbers <- c("aggregate_fraction", "density_kg_m3", "compressive_strength_mpa", "flexural_strength_mpa", "absorption_pct")
+    data.frame(lapply(sapply(c("mix", "batch", "aggregate", "moisture"), identity), column, NA_character_),
+               lapply(setNames(numbers, numbers), column, NA_real_))
+}
+
 # A line of the agreement: part, case, quantity, digits, bar. Digits of the relative error, or of the error itself.
 tell <- function(case, quantity, got, want, bar, absolute = FALSE) {
     got <- if (is.null(got)) NA else got
@@ -74,6 +83,18 @@ aicc <- function(log_likelihood, n) {
     -2 * as.numeric(log_likelihood) + 2 * k + 2 * k * (k + 1) / (n - k - 1)
 }
 
+# Cook's distances, leverages and Shapiro-Wilk of the residuals, of the fits that tell them.
+check_influence <- function(case, fit, model) {
+    for (unit in if (is.null(fit$aggregate)) fit$influence) { # rows are those of the file
+        tell(case, paste("Cook's distance of", unit$name), unit$cooks_distance, cooks.distance(model)[[unit$row]], 7)
+        tell(case, paste("leverage of", unit$name), unit$leverage, hatvalues(model)[[unit$row]], 8)
+    }
+    if (is.null(fit$shapiro_wilk$w)) return()
+    normal <- shapiro.test(weighted.residuals(model))
+    tell(case, "Shapiro-Wilk W", fit$shapiro_wilk$w, normal$statistic, 7)
+    tell(case, "Shapiro-Wilk p", fit$shapiro_wilk$p, normal$p.value, 6, TRUE)
+}
+
 check_plain <- function(case, fit, data, formula, jacobian = 0, weights = NULL) {
     data$weight_of_row <- if (is.null(weights)) rep(1, nrow(data)) else weights
     model <- lm(formula, data, weights = weight_of_row)
@@ -85,5 +106,6 @@ check_plain <- function(case, fit, data, formula, jacobian = 0, weights = NULL) 
         tell(case, paste("p of", own$name), own$p, table[i, 4], 8, TRUE)
     }
     tell(case, "residual sd", fit$residual_sd, sigma(model), 8)
+    check_influence(case, fit, model)
     tell(case, "AICc", fit$aicc, aicc(logLik(model), nrow(data)) + jacobian, 8)
 }

@@ -25,10 +25,11 @@ check_pairs <- function(case, pairs, method, means, confidence) {
             name <- paste(pair$a, pair$b, sep = "-"); turned <- paste(pair$b, pair$a, sep = "-")
             row <- if (name %in% rownames(tukey)) tukey[name, ] else tukey[turned, c(1, 3, 2, 4)] * c(-1, -1, -1, 1)
         }
-        tell(case, paste(method$pairs, "p", pair$a, pair$b), pair$p_adjusted, row[4], 5, TRUE)
+        bar <- if (method$pairs == "Games-Howell") 3.5 else 5 # ptukey is coarse at few degrees of freedom; SciPy checks the rest
+        tell(case, paste(method$pairs, "p", pair$a, pair$b), pair$p_adjusted, row[4], bar, TRUE)
         if (!method$log_scale) {
-            tell(case, paste(method$pairs, "lower", pair$a, pair$b), pair$lower, row[2], 5)
-            tell(case, paste(method$pairs, "upper", pair$a, pair$b), pair$upper, row[3], 5)
+            tell(case, paste(method$pairs, "difference", pair$a, pair$b), pair$difference, row[1], 8)
+            tell(case, paste(method$pairs, "half width", pair$a, pair$b), pair$upper - pair$lower, row[3] - row[2], bar)
         }
     }
 }
@@ -91,9 +92,7 @@ check_lighter <- function(case, mix, own, other, confidence) {
 # ---- a study whole ----
 
 check_study <- function(case, options, choose) {
-    csv <- file.path(work, "results.csv")
-    system2(program, shQuote(c("results", options, "--csv", "--quiet", "--output", csv)), stderr = FALSE)
-    specimens <- read.csv(csv)
+    specimens <- specimens_of(options)
     specimens$batch <- ifelse(is.na(specimens$batch) | specimens$batch == "", seq_len(nrow(specimens)), specimens$batch)
     got <- answer("compare", options)
     for (method in got$methods) {

@@ -7,9 +7,7 @@ formulas <- list(linear = y ~ x, quadratic = y ~ x + I(x^2), exponential = log(y
                  "exponential-quadratic" = log(y) ~ x + I(x^2), power = log(y) ~ log(x))
 
 check_laws <- function(case, options, choose) {
-    csv <- file.path(work, "results.csv")
-    system2(program, shQuote(c("results", options, "--csv", "--quiet", "--output", csv)), stderr = FALSE)
-    specimens <- read.csv(csv)
+    specimens <- specimens_of(options)
     for (fit in answer("fit", options)$fits) {
         column <- switch(fit$property, density = "density_kg_m3", absorption = "absorption_pct", paste0(fit$property, "_mpa"))
         rows <- choose(specimens[specimens$aggregate == fit$aggregate & !is.na(specimens[[column]]), ])
@@ -63,6 +61,8 @@ columns <- names(hald)[1:3]
 fit <- answer("fit", "datasets/hald-cement/hald_cement_heat.csv", "--response", "heat_cal_per_g", "--on", columns[1],
               "--also", columns[2], "--also", columns[3])$fits[[1]]
 check_plain("hald cement", fit, hald, reformulate(columns, "heat_cal_per_g"))
+own <- sapply(columns, function(column) 1 / (1 - summary(lm(reformulate(setdiff(columns, column), column), hald))$r.squared))
+tell("hald cement", "variance inflation", fit$near_dependence$inflation, max(own), 8)
 weights <- 1 + (seq_len(nrow(hald)) * 7) %% 5
 path <- write_data(cbind(hald, weight = weights), "weighted")
 fit <- answer("fit", path, "--response", "heat_cal_per_g", "--on", columns[2], "--also", columns[1], "--weights", "weight")$fits[[1]]

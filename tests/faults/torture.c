@@ -10,6 +10,7 @@
  *   TORTURE_RESULTS   file that gets one line a call, and lines for what went wrong
  *   TORTURE_POINTS    most allocations to fail in one call, spread evenly; 0: all
  *   TORTURE_WAYS      folder that remembers the ways to an allocation that were tried; only new ones are then tried again
+ *   TORTURE_SECONDS   most time for one call of the program; what was left out then is told
  */
 #define _GNU_SOURCE
 #include "folder.h"
@@ -24,6 +25,7 @@
 #include <sys/personality.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
+#include <time.h>
 #include <unistd.h>
 
 enum { LIMIT_S = 60, SYSTEM_CALLS = 300, SYSTEM_CALLS_QUICK = 6 };
@@ -56,6 +58,8 @@ struct torture {
     struct outcome sound;
     FILE *results;
     unsigned long runs, right, refused, wrong;
+    time_t until;                /* 0: no limit */
+    bool cut_short;
 };
 
 /* Good until the next call. */
@@ -237,6 +241,10 @@ static void restore(const struct torture *torture)
 static void try_fault(struct torture *torture, const struct fault *fault, char call[24])
 {
     bool answered;
+    if (torture->until && time(NULL) > torture->until) {
+        torture->cut_short = true;
+        return;
+    }
     struct outcome outcome = run(torture, fault, false);
     const char *why = judge(torture, fault, &outcome, &answered);
     torture->runs++;
@@ -298,7 +306,7 @@ static void try_system(struct torture *torture)
     bool quick = getenv("TORTURE_WAYS") != NULL;
     unsigned long n = torture->sound.system_calls, step = 1 + n / (quick ? SYSTEM_CALLS_QUICK : SYSTEM_CALLS);
     for (unsigned long at = 1; at <= n; at += step) {
-        char call[24];
+        char call[24] = "none";
         try_fault(torture, &(struct fault){"system", "once", at, false}, call);
         if (!quick)
             try_fault(torture, &(struct fault){"system", "always", at, false}, NULL);
@@ -336,6 +344,8 @@ static void torture_call(struct torture *torture)
     need(torture->sound.code >= 0, "the sound run");
     folder_read(&torture->after);
     restore(torture);
+    const char *seconds = getenv("TORTURE_SECONDS");
+    torture->until = seconds ? time(NULL) + (time_t)strtoul(seconds, NULL, 10) : 0;
     try_memory(torture);
     try_system(torture);
 }
@@ -363,7 +373,7 @@ int main(int argc, char **argv)
     need(torture.results != NULL, results);
     take_input(&torture);
     torture_call(&torture);
-    fprintf(torture.results, "RUNS %lu %lu %lu %lu %s\n", torture.runs, torture.right, torture.refused, torture.wrong, argc > 1 ? argv[1] : "");
+    fprintf(torture.results, "RUNS %lu %lu %lu %lu %d %s\n", torture.runs, torture.right, torture.refused, torture.wrong, torture.cut_short, argc > 1 ? argv[1] : "");
     fclose(torture.results);
     input = open_for(work_path(&torture, "in"), O_RDONLY);
     clean_up(&torture);

@@ -120,6 +120,57 @@ static void choice_by_aicc(void)
     end();
 }
 
+/* Rows of batches that follow limit t / (4 + t) exactly, each at five ages. */
+static void add_batches(struct text *rows, const char *mix, double fraction, const double *limits, size_t n)
+{
+    static const double ages[] = { 3, 7, 14, 28, 90 };
+    for (size_t j = 0; j < n; j++)
+        for (size_t i = 0; i < 5; i++)
+            text_addf(rows, "%s%zu%zu,%s,%zu,%g,%g,%.17g\n", mix, j, i, mix, j, fraction, ages[i], limits[j] * ages[i] / (4 + ages[i]));
+}
+
+static void read_batches(void)
+{
+    static const double limits[] = { 30, 27, 33 }, lone[] = { 20 };
+    struct text rows = { 0 };
+    text_add(&rows, heading);
+    add_batches(&rows, "M", 0, limits, 3);
+    add_batches(&rows, "N", 0.4, lone, 1);
+    read_rows(rows.bytes);
+    text_release(&rows);
+}
+
+/*
+ * Batches keep their luck from age to age: 15 points say no more than 3 batches. Without each the limit is the mean of the
+ * other two, 30, 31.5, 28.5, and the jackknife's standard error that of the mean of three, 3 / sqrt(3).
+ */
+static void batches_at_several_ages(void)
+{
+    static const double without[] = { 30, 31.5, 28.5 };
+    struct age_question question = ask();
+    struct coefficient_row row;
+    double mean = 0, squares = 0;
+    read_batches();
+    fit(&question);
+    const struct age_curve *m = &study.items[0], *n = &study.items[1];
+    for (size_t j = 0; j < 3; j++)
+        mean += log(without[j]) / 3;
+    for (size_t j = 0; j < 3; j++)
+        squares += pow(log(without[j]) - mean, 2);
+    double reach = t_quantile(0.975, 2) * sqrt(2.0 / 3 * squares);
+    CU_ASSERT_EQUAL_FATAL(m->chosen, GROWTH_HYPERBOLIC);
+    check_close("at 28 days", m->at.estimate, 30 * 28 / 32.0, 1e-9);
+    check_close("lower", m->at.lower, 30 * 28 / 32.0 * exp(-reach), 1e-8);
+    check_close("upper", m->at.upper, 30 * 28 / 32.0 * exp(reach), 1e-8);
+    age_law_constant(&m->laws[GROWTH_HYPERBOLIC], 0, 0.95, &row);
+    check_close("standard error of the limit", row.std_error, sqrt(3), 1e-8);
+    check_close("its degrees of freedom", row.df, 2, 0);
+    CU_ASSERT(n->chosen < GROWTH_LAW_COUNT);
+    CU_ASSERT(isnan(n->at.lower) && isnan(n->at.upper)); /* one batch */
+    CU_ASSERT(isfinite(n->share) && isnan(n->share_lower) && isnan(n->share_upper));
+    end();
+}
+
 /* An age beyond the tests is told as such and nothing is compared there. */
 static void outside(void)
 {
@@ -157,15 +208,20 @@ static void unknown_reference(void)
 static void no_memory(void)
 {
     struct age_question question = ask();
-    enum status status = STATUS_MEMORY;
-    read_rows(scattered);
-    for (unsigned long n = 1; status == STATUS_MEMORY && n < 500; n++) {
-        memory_fail_at(n, true);
-        status = growth_study_make(&set, &question, &study, &problems);
-        memory_fail_at(0, false);
+    for (int repeated = 0; repeated < 2; repeated++) {
+        enum status status = STATUS_MEMORY;
+        if (repeated)
+            read_batches();
+        else
+            read_rows(scattered);
+        for (unsigned long n = 1; status == STATUS_MEMORY && n < 5000; n++) {
+            memory_fail_at(n, true);
+            status = growth_study_make(&set, &question, &study, &problems);
+            memory_fail_at(0, false);
+        }
+        CU_ASSERT_EQUAL(status, STATUS_OK);
+        end();
     }
-    CU_ASSERT_EQUAL(status, STATUS_OK);
-    end();
 }
 
 int main(void)
@@ -174,7 +230,7 @@ int main(void)
         { "means of batches", means_of_batches },   { "ratio at one age", ratio_at_one_age },
         { "choice by AICc", choice_by_aicc },       { "outside", outside },
         { "one age only", one_age_only },           { "unknown reference", unknown_reference },
-        { "no memory", no_memory },
+        { "no memory", no_memory },                 { "batches at several ages", batches_at_several_ages },
     };
     if (!temporary_start())
         return 2;

@@ -64,12 +64,14 @@ static unsigned long long next_random(unsigned long long *state)
     return *state;
 }
 
-/* The short way must give strtod's bits. */
+/* The short way must give strtod's bits; DECIMALS in the environment says for how many random decimals. */
 static void fast_path_is_exact(void)
 {
+    const char *wanted = getenv("DECIMALS");
+    unsigned long n_tried = wanted ? strtoul(wanted, NULL, 10) : 300000;
     unsigned long long state = 88172645463325252ull;
     size_t n_different = 0;
-    for (int i = 0; i < 300000; i++) {
+    for (unsigned long i = 0; i < n_tried; i++) {
         char text[64];
         unsigned long long digits = next_random(&state) >> (next_random(&state) % 60);
         int point = (int)(next_random(&state) % 12), exponent = (int)(next_random(&state) % 50) - 25;

@@ -89,7 +89,7 @@ static enum status run_words(const char *const *words, struct text *out)
         argv[argc] = (char *)words[argc];
     struct run run = {.argc = argc - 1, .argv = argv + 1};
     enum status status = command_find(argv[0], &problem)->run(&run);
-    if (run.out.failed)
+    if (run.out.failed || (memory_ran_out() && !run.acknowledges)) /* main's gate */
         status = STATUS_MEMORY;
     CU_ASSERT_TRUE(status == STATUS_OK || run.problems.n_errors > 0 || status == STATUS_MEMORY);
     if (out)

@@ -86,7 +86,7 @@ static void results_csv_is_what_was_read(void)
 static void fits_show_every_law_that_was_fitted(void)
 {
     struct text out = { 0 };
-    struct fit_list fits = { study.curves, study.answer.n_curves };
+    struct fit_list fits = { study.curves, study.answer.n_curves, NULL };
     json_t *root = read_back(answer_fit_json(&study.set, &fits, 0.95, &out), &out);
     const json_t *array = json_object_get(root, "fits");
     size_t n_chosen = 0, n_fitted = 0;
@@ -97,7 +97,8 @@ static void fits_show_every_law_that_was_fitted(void)
     for (size_t i = 0; i < json_array_size(array); i++) {
         const json_t *fit = json_array_get(array, i);
         check_keys_of(fit, "aggregate", "property", "predictor", "law", "chosen", "n_specimens", "n_batches", "coefficients",
-                      "sd_batch", "sd_specimen", "residual_sd", "r_squared", "aicc", "cross_validation_rmse", "lack_of_fit");
+                      "sd_batch", "sd_specimen", "residual_sd", "r_squared", "aicc", "cross_validation_rmse", "lack_of_fit",
+                      "influence", "shapiro_wilk", "near_dependence");
         check_keys_of(json_object_get(fit, "lack_of_fit"), "f", "df1", "df2", "p");
         check_text(json_string_value(json_object_get(fit, "predictor")), "aggregate_fraction");
         const json_t *coefficient = json_array_get(json_object_get(fit, "coefficients"), 0);
@@ -112,7 +113,7 @@ static void fits_show_every_law_that_was_fitted(void)
 static void quadratic_coefficients_are_named(void)
 {
     struct text out = { 0 };
-    struct fit_list fits = { study.curves, 1 };
+    struct fit_list fits = { study.curves, 1, NULL };
     json_t *root = read_back(answer_fit_json(&study.set, &fits, 0.95, &out), &out);
     const json_t *quadratic = json_array_get(json_object_get(root, "fits"), LAW_QUADRATIC);
     check_text(json_string_value(json_object_get(quadratic, "law")), "quadratic");
@@ -203,7 +204,7 @@ static void tables_begin_with_the_sentence_and_say_why_not(void)
     CU_ASSERT_PTR_NOT_NULL(strstr(out.bytes, "8.8 MPa fails"));
     CU_ASSERT_PTR_NOT_NULL(strstr(out.bytes, "exponential-quadratic"));
     text_clear(&out);
-    struct fit_list fits = { study.curves, study.answer.n_curves };
+    struct fit_list fits = { study.curves, study.answer.n_curves, NULL };
     CU_ASSERT(answer_fit_table(&study.set, &fits, 0.95, false, &out) == STATUS_OK);
     CU_ASSERT_PTR_NOT_NULL(strstr(out.bytes, "compressive strength of pumice on aggregate fraction"));
     text_release(&out);

@@ -53,6 +53,9 @@ static void markdown_keeps_signs_as_signs(void)
     check_escape(escape_markdown, "a|b", "a\\|b");
     check_escape(escape_markdown, "[x](javascript:alert(1))", "\\[x\\](javascript:alert(1))");
     check_escape(escape_markdown, "<b>&lt;", "\\<b\\>\\&lt;");
+    check_escape(escape_markdown, "http://localhost/ www.localhost a@localhost 12:30",
+                 "http\\://localhost/ &#119;ww.localhost a\\@localhost 12:30");
+    check_escape(escape_markdown, "#3 of trial ##", "#3 of trial \\#\\#");
     check_escape(escape_markdown, "-3.2", "-3.2");
     check_escape(escape_markdown_line, "# x", "\\# x");
     check_escape(escape_markdown_line, "    code", "code");

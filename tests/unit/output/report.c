@@ -9,7 +9,7 @@
 
 static enum status write_report(struct study *study, const struct folder *folder, bool draw, struct problem *problem)
 {
-    struct fit_list fits = { study->curves, study->answer.n_curves };
+    struct fit_list fits = { study->curves, study->answer.n_curves, NULL };
     const struct report_settings settings = { .folder = folder->path, .draw = draw, .confidence = 0.95, .problems = &study->problems, .quality = &study->qualities };
     return report_write(&study->set, &study->request, &study->answer, &fits, &settings, problem);
 }
@@ -154,7 +154,7 @@ static void rows_set_aside_are_counted_and_copied(void)
     fputs("reason,specimen\nno mass,s9\n", file);
     fclose(file);
     study.set.n_set_aside = 1;
-    struct fit_list fits = { study.curves, study.answer.n_curves };
+    struct fit_list fits = { study.curves, study.answer.n_curves, NULL };
     struct report_settings settings = { .folder = folder.path, .draw = false, .confidence = 0.95, .problems = &study.problems, .set_aside_path = path };
     CU_ASSERT(report_write(&study.set, &study.request, &study.answer, &fits, &settings, &problem) == STATUS_OK);
     struct text copy = folder_load(&folder, "set-aside.csv"), markdown = folder_load(&folder, "report.md");

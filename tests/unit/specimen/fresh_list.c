@@ -98,7 +98,13 @@ static void refused(void)
                   "fresh_density_kg_m3", "does not agree with 1951.9 kg/m3");
     check_refused("batch,fresh_density_kg_m3,air_pct\nb,1930,101\n", 2, "air_pct", "is not possible");
     check_refused("mix,fresh_density_kg_m3\nb,1930\n", 1, "", "no column is 'batch'");
-    check_refused("batch,fresh_density\nb,1930\n", 1, "fresh_density", "has no unit");
+    static const char *const measured[] = { "mass_measure_full", "mass_measure_empty", "measure_volume", "batch_mass", "design_volume",
+                                            "air_free_volume", "cement_mass", "fine_dry_mass", "coarse_dry_mass", "fresh_density", "air" };
+    for (size_t i = 0; i < sizeof measured / sizeof *measured; i++) {
+        char text[120];
+        snprintf(text, sizeof text, "batch,%s\nb,1930\n", measured[i]);
+        check_refused(text, 1, measured[i], "has no unit");
+    }
 }
 
 /* One problem that is no error. */

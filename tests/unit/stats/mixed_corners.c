@@ -49,6 +49,20 @@ static void test_one_specimen_a_batch(void)
     mixed_fit_release(&plain);
 }
 
+/*
+ * Without an intercept R squared counts from zero, also when the term is nearly a constant:
+ * x = 1, 1, 1.1 and y = 2, 2.1, 2.2 give b = 6.52 / 3.21, and R squared = 6.52^2 / 3.21 / 13.25 by hand.
+ */
+static void test_r_squared_without_intercept(void)
+{
+    static const double x[] = { 1, 1, 1.1 }, y[] = { 2, 2.1, 2.2 };
+    struct mixed_data data = { .n_rows = 3, .n_terms = 1, .design = x, .response = y, .term_names = study_terms + 1 };
+    struct mixed_fit fit = fit_by(&data, MIXED_LEAST_SQUARES);
+    check_close("slope", fit.coefficient[0], 6.52 / 3.21, 1e-14);
+    check_close("R squared", fit.r_squared, 6.52 * 6.52 / 3.21 / 13.25, 1e-13);
+    mixed_fit_release(&fit);
+}
+
 /* Identical results inside every batch: the means are all there is, and the batches count, not the rows. */
 static void test_identical_specimens(void)
 {
@@ -283,6 +297,7 @@ int main(void)
         { "boundary", test_boundary },
         { "one specimen a batch", test_one_specimen_a_batch },
         { "identical specimens", test_identical_specimens },
+        { "R squared without an intercept", test_r_squared_without_intercept },
         { "perfect fit", test_perfect_fit },
         { "refusals", test_refusals },
         { "dependent terms", test_dependent_terms },

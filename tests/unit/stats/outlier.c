@@ -34,6 +34,22 @@ static void test_sides(void)
     CU_ASSERT(low.index == 5 && high.index == 6 && either.index == 5);
 }
 
+/* Wherever the value stands that lies furthest off, it is found, and its chance is the same. */
+static void test_any_place(void)
+{
+    for (size_t place = 0; place < 6; place++) {
+        double y[] = { 10.1, 10.2, 10.0, 10.3, 10.1, 10.2 };
+        struct outlier high, either;
+        y[place] = 13;
+        CU_ASSERT_EQUAL(outlier_grubbs(y, 6, OUTLIER_HIGH, &high), STATUS_OK);
+        CU_ASSERT_EQUAL(outlier_grubbs(y, 6, OUTLIER_EITHER, &either), STATUS_OK);
+        CU_ASSERT_EQUAL(high.index, place);
+        CU_ASSERT_EQUAL(either.index, place);
+        CU_ASSERT_EQUAL(outlier_dixon(y, 6, OUTLIER_HIGH, &high), STATUS_OK);
+        CU_ASSERT_EQUAL(high.index, place);
+    }
+}
+
 static void test_refusals(void)
 {
     const double two[] = { 1, 2 }, same[] = { 2, 2, 2, 2 }, bad[] = { 1, INFINITY, 3 };
@@ -100,6 +116,7 @@ int main(void)
     static const struct check_case cases[] = {
         { "sets of three", test_sets_of_three },
         { "sides", test_sides },
+        { "any place", test_any_place },
         { "refusals", test_refusals },
         { "ends of the scale", test_ends_of_the_scale },
         { "Dixon falls with the ratio", test_dixon_falls_with_the_ratio },

@@ -52,6 +52,23 @@ static void test_far_tail(void)
     CU_ASSERT_EQUAL(studentized_range_tail(-2, 5, 30), 1);
 }
 
+/* Many of one family at once: polynomials stand for the integral over the largest mean. */
+static void test_many_at_once(void)
+{
+    static const double means[] = { 3, 5, 17, 60 }, dfs[] = { 1.5, 4, 54, 700, INFINITY };
+    double q[40], tail[40];
+    for (size_t i = 0; i < 40; i++)
+        q[i] = i == 0 ? 0 : i == 39 ? INFINITY : 0.013 * pow(1.26, (double)i);
+    for (size_t i = 0; i < 4; i++)
+        for (size_t j = 0; j < 5; j++) {
+            studentized_range_tails(q, 40, means[i], dfs[j], tail);
+            for (size_t k = 0; k < 40; k++)
+                check_close("as one alone", tail[k], studentized_range_tail(q[k], means[i], dfs[j]), 1e-11);
+        }
+    studentized_range_tails(q, 40, 2, 7, tail);
+    check_close("two means", tail[20], t_two_sided_p(q[20] / sqrt(2), 7), 1e-14);
+}
+
 static void test_domain(void)
 {
     CU_ASSERT_TRUE(isnan(studentized_range_tail(NAN, 3, 5)));
@@ -69,7 +86,7 @@ int main(void)
     static const struct check_case cases[] = {
         { "two means", test_two_means },       { "printed values", test_printed_values },
         { "there and back", test_round_trips }, { "far tail", test_far_tail },
-        { "out of domain is NaN", test_domain },
+        { "many at once", test_many_at_once },    { "out of domain is NaN", test_domain },
     };
     return check_run("studentized_range", cases, sizeof cases / sizeof *cases);
 }

@@ -1,0 +1,153 @@
+"""Runs the reference job in plumestone, R and Python in turn, and writes docs/performance.md.
+
+    python3 bench/run.py BUILD [RUNS]
+
+Every job is run RUNS times (5), one program after the other, so that a busy machine is busy for all. Told are the least and
+the median of seconds on the clock and of processor seconds, and the most memory.
+"""
+import json
+import os
+import statistics
+import subprocess
+import sys
+import time
+
+BUILD = sys.argv[1]
+RUNS = int(sys.argv[2]) if len(sys.argv) > 2 else 5
+WORK = os.path.join(BUILD, "bench")
+PROGRAM = os.path.join(BUILD, "plumestone")
+STUDY = "datasets/roof-terrace-pavers/study.ini"
+DEMANDS = ["--target", "compressive_strength=12MPa", "--limit", "density=1900kg/m3", "--reference", "gravel-00", "--quiet"]
+
+
+def run_once(command):
+    """Clock seconds, processor seconds and MiB of one run."""
+    start = time.perf_counter()
+    child = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    _, status, usage = os.wait4(child.pid, 0)
+    clock = time.perf_counter() - start
+    child.returncode = os.waitstatus_to_exitcode(status)
+    if child.returncode not in (0, 1):
+        sys.exit(f"{' '.join(command)} ended with {child.returncode}")
+    return clock, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024
+
+
+def race(contestants, runs):
+    """Runs each of the named commands in turn, after one run of each that does not count."""
+    found = {name: [] for name in contestants}
+    for command in contestants.values():
+        run_once(command)
+    for _ in range(runs):
+        for name, command in contestants.items():
+            found[name].append(run_once(command))
+    return {name: list(zip(*runs_of)) for name, runs_of in found.items()}
+
+
+def seconds(value):
+    return f"{value * 1000:.0f} ms" if value < 1 else f"{value:.2f} s"
+
+
+def table(title, results, note=""):
+    """Markdown: ratios are of the least processor seconds and of the least clock seconds, over the first row."""
+    names = list(results)
+    cpu_first, clock_first = min(results[names[0]][1]), min(results[names[0]][0])
+    lines = [f"\n## {title}\n\n{note}", "| program | clock, least | clock, median | processor, least | processor, median | memory |"
+             " times the clock | times the processor |", "| --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: |"]
+    for name in names:
+        clock, cpu, memory = results[name]
+        lines.append(f"| {name} | {seconds(min(clock))} | {seconds(statistics.median(clock))} | {seconds(min(cpu))} |"
+                     f" {seconds(statistics.median(cpu))} | {max(memory):.0f} MiB | {min(clock) / clock_first:.1f} |"
+                     f" {min(cpu) / max(cpu_first, 1e-3):.1f} |")
+    return "\n".join(lines) + "\n"
+
+
+def study(specimens):
+    """A study of so many invented specimens, made once."""
+    folder = os.path.join(WORK, str(specimens))
+    path = os.path.join(folder, "specimens.csv")
+    if not os.path.exists(path):
+        os.makedirs(folder, exist_ok=True)
+        subprocess.run([os.path.join(WORK, "generate-bench"), folder, str(specimens)], check=True)
+    return path
+
+
+def reference_job(specimens, r_method):
+    path = study(specimens)
+    return {"plumestone, random batches": [PROGRAM, "recommend", *DEMANDS, path],
+            f"R, data.table and {'lme4' if r_method == 'mixed' else 'lm'}": ["Rscript", "bench/reference.R", path, r_method],
+            "Python, pandas and numpy": ["/usr/bin/python3", "bench/reference.py", path]}
+
+
+def results_of_demo():
+    """The demo study as ready values, for programs that compute none."""
+    shown = subprocess.run([PROGRAM, "results", "--study", STUDY, "--quiet", "--json"], check=True, capture_output=True).stdout
+    columns = ["specimen", "mix", "batch", "aggregate", "aggregate_fraction", "age_days", "moisture", "density_kg_m3",
+               "compressive_strength_mpa"]
+    path = os.path.join(WORK, "results.csv")
+    with open(path, "w", encoding="utf-8") as out:
+        out.write(",".join(columns) + "\n")
+        for row in json.loads(shown)["specimens"]:
+            out.write(",".join("" if row[column] is None else str(row[column]) for column in columns) + "\n")
+    return path
+
+
+def same_for_any_threads(results):
+    answers = {subprocess.run([os.path.join(WORK, "refits"), results, str(n)], check=True, capture_output=True).stdout for n in (1, 2, 3, 8)}
+    if len(answers) != 1:
+        sys.exit("the refits differ from one number of threads to another")
+
+
+def profile(path):
+    """Where the time goes, by perf when it is there."""
+    data = os.path.join(WORK, "perf.data")
+    try:
+        subprocess.run(["perf", "record", "-q", "-o", data, PROGRAM, "recommend", *DEMANDS, path], check=True,
+                       stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        text = subprocess.run(["perf", "report", "-i", data, "--no-children", "--stdio", "--percent-limit", "1.5"], check=True,
+                              capture_output=True, text=True).stdout
+    except (OSError, subprocess.CalledProcessError):
+        return "perf is not installed here, so nothing is told.\n"
+    rows = [line.split() for line in text.splitlines() if "%" in line and not line.startswith("#")]
+    return "| share | function |\n| ---: | --- |\n" + "".join(f"| {row[0]} | `{row[-1]}` |\n" for row in rows if len(row) > 3)
+
+
+def machine():
+    with open("/proc/cpuinfo", encoding="utf-8") as cpu:
+        model = next((line.split(":")[1].strip() for line in cpu if line.startswith("model name")), "unknown processor")
+    return f"{os.cpu_count()} cores, {model}; load {os.getloadavg()[0]:.1f} when it began"
+
+
+def main():
+    parts = [f"""# Performance
+
+Written by `make bench` on {machine()}. R and Python do by hand what one command does here: read twelve columns, compute
+density and strength, tell each mix's means, fit log strength and density on the fraction of three aggregates, and look for the
+lightest fraction whose next batch meets two demands (`bench/reference.R`, `bench/reference.py`). The program fits five laws
+with random batches to each, resamples the batches a thousand times, checks every value and flags outliers besides. Run in turn,
+{RUNS} times each; ratios are over the program's own least time.
+"""]
+    parts.append(table("180 specimens", race(reference_job(180, "mixed"), RUNS)))
+    million = study(1000000)
+    contestants = reference_job(1000000, "least-squares")
+    contestants["`wc -l`, to read the bytes alone"] = ["wc", "-l", million]
+    parts.append(table("A million specimens", race(contestants, RUNS), "R and Python fit by least squares here; the program keeps its random batches.\n"))
+    sizes = {f"{n} specimens": [PROGRAM, "recommend", *DEMANDS, study(n)] for n in (1000000, 100000, 300000)}
+    parts.append(table("Time and memory by size", race(sizes, RUNS)))
+    report = {"`recommend`": [PROGRAM, "recommend", "--study", STUDY, "--quiet"],
+              "`compare`": [PROGRAM, "compare", "--study", STUDY, "--quiet"],
+              "`report` with all pictures": [PROGRAM, "report", "--study", STUDY, "--quiet", "--output", os.path.join(WORK, "report")]}
+    parts.append(table("The demo study", race(report, RUNS)))
+    results = results_of_demo()
+    refits = {"plumestone, 1 thread": [os.path.join(WORK, "refits"), results, "1"],
+              "plumestone, 2 threads": [os.path.join(WORK, "refits"), results, "2"],
+              "R, lme4 and lm.wfit": ["Rscript", "bench/refits.R", results]}
+    same_for_any_threads(results)
+    parts.append(table("10,000 refits with batches drawn again", race(refits, RUNS),
+                       "Each redraws the batches of every mix, refits two curves and looks for the best fraction again.\n"))
+    parts.append("\n## Where the time goes with a million specimens\n\n" + profile(million))
+    with open("docs/performance.md", "w", encoding="utf-8") as out:
+        out.write("".join(parts))
+    print("wrote docs/performance.md")
+
+
+main()

@@ -1,0 +1,89 @@
+#include "analysis/growth_batches.h"
+
+#include "base/memory.h"
+#include "stats/distribution.h"
+
+#include <math.h>
+
+void growth_batches_release(struct age_law *law)
+{
+    for (size_t i = 0; i < law->n_without; i++)
+        growth_fit_release(&law->without[i]);
+    memory_free(law->without);
+    law->without = NULL;
+    law->n_without = 0;
+}
+
+/* Room for the points of all batches but one. */
+struct rest { double *age_days, *value; };
+
+/* The batch's points stand from `from` to before the end that is given back. */
+static size_t take_rest(const struct age_points *points, size_t from, struct rest *rest, size_t *n)
+{
+    size_t end = from;
+    while (end < points->n_points && points->batch[end] == points->batch[from])
+        end++;
+    *n = 0;
+    for (size_t i = 0; i < points->n_points; i++) {
+        if (i >= from && i < end)
+            continue;
+        rest->age_days[*n] = points->age_days[i];
+        rest->value[(*n)++] = points->value[i];
+    }
+    return end;
+}
+
+static enum status fit_rests(const struct age_points *points, struct rest *rest, struct age_law *law)
+{
+    enum status status = STATUS_OK;
+    for (size_t from = 0, n; from < points->n_points && status == STATUS_OK;) {
+        struct problem unheard;
+        from = take_rest(points, from, rest, &n);
+        status = growth_fit_estimate(law->fit.law, rest->age_days, rest->value, n, &law->without[law->n_without], &unheard);
+        law->n_without += status == STATUS_OK;
+    }
+    return status;
+}
+
+enum status growth_leave_batches_out(const struct age_points *points, struct age_law *law)
+{
+    law->repeated = points->n_points > points->n_batches;
+    if (!law->repeated || points->n_batches < 2)
+        return STATUS_OK;
+    struct rest rest = { memory_new(points->n_points, sizeof *rest.age_days), memory_new(points->n_points, sizeof *rest.value) };
+    law->without = memory_new(points->n_batches, sizeof *law->without);
+    enum status status = rest.age_days && rest.value && law->without ? fit_rests(points, &rest, law) : STATUS_MEMORY;
+    memory_free(rest.age_days);
+    memory_free(rest.value);
+    if (status != STATUS_OK)
+        growth_batches_release(law); /* one batch carries the curve: nothing tells how far luck moves it */
+    return status == STATUS_MEMORY ? status : STATUS_OK;
+}
+
+double growth_batches_variance(const struct age_law *law, double (*value)(const struct growth_fit *fit, double at), double at)
+{
+    double n = (double)law->n_without, mean = 0, squares = 0;
+    for (size_t i = 0; i < law->n_without; i++)
+        mean += value(&law->without[i], at) / n;
+    for (size_t i = 0; i < law->n_without; i++)
+        squares += pow(value(&law->without[i], at) - mean, 2);
+    return n < 2 ? NAN : (n - 1) / n * squares;
+}
+
+static double log_value(const struct growth_fit *fit, double age_days)
+{
+    return log(growth_law_value(fit->law, fit->fit.parameter, age_days));
+}
+
+void growth_batches_interval(const struct age_law *law, double age_days, double confidence, struct growth_value *value, double *df)
+{
+    *df = law->fit.fit.df;
+    if (!law->repeated)
+        return;
+    *df = law->n_without < 2 ? NAN : (double)law->n_without - 1;
+    double error = sqrt(growth_batches_variance(law, log_value, age_days));
+    double reach = law->n_without < 2 ? NAN : t_quantile(0.5 + confidence / 2, *df) * error;
+    value->std_error = value->estimate * error;
+    value->lower = value->estimate * exp(-reach);
+    value->upper = value->estimate * exp(reach);
+}

@@ -1,0 +1,77 @@
+/* Fractions between the mixes: which one is shown, and where a cost has the last word. */
+#include "hand_study.h"
+
+static struct mix mixes[] = {
+    { .name = (char *)"C0", .aggregate = (char *)"clay", .binder = (char *)"cement", .binder_parts = 4, .light_parts = 0,
+      .sand_parts = NAN, .gravel_parts = NAN, .yield = 0.8, .fibre_kg_m3 = NAN, .pigment_pct = NAN, .water_binder = 0.5 },
+    { .name = (char *)"C100", .aggregate = (char *)"clay", .binder = (char *)"cement", .binder_parts = 0, .light_parts = 4,
+      .sand_parts = NAN, .gravel_parts = NAN, .yield = 0.8, .fibre_kg_m3 = NAN, .pigment_pct = NAN, .water_binder = 0.5 },
+};
+static struct material materials[] = {
+    { .name = (char *)"cement", .bulk_density_kg_m3 = 1200, .price_per_kg = 0.15 },
+    { .name = (char *)"clay", .bulk_density_kg_m3 = 400, .price_per_kg = 0.9 },
+};
+
+/*
+ * Demands that leave less than a thousandth of room: the strength's crossing bounds the fraction from above, the density's, 0.3
+ * kg/m3 more than the bound there at 1000 kg/m3 for the whole range, from 0.0003 below. No thousandth lies between: the next
+ * finer step is shown.
+ */
+static void fraction_between_thousandths(void)
+{
+    struct invented *study = hand_study();
+    struct recommend_request request = request_of(LAW_LINEAR);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
+    request.limits[request.n_limits++] = (struct demand){ DEMAND_PROPERTY, PROPERTY_DENSITY, 2000 };
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    double x = answer.candidates[0].aggregate_fraction, bound = answer.candidates[0].outcomes[1].assured;
+    check_close("crossing", x, crossing_by_hand(12, 0.3125, 1), 1e-9);
+    CU_ASSERT_FATAL(floor(x * 1000) / 1000 < x - 0.0004);
+    recommendation_release(&answer);
+    request.limits[0].value = bound + 0.3;
+    answer = search(study, &request, STATUS_OK);
+    double shown = answer.candidates[0].shown_fraction;
+    check_close("fraction", answer.candidates[0].aggregate_fraction, x, 1e-9);
+    CU_ASSERT(shown <= x && shown > x - 0.00032);
+    check_close("four decimals", shown, round(shown * 1e4) / 1e4, 1e-12);
+    recommendation_release(&answer);
+    free(study);
+}
+
+/*
+ * 1250 L of loose ingredients a m3: 1500 kg of cement at 0.15 come to 225, 500 kg of clay at 0.9 to 450, and all
+ * between them lies on the line 225 + 225 x. A limit of 315 stops the search for less weight at x = 0.4, whatever
+ * the batches: every resample says so.
+ */
+static void cost_does_not_spread(void)
+{
+    struct mix_list mix_list = { mixes, 2, NULL };
+    struct material_list material_list = { materials, 2, NULL };
+    struct invented *study = hand_study();
+    struct recommend_request request = request_of(LAW_LINEAR);
+    request.mixes = &mix_list;
+    request.materials = &material_list;
+    request.n_resamples = 99;
+    request.seed = 5;
+    request.limits[request.n_limits++] = (struct demand){ DEMAND_COST, PROPERTY_COUNT, 315 };
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 8);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    const struct candidate *winner = &answer.candidates[0];
+    CU_ASSERT(winner->interpolated);
+    check_close("fraction", winner->aggregate_fraction, 0.4, 1e-9);
+    CU_ASSERT_EQUAL_FATAL(answer.draws.n_drawn, 99);
+    for (size_t i = 0; i < answer.draws.n_values; i++)
+        check_close("drawn", answer.draws.values[i], 0.4, 1e-6);
+    check_close("lower", winner->fraction_lower, 0.4, 1e-6);
+    check_close("upper", winner->fraction_upper, 0.4, 1e-6);
+    recommendation_release(&answer);
+    free(study);
+}
+
+int main(void)
+{
+    static const struct check_case cases[] = {
+        { "a fraction between thousandths", fraction_between_thousandths }, { "a cost does not spread", cost_does_not_spread },
+    };
+    return check_run("interpolate", cases, sizeof cases / sizeof *cases);
+}
