@@ -75,7 +75,7 @@ static enum status write_down(struct talk *talk, const struct recording *recordi
         talk->n_recorded++;
         said = talk_say(talk, talk_text(&told));
     } else if (status != STATUS_INPUT && status != STATUS_ANSWER_NO) {
-        said = problem_set(&talk->problem, status, NULL, "the specimen was not recorded");
+        said = problem_set(&talk->problem, status, NULL, "%sthe specimen was not recorded", status == STATUS_MEMORY ? "no memory left: " : "");
     }
     text_release(&told);
     return said;

@@ -76,7 +76,7 @@ static void add_fraction(const struct report_source *source, const struct candid
     number_show(winner->fraction_lower, 0.001, "-", lower, sizeof lower);
     number_show(winner->fraction_upper, 0.001, "-", upper, sizeof upper);
     text_addf(out, "- Had other batches been cast, the recommended fraction could have come out between %s and %s "
-                   "(%g %% of %zu resamplings of whole batches).\n",
+                   "(%g %% of %zu resamplings of whole batches; a guide, for with few batches this spread comes out too narrow).\n",
               lower, upper, 100 * source->request->assurance.confidence, source->request->n_resamples);
 }
 

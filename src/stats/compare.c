@@ -100,7 +100,7 @@ struct family {
 
 static struct compare_mean family_mean(const struct family *family, size_t i)
 {
-    if (family->means)
+    if (!family->groups)
         return family->means[i];
     struct compare_mean mean = { family->groups[i].mean, family->pooled_variance / (double)family->groups[i].n };
     return mean;

@@ -8,7 +8,7 @@
 #define DIXON_N_MAX 30
 #define MIDDLE_REACH 7.0          /* of the middle of the two ends: its sd is below 1 */
 #define MIDDLE_STEP (1.0 / 8)
-#define LOG_RANGE_LOW -20.0       /* ln of the range: ranges below weigh less than e^-40 */
+#define LOG_RANGE_LOW (-20.0)       /* ln of the range: ranges below weigh less than e^-40 */
 #define LOG_RANGE_HIGH 3.0
 #define LOG_RANGE_STEP (1.0 / 12)
 

@@ -6,7 +6,7 @@
 #include <float.h>
 
 #define REACH 8.5             /* sd of the control's deviate; 1e-17 lies beyond */
-#define EXPONENT_FLOOR -42.0  /* e^-42: weights below are nothing */
+#define EXPONENT_FLOOR (-42.0)  /* e^-42: weights below are nothing */
 #define UPPER_MAX 1e8         /* no critical value is looked for beyond */
 
 static bool family_usable(const struct dunnett_family *family)

@@ -6,7 +6,7 @@
 #define FACTOR_N_MAX 1000
 #define REACH 9.0            /* sd; the normal curve holds less than 1e-18 beyond */
 #define STEP (1.0 / 8)       /* trapezoids over a smooth curve that dies at both ends: exact to rounding */
-#define LOG_RANGE_LOW -20.0  /* ln of ranges too small to count ... */
+#define LOG_RANGE_LOW (-20.0)  /* ln of ranges too small to count ... */
 #define LOG_RANGE_HIGH 3.0   /* ... and too large to occur */
 
 static bool factor_has_n(size_t n)

@@ -24,6 +24,8 @@ quick) export TORTURE_WAYS="$work/ways" TORTURE_SECONDS=5 ;;
 full) export TORTURE_POINTS="${TORTURE_POINTS:-100}" TORTURE_SECONDS=60 ;;
 *) echo "usage: $0 quick|full [CASE...]" >&2; exit 2 ;;
 esac
+# record-no-room sets a limit on the size of files, under which no copy of its folder can be made.
+[ $# -gt 0 ] || set -- $(ls tests/golden | grep -v '^record-no-room$')
 # The case itself must still say what is expected: the program runs unharmed at the end of each call.
 sh tests/run-golden.sh "$build/faults/torture" tests/golden "$@" >"$work/cases" || cat "$work/cases"
 grep -v '^RUNS ' "$work/results" | head -n 200
