@@ -2,6 +2,7 @@
 #define ADVISE_RECOMMEND_H
 
 #include "analysis/mix_summary.h"
+#include "base/text.h"
 #include "specimen/mixes.h"
 
 /* What may be demanded: a property, or one of these. */
@@ -21,6 +22,7 @@ enum unit_system { UNITS_AS_READ, UNITS_SI, UNITS_US };
 #define DEMANDS_MAX 16
 struct recommend_request {
     struct selection selection;
+    const struct problem_list *selection_notices; /* what settling said, of a selection that is settled already; NULL */
     struct demand targets[DEMANDS_MAX]; /* minimum */
     size_t n_targets;
     struct demand limits[DEMANDS_MAX];  /* maximum */
@@ -37,7 +39,7 @@ struct recommend_request {
     size_t n_resamples;                 /* bootstrap; 0 = none */
     unsigned n_threads;                 /* of the bootstrap; 0 = 1. The answer is the same for any number */
     enum unit_system units;             /* of the words; UNITS_AS_READ: as the first measured column */
-    bool sensitivity;                   /* also search with each target set lower and higher */
+    bool sensitivity;                   /* also search with each target set lower and higher, and for the front of density, strength and cost */
 };
 
 /* One demand held against a candidate. */
@@ -50,6 +52,7 @@ struct demand_outcome {
     double chance;             /* chance that the next batch's mean meets it; NaN */
 };
 
+#define CANDIDATE_REASON 800
 #define CANDIDATE_CAUTIONS 12
 struct candidate {
     bool interpolated;         /* else tested */
@@ -60,6 +63,7 @@ struct candidate {
     double fraction_lower, fraction_upper;              /* bootstrap, of the best interpolated candidate only; NaN */
     double sought;             /* what is ranked by: density kg/m3, assured strength MPa or cost per m3; NaN */
     uint32_t at_mix;           /* interpolated: the tested mix whose very fraction this is, else SAMPLE_ALL */
+    int edge;                  /* at the smallest (-1) or largest (1) fraction of its aggregate that was tested; 0: neither, or none is smaller or larger */
     struct demand_outcome outcomes[2 * DEMANDS_MAX];
     size_t n_outcomes;
     bool feasible;
@@ -67,7 +71,7 @@ struct candidate {
     double percent_lighter, percent_lighter_lower, percent_lighter_upper;
     double cost;               /* per m3; NaN */
     size_t n_specimens, n_batches;
-    char why_not[320];         /* reason it fails or ranks below; "" for the winner */
+    char why_not[CANDIDATE_REASON]; /* reason it fails or ranks below; "" for the winner */
     char cautions[CANDIDATE_CAUTIONS][200];
     size_t n_cautions;
 };
@@ -93,6 +97,21 @@ struct fraction_draws {
 };
 
 /*
+ * A recipe that no other beats in everything at once: none is as light, as
+ * strong (assured) and as cheap, and better in one of these. Between tested
+ * mixes each aggregate's curves are looked at in steps of 0.05.
+ */
+struct front_recipe {
+    bool interpolated;
+    uint32_t aggregate, mix;   /* set indices; mix SAMPLE_ALL when interpolated */
+    double aggregate_fraction; /* NaN when the mix has none */
+    double density_kg_m3;
+    double strength_mpa, strength_assured_mpa; /* of recommendation.strength */
+    double cost;               /* per m3; NaN for all points when it is not known of all */
+    bool meets;                /* every demand */
+};
+
+/*
  * The answer. candidates are ranked: feasible ones by the thing sought, then
  * the rest. found false: no recipe meets the demands. Release with
  * recommendation_release().
@@ -111,6 +130,8 @@ struct recommendation {
     struct problem_list notices; /* what a reader must know: no batches, doubtful laws, ... */
     struct sensitivity_point *sensitivity; /* n_sensitivity: SENSITIVITY_POINTS a target, without targets a limit */
     size_t n_sensitivity;        /* 0 unless the request asks for it */
+    struct front_recipe *front;   /* n_front, lightest first; with the sensitivity, where there is a strength */
+    size_t n_front;
     struct fraction_draws draws; /* n_drawn 0: no fraction was resampled */
 };
 
@@ -129,6 +150,17 @@ struct recommendation {
 enum status recommend_search(const struct specimen_set *set, const struct recommend_request *request,
                              struct recommendation *answer, struct problem *problem);
 void recommendation_release(struct recommendation *answer);
+
+/* Whether the answer rests on results of the property: density, what is demanded, and the strength that is sought. */
+bool recommendation_uses(const struct recommend_request *request, const struct recommendation *answer, enum property property);
+
+/*
+ * "density (28 days, air-dry), compressive strength (28 days, air-dry, cube
+ * 100 mm)": what the numbers hold for, of every property that they rest on.
+ * STATUS_MEMORY through text->failed.
+ */
+void recommendation_holds_for(const struct specimen_set *set, const struct recommend_request *request,
+                              const struct recommendation *answer, bool us, struct text *text);
 
 /* The curve set of an aggregate and property in the answer, or NULL. */
 const struct curve_set *recommendation_curves(const struct recommendation *answer, uint32_t aggregate, enum property property);

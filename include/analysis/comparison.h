@@ -105,6 +105,7 @@ struct comparison_question {
 
 /* The whole answer. Release with mix_comparison_release(). */
 struct mix_comparison {
+    struct selection selection;   /* as asked: what the numbers hold for */
     double confidence;
     uint32_t reference;           /* set index, SAMPLE_ALL when there is none */
     bool batches_told;            /* false: each specimen counts as a batch, which is optimistic */

@@ -37,6 +37,7 @@ struct curve {
     enum law law;
     bool chosen, fitted;        /* fitted false: problem says why */
     bool doubtful;              /* not monotone within the tested range */
+    bool shape_untested;        /* as many terms as values of the predictor: nothing tells the shape between them */
     bool all_no_batch;          /* no batch column: optimistic */
     size_t n_specimens, n_batches, n_mixes;
     double x_min, x_max;        /* tested range */
@@ -58,7 +59,8 @@ struct curve_set {
 /*
  * Fits the law, or all that apply for LAW_AUTO (power only when all x > 0, log
  * laws only when all y > 0), and marks the choice: smallest AICc, ties
- * within 2 by leave-one-batch-out error. Laws not asked for stay unfitted.
+ * within 2 by leave-one-batch-out error; of two values of the predictor the
+ * most cautious law (half way a strength lowest, another property highest). Laws not asked for stay unfitted.
  * A reference mix counts as the end point of a curve only when its aggregate
  * is that curve's aggregate.
  * STATUS_TOO_FEW  no law can be fitted (problem says what is missing)

@@ -3,20 +3,41 @@
 
 #include "specimen/specimen_set.h"
 
-/* Which specimens a question is about. */
+#define SELECTION_KINDS 8
+
+/*
+ * Which specimens a question is about. As told by the user, and, once
+ * selection_settle() has seen the results, as chosen where nothing was told.
+ */
 struct selection {
     const char *const *aggregates; /* names; n_aggregates 0 = all */
     size_t n_aggregates;
     double age_days;               /* NaN = not told */
     enum moisture moisture;        /* MOISTURE_UNKNOWN = not told */
+    struct specimen_kind kinds[SELECTION_KINDS]; /* told; a strength takes the first of which it has results */
+    size_t n_kinds;
+    bool kinds_together;           /* kinds of specimen are not told apart: for what tells the kinds of each mix itself */
     enum moisture property_moisture[PROPERTY_COUNT]; /* by selection_settle; MOISTURE_UNKNOWN = as `moisture` */
+    uint32_t property_kind[PROPERTY_COUNT];      /* by selection_settle, of strengths: 1 + index into the set's kinds; 0 = any */
+    bool settled;
 };
 
-/* Nothing told: every aggregate, any age, any moisture state. */
+/* Nothing told: every aggregate, any age, any moisture state, any kind of specimen. */
 struct selection selection_all(void);
 
 /* Whether the selection is about this aggregate: it names it (case, blanks, '_' and '-' aside), or names none. */
 bool selection_wants(const struct selection *selection, const char *aggregate);
+
+/* What the results of a property are of: NaN and UNKNOWN where nothing is told (or, for the kind, where it does not count). */
+struct selection_state { double age_days; enum moisture moisture; struct specimen_kind kind; };
+struct selection_state selection_state(const struct specimen_set *set, const struct selection *selection, enum property property);
+
+/* In words: "28 days, air-dry, cube 100 mm"; "" when nothing is told. */
+void selection_state_words(const struct selection_state *state, bool us, char *out, size_t size);
+
+/* The same by a settled selection. */
+void selection_words(const struct specimen_set *set, const struct selection *selection, enum property property, bool us,
+                     char *out, size_t size);
 
 /*
  * Rows of a set that have a property (and belong to one aggregate or mix), as
@@ -30,8 +51,11 @@ struct sample {
     uint32_t *mix;      /* 0..n_mixes-1 within the sample */
     uint32_t *batch_of, *mix_of; /* sample index -> set index, n_batches and n_mixes */
     size_t *row;        /* sample row -> set row */
-    size_t n_other_age, n_other_moisture; /* left out by the selection */
+    size_t n_other_age, n_other_moisture, n_other_kind; /* left out by the selection */
 };
+
+/* What the rows of a sample of a property are of. */
+struct selection_state sample_state(const struct specimen_set *set, const struct sample *sample, enum property property);
 
 #define SAMPLE_ALL UINT32_MAX
 /*
@@ -41,9 +65,10 @@ struct sample {
  * the selection count only when both aggregate and mix are SAMPLE_ALL.
  * A chosen age or state applies to a property when at least one of its results
  * has one; results without it are then left out and counted.
- * Ages or moisture states are never pooled silently: when the selection does
- * not tell one and the rows hold several, STATUS_INPUT and problem lists what
- * is there and the option to choose with.
+ * Ages, moisture states and, for strengths, kinds of specimen are never
+ * pooled silently: when the selection does not tell one and the rows hold
+ * several, STATUS_INPUT and problem lists what is there and the option to
+ * choose with.
  * STATUS_TOO_FEW when no row is left.
  */
 #define SAMPLE_PREDICTOR_NONE ((enum property)(PROPERTY_COUNT + 1))
@@ -53,34 +78,28 @@ enum status sample_take(const struct specimen_set *set, const struct selection *
 void sample_release(struct sample *sample);
 
 /*
- * Settles age and moisture for a whole run: when not told and the set has
- * several, the age with most rows is taken (28 days when tied) and said in a
- * notice; moisture likewise per property. A state that was told but that no
- * result of a property has is said too, and that property's own main state
- * taken. Ages are equal when within 0.5 day. A second call changes nothing.
- * STATUS_USAGE when an aggregate named in the selection is not in the set.
+ * Whether every aggregate, age, moisture state and kind that was told is some
+ * specimen's; all that is not is said at once, with what there is.
+ * STATUS_USAGE, STATUS_MEMORY.
+ */
+enum status selection_check(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems);
+
+/*
+ * Settles age, moisture and kind of specimen for a whole run: when not told
+ * and the set has several, the age with most rows is taken (28 days when tied)
+ * and said in a notice; moisture likewise per property, the kind per strength.
+ * A state or kind that was told but that no result of a property has is said
+ * too, and that property's own main one taken. Mixes that lose all results by
+ * it are named. Ages are equal when within 0.5 day. A second call changes
+ * nothing.
+ * Fails as selection_check().
+ * Source: docs/methods/selection.md
  */
 enum status selection_settle(const struct specimen_set *set, struct selection *selection,
                              struct problem_list *problems);
 
 /*
- * Whether the results of a strength that a settled selection chooses are of
- * several kinds of specimen: of several shapes, or of beams bent in several
- * ways. out lists them, as "cube: 12, cylinder: 6"; rows that tell no kind do
- * not count. Cubes read higher than cylinders, and centre-point loading higher
- * than third-point loading: docs/methods/compression.md, flexure.md.
- */
-bool selection_mixes_kinds(const struct specimen_set *set, const struct selection *selection, enum property property,
-                           char *out, size_t size);
-
-/* A notice for every strength of which that is so. */
-void selection_tell_kinds(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems);
-
-/* A notice when some specimens tell a batch and others do not: that the latter count as batches of their own is easily missed. */
-void selection_tell_batches(const struct specimen_set *set, struct problem_list *problems);
-
-/*
- * Rows that the aggregates, age and moisture told in a selection name, into
+ * Rows that the aggregates, age, moisture and kinds told in a selection name, into
  * wanted (set->n); what is not told leaves nothing out. Returns how many.
  */
 size_t selection_rows(const struct specimen_set *set, const struct selection *selection, bool *wanted);

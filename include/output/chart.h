@@ -44,9 +44,6 @@ enum chart_format { CHART_SVG = 1, CHART_PNG = 2, CHART_PDF = 4, CHART_TEXT = 8,
  */
 enum status chart_write_all(const struct chart_source *source, unsigned formats, const char *folder,
                             struct chart_list *charts, struct problem *problem);
-/* The charts as one JSON object (docs/json.md), added to out. STATUS_MEMORY. */
-enum status chart_list_json(const struct chart_list *charts, const char *folder, struct text *out);
-
 void chart_list_release(struct chart_list *charts);
 
 /*

@@ -69,6 +69,9 @@ struct property_row {
 };
 const struct property_row *property_row(enum property property);
 
+/* Whether a property is a strength: what its specimen is (specimen/kind.h) then counts. */
+bool property_is_strength(enum property property);
+
 /* Property by name; PROPERTY_COUNT when there is none. */
 enum property property_find(const char *name);
 

@@ -9,8 +9,6 @@
 enum shape { SHAPE_UNKNOWN, SHAPE_CUBE, SHAPE_CYLINDER, SHAPE_BEAM, SHAPE_SLAB, SHAPE_CORE, SHAPE_COUNT };
 enum loading { LOADING_UNKNOWN, LOADING_AXIAL, LOADING_CENTRE_POINT, LOADING_THIRD_POINT, LOADING_SPLITTING, LOADING_COUNT };
 enum moisture { MOISTURE_UNKNOWN, MOISTURE_AS_CAST, MOISTURE_SATURATED, MOISTURE_AIR_DRY, MOISTURE_OVEN_DRY, MOISTURE_COUNT };
-/* Shape and loading as one number, below 256: results of unlike kinds are no companions. */
-#define specimen_kind(shape, loading) ((unsigned)(shape) * 16u + (unsigned)(loading))
 enum trial_result { RESULT_NONE, RESULT_PASS, RESULT_FAIL };
 
 /* Words as typed in files and shown; unknown word gives the _UNKNOWN value. */
@@ -30,9 +28,10 @@ enum specimen_flag {
     FLAG_DOUBTFUL_VALUE = 1 << 5,      /* something about it was asked: docs/methods/plausibility.md */
     FLAG_OUTLIER = 1 << 6,             /* named by an outlier test, never removed */
     FLAG_READY_VALUE = 1 << 7,         /* some property given ready, not computed */
-    FLAG_RANGE_WIDE = 1 << 8           /* range within its batch beyond the precision limit */
+    FLAG_RANGE_WIDE = 1 << 8,          /* range within its batch beyond the precision limit */
+    FLAG_BATCH_ASSUMED = 1 << 9        /* its batch is not told: it counts with one that is */
 };
-#define FLAG_KINDS 9
+#define FLAG_KINDS 10
 /* Short word for one flag bit, e.g. "length-corrected". */
 const char *flag_word(unsigned flag);
 

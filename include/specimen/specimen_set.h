@@ -2,6 +2,7 @@
 #define SPECIMEN_SPECIMEN_SET_H
 
 #include "ingest/columns.h"
+#include "specimen/kind.h"
 #include "specimen/mixes.h"
 #include "specimen/specimen.h"
 
@@ -31,13 +32,15 @@ struct specimen_set {
     uint32_t *line;
     uint16_t *file;                 /* index into paths */
     uint8_t *moisture, *result;
-    uint8_t *kind;                  /* shape and loading as one number, see specimen_kind(); NULL: all of one kind */
+    uint16_t *kind;                 /* index into kinds; NULL: all of one kind */
     uint32_t *flags;
     double *age_days;               /* NaN = not given */
     int32_t *cast_on;               /* days since 1970-01-01, INT32_MIN = not given; NULL if never given */
     double *value[PROPERTY_COUNT];  /* base units, NaN = not available */
     double *further[FURTHER_COUNT]; /* likewise; NULL when no row has it */
     uint32_t *id;                   /* offsets into names; use specimen_set_id */
+    struct specimen_kind *kinds;    /* those met; the size is that of the first one */
+    size_t n_kinds;
     struct set_mix *mixes;
     size_t n_mixes;
     struct set_batch *batches;
@@ -46,7 +49,9 @@ struct specimen_set {
     size_t n_aggregates;
     char **paths;
     size_t n_paths;
-    bool has_aggregate_column, has_batch_column, has_fraction;
+    bool has_aggregate_column, has_fraction;
+    bool has_batch_column;          /* with a batch in some cell */
+    size_t n_batch_assumed;         /* rows that count with a batch for want of one of their own */
     bool us_units;                  /* the first measured column was in a US unit */
     size_t n_set_aside;
     uint64_t fingerprint;           /* of all bytes read, order of files included */
@@ -63,7 +68,9 @@ struct specimen_set_settings {
 /*
  * Reads specimen files (columns of docs/files.md) in order into one set.
  * Adds every problem with its place; duplicate specimen ids, the same file
- * twice, a mix with two fractions or two aggregates are errors.
+ * twice, a mix with two fractions or two aggregates are errors. A row without
+ * a batch counts as a batch of its own where its file tells none, else with the
+ * nearest batch of its mix (docs/methods/random-batch.md), after a doubt.
  * With set_aside_path bad rows go there whole, with place and reason added
  * in front, and the rest is used.
  * STATUS_INPUT when errors remain; STATUS_TOO_FEW when no row is left.
@@ -83,6 +90,8 @@ size_t specimen_set_keep(struct specimen_set *set, const bool *wanted);
 const char *specimen_set_id(const struct specimen_set *set, size_t i);
 struct place specimen_set_place(const struct specimen_set *set, size_t i);
 double specimen_set_value(const struct specimen_set *set, size_t i, enum property property);
+/* The kind of a row; all unknown in a set that tells none. */
+struct specimen_kind specimen_set_kind(const struct specimen_set *set, size_t i);
 double specimen_set_further(const struct specimen_set *set, size_t i, enum further further);
 
 /* Column rules of specimens.csv (also used by record and by help). */

@@ -5,6 +5,14 @@
 #include <math.h>
 #include <string.h>
 
+bool mix_has_results(const struct mix_summary *summary)
+{
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        if (summary->property[property].available)
+            return true;
+    return false;
+}
+
 struct recipe recipe_of_mix(const struct search *search, uint32_t mix)
 {
     const struct mix_summary *summary = &search->answer->mixes.items[mix];
@@ -26,6 +34,14 @@ const struct curve *candidate_curve(const struct recommendation *answer, const s
     }
     const struct curve_set *curves = recommendation_curves(answer, candidate->aggregate, property);
     return curves ? curve_set_chosen(curves) : NULL;
+}
+
+const struct candidate *tested_candidate(const struct recommendation *answer, uint32_t mix)
+{
+    for (size_t i = 0; i < answer->n_candidates; i++)
+        if (!answer->candidates[i].interpolated && answer->candidates[i].mix == mix)
+            return &answer->candidates[i];
+    return NULL;
 }
 
 double recipe_sought(const struct search *search, const struct recipe *recipe)
@@ -108,6 +124,22 @@ static enum property main_property(const struct search *search)
     return search->request->seek == SEEK_STRONGEST ? search->answer->strength : PROPERTY_DENSITY;
 }
 
+/* Pure sand or pure light aggregate has nothing beyond it. */
+static int edge_of(const struct search *search, uint32_t aggregate, double x)
+{
+    const struct specimen_set *set = search->set;
+    bool smaller = false, larger = false;
+    for (size_t i = 0; i < set->n_mixes; i++) {
+        if (set->mixes[i].aggregate != aggregate || !mix_has_results(&search->answer->mixes.items[i]))
+            continue;
+        smaller = smaller || set->mixes[i].aggregate_fraction < x - FRACTION_SAME;
+        larger = larger || set->mixes[i].aggregate_fraction > x + FRACTION_SAME;
+    }
+    if (smaller == larger || (larger && !(x > 0)) || (smaller && !(x < 1)))
+        return 0;
+    return larger ? -1 : 1;
+}
+
 void candidate_fill(const struct search *search, const struct recipe *recipe, struct candidate *candidate)
 {
     memset(candidate, 0, sizeof *candidate);
@@ -115,6 +147,7 @@ void candidate_fill(const struct search *search, const struct recipe *recipe, st
     candidate->aggregate = recipe->aggregate;
     candidate->mix = recipe->mix;
     candidate->at_mix = SAMPLE_ALL;
+    candidate->edge = edge_of(search, recipe->aggregate, recipe->x);
     candidate->aggregate_fraction = candidate->shown_fraction = recipe->x;
     candidate->fraction_lower = candidate->fraction_upper = NAN;
     candidate->cost = recipe->cost;

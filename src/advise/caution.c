@@ -55,6 +55,20 @@ static bool property_used(const struct candidate *candidate, enum property prope
     return property == PROPERTY_DENSITY;
 }
 
+/* Rows that tell no batch, of the mixes that the candidate stands on. */
+static void caution_assumed_batches(const struct specimen_set *set, struct candidate *candidate)
+{
+    size_t n = 0;
+    for (size_t i = 0; set->n_batch_assumed > 0 && i < set->n; i++) {
+        const uint32_t mix = set->mix[i];
+        const bool its_own = candidate->interpolated ? set->mixes[mix].aggregate == candidate->aggregate : mix == candidate->mix;
+        n += its_own && (set->flags[i] & FLAG_BATCH_ASSUMED);
+    }
+    if (n > 0)
+        candidate_caution(candidate, "the batch of %zu specimen%s is not told: counted with the nearest batch told of its mix",
+                          n, n == 1 ? "" : "s");
+}
+
 static void caution_batches(const struct search *search, struct candidate *candidate)
 {
     bool none = false;
@@ -67,6 +81,7 @@ static void caution_batches(const struct search *search, struct candidate *candi
         if (curve->n_batches < fewest && !curve->all_no_batch)
             fewest = curve->n_batches;
     }
+    caution_assumed_batches(search->set, candidate);
     if (none)
         candidate_caution(candidate, "no batches are told: each specimen counts as its own batch, which is optimistic");
     if (!candidate->interpolated && fewest < FEW_BATCHES)
@@ -104,6 +119,22 @@ const struct curve *candidate_missing_curve(const struct recommendation *answer,
     return NULL;
 }
 
+const struct curve *candidate_untested_curve(const struct recommendation *answer, const struct candidate *candidate)
+{
+    for (enum property property = 0; candidate->interpolated && property < PROPERTY_COUNT; property++) {
+        const struct curve *curve = property_used(candidate, property) ? candidate_curve(answer, candidate, property) : NULL;
+        if (curve && curve->shape_untested)
+            return curve;
+    }
+    return NULL;
+}
+
+void untested_curve_words(const struct specimen_set *set, const struct curve *curve, char *out, size_t size)
+{
+    snprintf(out, size, "with %zu fractions of %.60s only, nothing tests the shape of its curve of %s between them: take this as a guide only",
+             curve->fit.n_terms, set->aggregates[curve->aggregate], property_row(curve->property)->words);
+}
+
 static void caution_curve(const struct curve *curve, struct candidate *candidate)
 {
     const char *words = property_row(curve->property)->words;
@@ -116,6 +147,12 @@ static void caution_curve(const struct curve *curve, struct candidate *candidate
 
 static void caution_curves(const struct search *search, struct candidate *candidate)
 {
+    char words[200];
+    const struct curve *untested = candidate_untested_curve(search->answer, candidate);
+    if (untested) {
+        untested_curve_words(search->set, untested, words, sizeof words);
+        candidate_caution(candidate, "%s", words);
+    }
     for (enum property property = 0; candidate->interpolated && property < PROPERTY_COUNT; property++) {
         const struct curve *curve = property_used(candidate, property) ? candidate_curve(search->answer, candidate, property) : NULL;
         if (curve)
@@ -135,14 +172,6 @@ static void caution_states(const struct search *search, struct candidate *candid
         candidate_caution(candidate, "judged at %g days, before the usual 28", selection->age_days);
 }
 
-static void caution_kinds(const struct search *search, struct candidate *candidate)
-{
-    for (enum property property = 0; property < PROPERTY_COUNT; property++)
-        if (property_used(candidate, property) && search->unlike[property][0])
-            candidate_caution(candidate, "%s is of unlike specimens taken together (%s): keep to one kind", property_row(property)->words,
-                              search->unlike[property]);
-}
-
 static void caution_load(const struct search *search, struct candidate *candidate)
 {
     for (enum property property = PROPERTY_COMPRESSIVE_STRENGTH; property <= PROPERTY_SPLITTING_STRENGTH; property++) {
@@ -156,11 +185,12 @@ static void caution_load(const struct search *search, struct candidate *candidat
 void candidate_add_cautions(const struct search *search, struct candidate *candidate)
 {
     caution_not_cast(search, candidate);
+    caution_disagreement(search, candidate);
+    caution_edge(search, candidate);
     caution_batches(search, candidate);
     caution_no_scatter(search, candidate);
     caution_curves(search, candidate);
     caution_states(search, candidate);
-    caution_kinds(search, candidate);
     caution_load(search, candidate);
 }
 

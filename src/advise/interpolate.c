@@ -10,7 +10,6 @@
 #define INTERVALS_MAX 32
 #define FRACTION_TOLERANCE 1e-10
 #define FRACTION_SHOWN 1e-3
-#define FRACTION_SAME 1e-9     /* a point this near a tested fraction is that fraction */
 
 /* A walk along the curves of one aggregate; recipe.x moves. */
 struct walk {
@@ -58,17 +57,6 @@ static double walk_sought(double x, void *context)
     return walk->search->request->seek == SEEK_STRONGEST ? -sought : sought;
 }
 
-static bool property_needed(const struct search *search, enum property property)
-{
-    bool is_limit;
-    if (property == PROPERTY_DENSITY || (search->request->seek == SEEK_STRONGEST && property == search->answer->strength))
-        return true;
-    for (size_t i = 0; i < search_demands(search); i++)
-        if (demand_property(search_demand(search, i, &is_limit)) == property)
-            return true;
-    return false;
-}
-
 static bool walk_start(struct walk *walk, const struct search *search, uint32_t aggregate)
 {
     *walk = (struct walk){ .search = search, .low = -INFINITY, .high = INFINITY, .costed = cost_needed(search) };
@@ -76,7 +64,7 @@ static bool walk_start(struct walk *walk, const struct search *search, uint32_t 
     for (enum property property = 0; property < PROPERTY_COUNT; property++) {
         const struct curve_set *curves = recommendation_curves(search->answer, aggregate, property);
         walk->recipe.curve[property] = curves ? curve_set_chosen(curves) : NULL;
-        if (!property_needed(search, property))
+        if (!recommendation_uses(search->request, search->answer, property))
             continue;
         if (!walk->recipe.curve[property])
             return false;
@@ -194,6 +182,15 @@ enum status interpolate_candidate(const struct search *search, uint32_t aggregat
     if (candidate->feasible)
         cost_as_shown(search, candidate);
     return STATUS_OK;
+}
+
+enum verdict curve_verdict(const struct search *search, uint32_t aggregate, double x)
+{
+    struct walk walk;
+    if (!walk_start(&walk, search, aggregate) || !(x >= walk.low && x <= walk.high))
+        return VERDICT_UNKNOWN;
+    double margin = walk_margin(x, &walk);
+    return isnan(margin) ? VERDICT_UNKNOWN : margin >= 0 ? VERDICT_MEETS : VERDICT_FAILS;
 }
 
 enum status interpolate_uncertainty(const struct search *search, struct candidate *candidate, struct problem *problem)

@@ -137,7 +137,7 @@ static size_t hardest_line(const struct plan *plan, size_t candidate)
     return hardest;
 }
 
-static void settle_focus(const struct search *search, double power, struct plan *plan)
+static enum status settle_focus(const struct search *search, double power, struct plan *plan)
 {
     const struct recommendation *answer = search->answer;
     plan->focus = answer->found ? hardest_line(plan, answer->winner) : plan->n_lines;
@@ -147,11 +147,10 @@ static void settle_focus(const struct search *search, double power, struct plan 
             plan->focus = line;
     }
     if (plan->focus == plan->n_lines || !plan->lines[plan->focus].known)
-        return;
+        return STATUS_OK;
     const struct candidate *candidate = &answer->candidates[plan->lines[plan->focus].candidate];
     fill_grid(search, &plan->lines[plan->focus], &plan->grid);
-    if (candidate->interpolated)
-        plan_reach_make(search, candidate, power, plan);
+    return candidate->interpolated ? plan_reach_make(search, candidate, power, plan) : STATUS_OK;
 }
 
 static enum status make_lines(const struct search *search, const struct plan_request *plan_request, struct plan *plan)
@@ -172,8 +171,7 @@ static enum status make_lines(const struct search *search, const struct plan_req
             fill_line(search, plan_request, &plan->lines[plan->n_lines++]);
         }
     }
-    settle_focus(search, plan_request->power, plan);
-    return STATUS_OK;
+    return settle_focus(search, plan_request->power, plan);
 }
 
 static enum status make_differences(const struct search *search, const struct plan_request *plan_request, struct plan *plan)

@@ -8,7 +8,6 @@
 #define GRID 200           /* trials looked at along the tested range */
 #define BINDING 1e-6       /* a demand met this narrowly, as a share of it, decides the fraction */
 #define STEP 1e-4          /* of the range, for the slope */
-#define FRACTION_SAME 1e-9
 #define FRACTION_STEP 1e3  /* trials are told to the thousandth */
 
 /* a' C b for the terms of the law at two fractions. */
@@ -144,6 +143,19 @@ static void settle_margins(const struct curve *curve, const struct assurance *as
     trial->margin_then = trial->margin_now * (1 - narrowing);
 }
 
+/* Where no demand is met only just, more results would not move the fraction. */
+static void say_no_trial(const struct search *search, const struct candidate *candidate, struct plan_trial *trial)
+{
+    const char *aggregate = search->set->aggregates[candidate->aggregate];
+    if (candidate->edge != 0)
+        snprintf(trial->reason, sizeof trial->reason, "%.3g, the %s fraction of %.60s that was tested, meets the demands with room to spare: "
+                 "cast beyond it, such as at %.3g, before anything between is looked at closer", candidate->aggregate_fraction,
+                 candidate->edge > 0 ? "largest" : "smallest", aggregate, fraction_beyond(search, candidate));
+    else
+        snprintf(trial->reason, sizeof trial->reason, "at the recommended fraction %.3g of %.60s every demand is met with room to spare, and what "
+                 "is sought is best there: a trial would hardly move it", candidate->aggregate_fraction, aggregate);
+}
+
 void plan_trial_make(const struct search *search, struct plan_trial *trial)
 {
     const struct recommendation *answer = search->answer;
@@ -155,9 +167,7 @@ void plan_trial_make(const struct search *search, struct plan_trial *trial)
     }
     const struct demand_outcome *outcome = binding_demand(candidate);
     if (!outcome) {
-        snprintf(trial->reason, sizeof trial->reason, "no demand is met only just at the recommended fraction %.3g of '%.60s', the end or an inner "
-                 "best of what was tested: a trial beyond the tested range would tell most", candidate->aggregate_fraction,
-                 search->set->aggregates[candidate->aggregate]);
+        say_no_trial(search, candidate, trial);
         return;
     }
     trial->property = demand_property(&outcome->demand);

@@ -65,23 +65,44 @@ static void add_unknown(const struct search *search, const struct demand_outcome
     else if (isnan(outcome->estimate))
         reason_add(candidate, "no result of %s", demand_property(&outcome->demand) == PROPERTY_DENSITY
                    ? property_row(PROPERTY_DENSITY)->words : words);
-    else if (candidate->interpolated)
-        reason_add(candidate, "too few batches to assure its %s", words);
-    else
-        reason_add(candidate, "1 batch cannot assure its %s: cast 2 more, for 3 in all", words);
+}
+
+/* Its results are there, but not enough to tell how batches differ. */
+static bool is_unassured(const struct demand_outcome *outcome)
+{
+    return !outcome->met && isnan(outcome->assured) && !isnan(outcome->estimate) && outcome->demand.kind != DEMAND_COST;
+}
+
+/* One sentence for all of them: "1 batch cannot assure its compressive strength or absorption: cast 2 more, for 3 in all" */
+static void add_unassured(struct candidate *candidate)
+{
+    char named[160] = "";
+    for (size_t i = 0; i < candidate->n_outcomes; i++) {
+        const size_t used = strlen(named);
+        if (is_unassured(&candidate->outcomes[i]))
+            snprintf(named + used, sizeof named - used, "%s%s", used > 0 ? " or " : "", demand_words(&candidate->outcomes[i].demand));
+    }
+    if (named[0])
+        reason_add(candidate, candidate->interpolated ? "too few batches to assure its %s" : "1 batch cannot assure its %s: cast 2 more, for 3 in all",
+                   named);
 }
 
 static void add_unmet(const struct search *search, struct candidate *candidate)
 {
+    add_unassured(candidate);
     for (size_t i = 0; i < candidate->n_outcomes; i++) {
         const struct demand_outcome *outcome = &candidate->outcomes[i];
-        if (outcome->met)
+        if (outcome->met || is_unassured(outcome))
             continue;
         if (isnan(outcome->assured))
             add_unknown(search, outcome, candidate);
         else
             add_fails(search, outcome, candidate);
     }
+    char words[160];
+    disagreement_words(search, candidate, words, sizeof words);
+    if (words[0])
+        reason_add(candidate, "%s", words);
     if (isnan(candidate->sought) && search->request->seek == SEEK_LIGHTEST)
         reason_add(candidate, "no result of density");
     else if (isnan(candidate->sought) && search->request->seek == SEEK_STRONGEST)

@@ -39,22 +39,16 @@ static enum status check_request(const struct search *search, struct problem *pr
     return STATUS_OK;
 }
 
-static bool is_strength(enum property property)
-{
-    return property == PROPERTY_COMPRESSIVE_STRENGTH || property == PROPERTY_FLEXURAL_STRENGTH
-        || property == PROPERTY_SPLITTING_STRENGTH;
-}
-
 static enum property find_strength(const struct search *search)
 {
     for (size_t i = 0; i < search_demands(search); i++) {
         bool is_limit;
         const struct demand *demand = search_demand(search, i, &is_limit);
-        if (demand->kind == DEMAND_PROPERTY && is_strength(demand->property))
+        if (demand->kind == DEMAND_PROPERTY && property_is_strength(demand->property))
             return demand->property;
     }
     for (enum property property = 0; property < PROPERTY_COUNT; property++)
-        if (is_strength(property) && search->set->value[property])
+        if (property_is_strength(property) && search->set->value[property])
             return property;
     return PROPERTY_COUNT;
 }
@@ -85,14 +79,6 @@ static enum status want_aggregates(struct search *search, struct problem *proble
     for (size_t i = 0; i < search->set->n_aggregates; i++)
         search->aggregate_wanted[i] = selection_wants(selection, search->set->aggregates[i]);
     return STATUS_OK;
-}
-
-static bool mix_has_results(const struct mix_summary *summary)
-{
-    for (enum property property = 0; property < PROPERTY_COUNT; property++)
-        if (summary->property[property].available)
-            return true;
-    return false;
 }
 
 enum status gather_candidates(const struct search *search, struct problem *problem)
@@ -147,9 +133,6 @@ static enum status conclude(struct search *search, struct problem *problem)
     enum status status = rank_candidates(search, problem);
     if (status != STATUS_OK)
         return status;
-    for (enum property property = 0; property < PROPERTY_COUNT; property++)
-        if (!selection_mixes_kinds(search->set, &answer->selection, property, search->unlike[property], sizeof search->unlike[property]))
-            search->unlike[property][0] = '\0';
     for (size_t i = 0; i < answer->n_candidates; i++) {
         candidate_reason(search, &answer->candidates[i], answer->found && i == answer->winner);
         candidate_add_cautions(search, &answer->candidates[i]);
@@ -164,12 +147,20 @@ static enum status conclude(struct search *search, struct problem *problem)
     return STATUS_ANSWER_NO;
 }
 
+static void take_selection_notices(const struct search *search)
+{
+    const struct problem_list *said = search->request->selection_notices;
+    for (size_t i = 0; said && i < said->n_items; i++)
+        problem_list_take(&search->answer->notices, &said->items[i]);
+}
+
 /* The stages in order; each leaves its part in the answer. */
 static enum status search_run(struct search *search, struct problem *problem)
 {
     const struct recommend_request *request = search->request;
     struct recommendation *answer = search->answer;
     enum status status = check_request(search, problem);
+    take_selection_notices(search);
     if (status == STATUS_OK)
         status = selection_settle(search->set, &answer->selection, &answer->notices);
     if (status == STATUS_USAGE && answer->notices.n_items > 0)
@@ -207,8 +198,10 @@ enum status recommend_search(const struct specimen_set *set, const struct recomm
     answer->selection = request->selection;
     enum status status = search_run(&search, problem);
     if (request->sensitivity && (status == STATUS_OK || status == STATUS_ANSWER_NO)
-        && sensitivity_make(&search, problem) != STATUS_OK)
+        && (sensitivity_make(&search, problem) != STATUS_OK || front_make(&search, problem) != STATUS_OK))
         status = STATUS_MEMORY;
+    if (answer->notices.worst == STATUS_MEMORY) /* a notice found no room */
+        status = problem_set(problem, STATUS_MEMORY, NULL, "no memory left for what must be known");
     memory_free(search.costs.per_m3);
     bound_memo_release(&search.bounds);
     memory_free(search.aggregate_wanted);
@@ -224,6 +217,7 @@ void recommendation_release(struct recommendation *answer)
     memory_free(answer->curves);
     memory_free(answer->candidates);
     memory_free(answer->sensitivity);
+    memory_free(answer->front);
     memory_free(answer->draws.values);
     mix_summary_list_release(&answer->mixes);
     problem_list_release(&answer->notices);

@@ -13,6 +13,8 @@ struct cost_book {
 /* Bounds of curves at points that were asked for before. Release with bound_memo_release(). */
 struct bound_memo { struct bound_slot *slots; };
 
+#define FRACTION_SAME 1e-9 /* a point this near a tested fraction is that fraction */
+
 /* All that the parts of one search share. */
 struct search {
     const struct specimen_set *set;
@@ -20,7 +22,6 @@ struct search {
     struct recommendation *answer;
     struct cost_book costs;
     struct bound_memo bounds; /* of the one assurance asked for */
-    char unlike[PROPERTY_COUNT][160]; /* "cube: 12, cylinder: 7" where unlike specimens of a strength are taken together, else "" */
     bool *aggregate_wanted;   /* set->n_aggregates */
     double piece_m3;          /* NaN: no piece */
     bool us;                  /* words in US units */
@@ -71,6 +72,10 @@ enum property demand_property(const struct demand *demand);
 
 /* candidate.c */
 double recipe_sought(const struct search *search, const struct recipe *recipe);
+/* The candidate that is a mix as it was tested; NULL when it is none. */
+const struct candidate *tested_candidate(const struct recommendation *answer, uint32_t mix);
+/* Whether the settled selection leaves a mix any result. */
+bool mix_has_results(const struct mix_summary *summary);
 void candidate_fill(const struct search *search, const struct recipe *recipe, struct candidate *candidate);
 struct recipe recipe_of_mix(const struct search *search, uint32_t mix);
 /* The curve or mean that a candidate's property stands on; NULL without results. */
@@ -79,11 +84,30 @@ const struct curve *candidate_curve(const struct recommendation *answer, const s
 /* A demanded property's curve behind an interpolated candidate that misses the mixes' means beyond chance (lack of fit); NULL without one. */
 const struct curve *candidate_missing_curve(const struct recommendation *answer, const struct candidate *candidate);
 
+/* The first used property's curve behind an interpolated candidate whose shape nothing tests; NULL without one. */
+const struct curve *candidate_untested_curve(const struct recommendation *answer, const struct candidate *candidate);
+
+/* "with 2 fractions of perlite only, nothing tests the shape of its curve of compressive strength between them: ..." */
+void untested_curve_words(const struct specimen_set *set, const struct curve *curve, char *out, size_t size);
+
 /* interpolate.c */
 /* The best point on the curves of an aggregate, or the nearest to meeting the demands. *made is false when there are no curves for it. */
 enum status interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate, bool *made);
+/* Whether the curves of an aggregate meet every demand at x; unknown where a curve is wanting. */
+enum verdict { VERDICT_UNKNOWN, VERDICT_FAILS, VERDICT_MEETS };
+enum verdict curve_verdict(const struct search *search, uint32_t aggregate, double x);
 /* The limits of its fraction, by resampling. */
 enum status interpolate_uncertainty(const struct search *search, struct candidate *candidate, struct problem *problem);
+
+/* agreement.c */
+/* A mix and the curve of its aggregate at its very fraction may disagree: says why, with the one that is believed. */
+void caution_disagreement(const struct search *search, struct candidate *candidate);
+/* "; the curve ... meets them" behind the reason of a mix that fails. Adds nothing when they agree. */
+void disagreement_words(const struct search *search, const struct candidate *candidate, char *out, size_t size);
+/* At the end of what was tested nothing says what lies beyond. */
+void caution_edge(const struct search *search, struct candidate *candidate);
+/* Where a trial beyond the edge would lie: half the way on that the neighbouring tested fraction lies back. */
+double fraction_beyond(const struct search *search, const struct candidate *candidate);
 
 /* resample.c */
 /* Fills fraction_lower and fraction_upper of a feasible interpolated candidate. */
@@ -101,6 +125,10 @@ enum status gather_candidates(const struct search *search, struct problem *probl
 /* sensitivity.c */
 /* The search again with each target (without targets: each limit) at 0.8 to 1.2 times its value; curves stay. */
 enum status sensitivity_make(const struct search *search, struct problem *problem);
+
+/* front.c */
+/* The recipes that no other beats in density, assured strength and cost at once. */
+enum status front_make(const struct search *search, struct problem *problem);
 
 /* enough.c */
 /*

@@ -55,20 +55,11 @@ enum status sensitivity_make(const struct search *search, struct problem *proble
     return status;
 }
 
-/* The reference mix is among the candidates whenever it has results. */
-static const struct candidate *reference_candidate(const struct recommendation *answer)
-{
-    for (size_t i = 0; i < answer->n_candidates; i++)
-        if (!answer->candidates[i].interpolated && answer->candidates[i].mix == answer->reference)
-            return &answer->candidates[i];
-    return NULL;
-}
-
 bool recommendation_weight_cost(const struct recommend_request *request, const struct recommendation *answer,
                                 const struct candidate *candidate, struct weight_cost *cost)
 {
     const double *piece = request->piece_mm;
-    const struct candidate *reference = answer->reference == SAMPLE_ALL ? NULL : reference_candidate(answer);
+    const struct candidate *reference = answer->reference == SAMPLE_ALL ? NULL : tested_candidate(answer, answer->reference);
     *cost = (struct weight_cost){ reference ? reference->cost : NAN, NAN, NAN };
     if (!reference || isnan(candidate->cost) || isnan(reference->cost) || !(candidate->percent_lighter > 0))
         return false;

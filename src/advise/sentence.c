@@ -109,6 +109,17 @@ static void add_missing_curve(const struct recommendation *answer, const struct 
                   property_row(curve->property)->words, curve->lack_of_fit.p);
 }
 
+/* Nor may one that nothing could contradict. */
+static void add_untested_curve(const struct specimen_set *set, const struct recommendation *answer, const struct candidate *winner, struct text *text)
+{
+    char words[240];
+    const struct curve *curve = candidate_untested_curve(answer, winner);
+    if (!curve)
+        return;
+    untested_curve_words(set, curve, words, sizeof words);
+    text_addf(text, "; %s", words);
+}
+
 static void add_found(const struct specimen_set *set, const struct recommend_request *request,
                       const struct recommendation *answer, bool us, struct text *text)
 {
@@ -121,6 +132,7 @@ static void add_found(const struct specimen_set *set, const struct recommend_req
     add_assured(request, winner, us, text);
     add_cost(winner, text);
     add_missing_curve(answer, winner, text);
+    add_untested_curve(set, answer, winner, text);
     if (winner->n_cautions > 0)
         text_addf(text, "; %s", winner->cautions[0]);
     text_add(text, ".");

@@ -8,7 +8,7 @@
 
 struct companion_key {
     double age_days;
-    uint32_t state, batch;   /* state: moisture, shape and loading as one number */
+    uint32_t state, batch;   /* state: moisture and kind as one number */
     size_t row;
 };
 
@@ -95,7 +95,7 @@ static bool walk_order(struct walk *walk)
 static uint32_t row_state(const struct specimen_set *set, size_t row)
 {
     const uint32_t moisture = set->moisture ? set->moisture[row] : MOISTURE_UNKNOWN;
-    return moisture * 256 + (set->kind ? set->kind[row] : 0);
+    return moisture * (UINT16_MAX + 1u) + (set->kind ? set->kind[row] : 0);
 }
 
 /* Sorts a mix's rows into groups; order then holds them group by group. */

@@ -66,6 +66,7 @@ enum status mix_comparison_make(const struct specimen_set *set, const struct com
                                 struct mix_comparison *answer, struct problem *problem)
 {
     memset(answer, 0, sizeof *answer);
+    answer->selection = question->selection;
     answer->confidence = question->confidence;
     answer->batches_told = batches_told(set);
     enum status status = mix_summary_list_make(set, &question->selection, question->reference_mix, question->confidence,

@@ -118,12 +118,13 @@ static bool curve_turns(const struct curve *curve)
     return curve->fit.n_terms == 3 && slope_at(curve, curve->x_min) * slope_at(curve, curve->x_max) < 0;
 }
 
-static void curve_describe(struct curve *curve, const struct sample *sample)
+static void curve_describe(struct curve *curve, const struct fit_context *context)
 {
-    curve->aicc = curve_aicc(curve, sample);
+    curve->aicc = curve_aicc(curve, context->sample);
     curve->r_squared = curve->fit.r_squared;
     curve->residual_sd = sqrt(curve->fit.var_batch + curve->fit.var_specimen);
     curve->doubtful = curve_turns(curve);
+    curve->shape_untested = context->levels.n_levels <= curve->fit.n_terms;
 }
 
 static enum status no_memory_to_judge(const struct curve *curve, struct problem *problem)
@@ -169,7 +170,7 @@ static enum status curve_estimate(struct curve *curve, const struct fit_context 
     if (status != STATUS_OK)
         return status;
     curve->fitted = true;
-    curve_describe(curve, context->sample);
+    curve_describe(curve, context);
     return STATUS_OK;
 }
 
@@ -191,6 +192,24 @@ static bool error_smaller(const struct curve *curve, const struct curve *than)
     if (isnan(than->cross_validation_rmse))
         return !isnan(curve->cross_validation_rmse);
     return curve->cross_validation_rmse < than->cross_validation_rmse;
+}
+
+/* Half way between the values that were tested: the lower strength, the higher of anything else. */
+static bool more_cautious(const struct curve *curve, const struct curve *than)
+{
+    const double half_way = (curve->x_min + curve->x_max) / 2;
+    const double value = curve_value(curve, half_way), other = curve_value(than, half_way);
+    return property_is_strength(curve->property) ? value < other : value > other;
+}
+
+/* Every law of two terms goes through two means: what tells them apart is the scatter, which says nothing of the shape. */
+static enum law choose_cautious(const struct curve *curves)
+{
+    enum law chosen = LAW_COUNT;
+    for (enum law law = 0; law < LAW_COUNT; law++)
+        if (curves[law].fitted && (chosen == LAW_COUNT || more_cautious(&curves[law], &curves[chosen])))
+            chosen = law;
+    return chosen;
 }
 
 static bool is_tied(const struct curve *curve, double smallest)
@@ -284,7 +303,8 @@ static enum status curve_set_estimate(struct curve_set *curves, const struct fit
         status = find_errors(curves, context, wish.judge_all, problem);
     if (status != STATUS_OK)
         return status;
-    curves->chosen = wish.used == LAW_AUTO ? choose_law(curves->curves) : wish.used;
+    const enum law chosen = context->levels.n_levels == 2 ? choose_cautious(curves->curves) : choose_law(curves->curves);
+    curves->chosen = wish.used == LAW_AUTO ? chosen : wish.used;
     if (curves->chosen == LAW_COUNT || !curves->curves[curves->chosen].fitted)
         return report_none(curves, wish.used, problem);
     curves->curves[curves->chosen].chosen = true;

@@ -1,5 +1,6 @@
 #include "analysis/mix_class.h"
 
+#include "analysis/row_filter.h"
 #include "analysis/states.h"
 #include "base/memory.h"
 #include "specimen/density.h"
@@ -18,11 +19,6 @@ struct mix_rows {
     bool shape_met, shapes_differ;
     enum shape shape;
 };
-
-static double row_age(const struct specimen_set *set, size_t i)
-{
-    return set->age_days ? set->age_days[i] : NAN;
-}
 
 static void add(double value, double *sum, size_t *n)
 {
@@ -66,7 +62,7 @@ static enum status look_at_broken(const struct specimen_set *set, const struct s
     for (size_t i = 0; status == STATUS_OK && i < sample.n; i++) {
         const size_t row = sample.row[i];
         struct mix_rows *mix = &rows[set->mix[row]];
-        const enum shape shape = set->kind ? (enum shape)(set->kind[row] / specimen_kind(1, 0)) : SHAPE_UNKNOWN;
+        const enum shape shape = specimen_set_kind(set, row).shape;
         mix->shapes_differ |= mix->shape_met && shape != mix->shape;
         mix->shape_met = true;
         mix->shape = shape;

@@ -1,5 +1,6 @@
 #include "analysis/sample.h"
 
+#include "analysis/row_filter.h"
 #include "analysis/states.h"
 #include "base/memory.h"
 #include "base/text.h"
@@ -30,8 +31,7 @@ struct scope {
     uint32_t aggregate, mix;
     enum property predictor_kind;
     bool *aggregate_wanted;     /* n_aggregates, or NULL: all */
-    double age_days;            /* NaN: any */
-    enum moisture moisture;     /* MOISTURE_UNKNOWN: any */
+    struct row_filter filter;   /* ages, moisture states, kinds */
 };
 
 static enum status scope_list_aggregates(struct scope *scope, const struct selection *selection, struct problem *problem)
@@ -68,66 +68,63 @@ static bool scope_holds(const struct scope *scope, size_t i)
     return scope->predictor_kind == SAMPLE_PREDICTOR_NONE || !isnan(scope_predictor(scope, i));
 }
 
-static double row_age(const struct specimen_set *set, size_t i)
-{
-    return set->age_days ? set->age_days[i] : NAN;
-}
+/* What the rows that stay are of. */
+struct scope_counts {
+    struct age_list ages;
+    struct moisture_counts states;
+    struct kind_counts kinds;
+};
 
-static bool scope_age_fits(const struct scope *scope, size_t i)
+static void scope_count_rows(const struct scope *scope, struct sample *sample, struct scope_counts *counts)
 {
-    return isnan(scope->age_days) || age_same(row_age(scope->set, i), scope->age_days);
-}
-
-static bool scope_moisture_fits(const struct scope *scope, size_t i)
-{
-    return scope->moisture == MOISTURE_UNKNOWN || scope->set->moisture[i] == scope->moisture;
-}
-
-/* A choice applies only when some result of the property tells what is chosen by. */
-static void scope_drop_vain_choices(struct scope *scope)
-{
-    bool has_age = false, has_moisture = false;
-    for (size_t i = 0; i < scope->set->n && !(has_age && has_moisture); i++) {
-        if (isnan(scope->value[i]))
-            continue;
-        has_age = has_age || !isnan(row_age(scope->set, i));
-        has_moisture = has_moisture || scope->set->moisture[i] != MOISTURE_UNKNOWN;
-    }
-    if (!has_age)
-        scope->age_days = NAN;
-    if (!has_moisture)
-        scope->moisture = MOISTURE_UNKNOWN;
-}
-
-/* Counts the rows that stay and refuses several ages or states. */
-static enum status scope_count(const struct scope *scope, const char *what, struct sample *sample, struct problem *problem)
-{
-    struct age_list ages = { 0 };
-    struct moisture_counts states = { { 0 } };
     for (size_t i = 0; i < scope->set->n; i++) {
         if (!scope_holds(scope, i))
             continue;
-        if (!scope_age_fits(scope, i)) {
+        if (!row_filter_age(&scope->filter, i)) {
             sample->n_other_age++;
-        } else if (!scope_moisture_fits(scope, i)) {
+        } else if (!row_filter_moisture(&scope->filter, i)) {
             sample->n_other_moisture++;
+        } else if (!row_filter_kind(&scope->filter, i)) {
+            sample->n_other_kind++;
         } else {
-            age_list_add(&ages, row_age(scope->set, i));
-            states.n[scope->set->moisture[i]]++;
+            age_list_add(&counts->ages, row_age(scope->set, i));
+            counts->states.n[scope->set->moisture[i]]++;
+            kind_counts_add(&counts->kinds, i);
             sample->n++;
         }
     }
+}
+
+static enum status refuse_several(const struct scope *scope, const char *what, const struct scope_counts *counts, struct problem *problem)
+{
     char listed[240];
-    if (age_list_kinds(&ages) > 1) {
-        age_list_words(&ages, listed, sizeof listed);
+    if (age_list_kinds(&counts->ages) > 1) {
+        age_list_words(&counts->ages, listed, sizeof listed);
         return problem_set(problem, STATUS_INPUT, NULL, "%s is given at several ages (%s): choose one with --age", what, listed);
     }
-    if (moisture_counts_kinds(&states) > 1) {
-        moisture_counts_words(&states, listed, sizeof listed);
+    if (moisture_counts_kinds(&counts->states) > 1) {
+        moisture_counts_words(&counts->states, listed, sizeof listed);
         return problem_set(problem, STATUS_INPUT, NULL,
                            "%s is given in several moisture states (%s): choose one with --moisture", what, listed);
     }
+    if (scope->filter.by_kind && kind_counts_kinds(&counts->kinds) > 1) {
+        kind_counts_words(&counts->kinds, listed, sizeof listed);
+        return problem_set(problem, STATUS_INPUT, NULL,
+                           "%s is given of several kinds of specimen (%s): choose one with --shape", what, listed);
+    }
     return STATUS_OK;
+}
+
+/* Counts the rows that stay and refuses several ages, states or kinds. */
+static enum status scope_count(const struct scope *scope, const char *what, struct sample *sample, struct problem *problem)
+{
+    struct scope_counts counts = { .kinds = kind_counts_new(scope->set) };
+    if (!counts.kinds.n)
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to count the kinds of specimens");
+    scope_count_rows(scope, sample, &counts);
+    enum status status = refuse_several(scope, what, &counts, problem);
+    memory_free(counts.kinds.n);
+    return status;
 }
 
 static enum status sample_reserve(struct sample *sample, struct problem *problem)
@@ -159,7 +156,7 @@ static void sample_fill(struct sample *sample, const struct scope *scope, uint32
 {
     size_t n = 0;
     for (size_t i = 0; i < scope->set->n; i++) {
-        if (!scope_holds(scope, i) || !scope_age_fits(scope, i) || !scope_moisture_fits(scope, i))
+        if (!scope_holds(scope, i) || !row_filter_passes(&scope->filter, i))
             continue;
         sample->x[n] = scope_predictor(scope, i);
         sample->y[n] = scope->value[i];
@@ -209,14 +206,12 @@ static void scope_words(const struct scope *scope, enum property property, char 
 
 static enum status nothing_left(const struct scope *scope, const struct sample *sample, const char *what, struct problem *problem)
 {
-    size_t left_out = sample->n_other_age + sample->n_other_moisture;
-    if (left_out > 0 && !isnan(scope->age_days))
-        return problem_set(problem, STATUS_TOO_FEW, NULL, "no %s at %g days%s%s: %zu results are of another age or state", what,
-                           scope->age_days, scope->moisture == MOISTURE_UNKNOWN ? "" : ", ",
-                           scope->moisture == MOISTURE_UNKNOWN ? "" : moisture_word(scope->moisture), left_out);
-    if (left_out > 0)
-        return problem_set(problem, STATUS_TOO_FEW, NULL, "no %s in the state '%s': %zu results are in another", what,
-                           moisture_word(scope->moisture), left_out);
+    size_t left_out = sample->n_other_age + sample->n_other_moisture + sample->n_other_kind;
+    char chosen[160];
+    row_filter_words(&scope->filter, scope->set->us_units, chosen, sizeof chosen);
+    if (left_out > 0 && chosen[0])
+        return problem_set(problem, STATUS_TOO_FEW, NULL, "no %s (%s): %zu result%s of another age, state or shape", what,
+                           chosen, left_out, left_out == 1 ? " is" : "s are");
     bool alone = scope->predictor_kind > PROPERTY_COUNT || !scope->value;
     const char *with = scope->predictor_kind == PROPERTY_COUNT ? "the aggregate fraction of its mix"
         : alone ? "" : property_row(scope->predictor_kind)->words;
@@ -232,7 +227,7 @@ static enum status sample_take_scope(struct scope *scope, const struct selection
         return nothing_left(scope, sample, what, problem);
     enum status status = scope_list_aggregates(scope, selection, problem);
     if (status == STATUS_OK) {
-        scope_drop_vain_choices(scope);
+        scope->filter = row_filter_of(scope->set, selection, property);
         status = scope_count(scope, what, sample, problem);
     }
     if (status == STATUS_OK && sample->n == 0)
@@ -246,12 +241,9 @@ enum status sample_take(const struct specimen_set *set, const struct selection *
                         uint32_t aggregate, uint32_t mix, enum property property, enum property predictor,
                         struct sample *sample, struct problem *problem)
 {
-    enum moisture settled = selection->property_moisture[property];
     struct scope scope = {
         .set = set, .value = set->value[property], .aggregate = aggregate, .mix = mix,
         .predictor = predictor < PROPERTY_COUNT ? set->value[predictor] : NULL, .predictor_kind = predictor,
-        .age_days = selection->age_days,
-        .moisture = settled != MOISTURE_UNKNOWN ? settled : selection->moisture,
     };
     memset(sample, 0, sizeof *sample);
     enum status status = sample_take_scope(&scope, selection, property, sample, problem);

@@ -1,9 +1,14 @@
 #include "analysis/sample.h"
 
+#include "analysis/left_out.h"
+#include "analysis/row_filter.h"
 #include "analysis/states.h"
+#include "base/memory.h"
 #include "base/text.h"
 
 #include <math.h>
+
+#define LISTED_MOST 320
 
 static bool set_has_aggregate(const struct specimen_set *set, const char *name)
 {
@@ -13,8 +18,7 @@ static bool set_has_aggregate(const struct specimen_set *set, const char *name)
     return false;
 }
 
-static enum status check_aggregates(const struct specimen_set *set, const struct selection *selection,
-                                    struct problem_list *problems)
+static void check_aggregates(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems)
 {
     for (size_t i = 0; i < selection->n_aggregates; i++) {
         const char *name = selection->aggregates[i];
@@ -23,8 +27,54 @@ static enum status check_aggregates(const struct specimen_set *set, const struct
         const char *nearest = text_nearest(name, (const char *const *)set->aggregates, set->n_aggregates);
         problem_list_add(problems, SEVERITY_ERROR, STATUS_USAGE, NULL, "no aggregate '%s' in the results%s%s%s", name,
                          nearest ? ": did you mean '" : "", nearest ? nearest : "", nearest ? "'?" : "");
-        return STATUS_USAGE;
+        return;
     }
+}
+
+/* An age that was told must be some specimen's: the answer would else be about something else, or about nothing. */
+static void check_age(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems)
+{
+    struct age_list ages = { 0 };
+    char listed[LISTED_MOST];
+    for (size_t i = 0; i < set->n; i++)
+        age_list_add(&ages, row_age(set, i));
+    if (isnan(selection->age_days) || age_list_rows(&ages, selection->age_days) > 0)
+        return;
+    age_list_words(&ages, listed, sizeof listed);
+    problem_list_add(problems, SEVERITY_ERROR, STATUS_USAGE, NULL, "--age: no specimen is of %g days; there are %s",
+                     selection->age_days, listed);
+}
+
+static void check_moisture(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems)
+{
+    struct moisture_counts states = { { 0 } };
+    char listed[LISTED_MOST];
+    for (size_t i = 0; i < set->n; i++)
+        states.n[set->moisture[i]]++;
+    if (selection->moisture == MOISTURE_UNKNOWN || states.n[selection->moisture] > 0)
+        return;
+    moisture_counts_words(&states, listed, sizeof listed);
+    problem_list_add(problems, SEVERITY_ERROR, STATUS_USAGE, NULL, "--moisture: no specimen is %s; there are %s",
+                     moisture_word(selection->moisture), listed);
+}
+
+static enum status check_kinds(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems)
+{
+    char told[80], listed[LISTED_MOST];
+    struct kind_counts counts = kind_counts_new(set);
+    if (!counts.n) {
+        problem_list_add(problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "no memory left to count the kinds of specimens");
+        return STATUS_MEMORY;
+    }
+    for (size_t i = 0; i < set->n; i++)
+        kind_counts_add(&counts, i);
+    kind_counts_words(&counts, listed, sizeof listed);
+    for (size_t i = 0; i < selection->n_kinds; i++) {
+        specimen_kind_words(selection->kinds[i], set->us_units, told, sizeof told);
+        if (kind_counts_main(&counts, selection->kinds[i]) == 0)
+            problem_list_add(problems, SEVERITY_ERROR, STATUS_USAGE, NULL, "--shape: no specimen is a '%s'; there are %s", told, listed);
+    }
+    memory_free(counts.n);
     return STATUS_OK;
 }
 
@@ -39,38 +89,31 @@ static void settle_age(const struct specimen_set *set, struct selection *selecti
     selection->age_days = age;
     if (isnan(age) || age_list_kinds(&ages) < 2)
         return;
-    char listed[240];
+    char listed[LISTED_MOST];
     age_list_words(&ages, listed, sizeof listed);
     problem_list_add(problems, SEVERITY_NOTICE, STATUS_OK, NULL,
                      "results are of several ages (%s): those at %g days are used, choose another with --age", listed, age);
 }
 
-static bool property_has_age(const struct specimen_set *set, enum property property)
-{
-    for (size_t i = 0; set->age_days && i < set->n; i++)
-        if (!isnan(set->value[property][i]) && !isnan(set->age_days[i]))
-            return true;
-    return false;
-}
-
-/* Rows of the settled age by state, or all rows when the property's results tell no age. */
-static void count_states(const struct specimen_set *set, const struct selection *selection, enum property property,
-                         struct moisture_counts *counts)
-{
-    bool any_age = isnan(selection->age_days) || !property_has_age(set, property);
-    for (size_t i = 0; i < set->n; i++)
-        if (!isnan(set->value[property][i]) && (any_age || age_same(set->age_days[i], selection->age_days)))
-            counts->n[set->moisture[i]]++;
-}
-
 /* A chosen age cannot bind a property whose results tell none: all of them are used, and that is said. */
-static void say_without_age(const struct specimen_set *set, const struct selection *selection, bool told,
-                            struct problem_list *problems)
+static void say_without_age(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems)
 {
-    for (enum property property = 0; !told && !isnan(selection->age_days) && property < PROPERTY_COUNT; property++)
-        if (set->value[property] && !property_has_age(set, property))
+    for (enum property property = 0; !isnan(selection->age_days) && property < PROPERTY_COUNT; property++) {
+        if (!set->value[property])
+            continue;
+        struct row_filter filter = row_filter_of(set, selection, property);
+        if (isnan(filter.age_days))
             problem_list_add(problems, SEVERITY_NOTICE, STATUS_OK, NULL, "no age is given with any %s: all its results are used",
                              property_row(property)->words);
+    }
+}
+
+/* Rows of the settled age by state. */
+static void count_states(const struct row_filter *filter, struct moisture_counts *counts)
+{
+    for (size_t i = 0; i < filter->set->n; i++)
+        if (!isnan(filter->value[i]) && row_filter_age(filter, i))
+            counts->n[filter->set->moisture[i]]++;
 }
 
 static void say_other_state(enum property property, enum moisture told, enum moisture taken, const char *listed,
@@ -89,42 +132,102 @@ static void say_other_state(enum property property, enum moisture told, enum moi
 static void settle_moisture(const struct specimen_set *set, struct selection *selection, enum property property,
                             struct problem_list *problems)
 {
+    const struct row_filter filter = row_filter_of(set, selection, property);
     struct moisture_counts counts = { { 0 } };
-    if (!set->value[property] || selection->property_moisture[property] != MOISTURE_UNKNOWN)
-        return;
-    count_states(set, selection, property, &counts);
+    count_states(&filter, &counts);
     enum moisture told = selection->moisture, taken = moisture_counts_main(&counts);
     if (told != MOISTURE_UNKNOWN && counts.n[told] > 0)
         taken = told;
     selection->property_moisture[property] = taken;
     if (taken == MOISTURE_UNKNOWN || (taken == told) || (moisture_counts_kinds(&counts) < 2 && told == MOISTURE_UNKNOWN))
         return;
-    char listed[160];
+    char listed[LISTED_MOST];
     moisture_counts_words(&counts, listed, sizeof listed);
     say_other_state(property, told, taken, listed, problems);
+}
+
+/* The kind with most rows, of those that were told when the property has any; told says whether it has. */
+static uint32_t choose_kind(const struct kind_counts *counts, const struct selection *selection, bool *told)
+{
+    static const struct specimen_kind any = { SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN };
+    uint32_t kind = 0;
+    for (size_t i = 0; kind == 0 && i < selection->n_kinds; i++)
+        kind = kind_counts_main(counts, selection->kinds[i]);
+    *told = kind > 0;
+    return kind > 0 ? kind : kind_counts_main(counts, any);
+}
+
+static bool meant_alone(const struct kind_counts *counts, const struct selection *selection)
+{
+    size_t meant = 0;
+    for (size_t i = 0; i < counts->set->n_kinds; i++)
+        meant += counts->n[i] > 0 && selection_wants_kind(selection, counts->set->kinds[i]);
+    return meant == 1;
+}
+
+static void say_kind(const struct kind_counts *counts, const struct selection *selection, enum property property, bool told,
+                     struct problem_list *problems)
+{
+    const struct specimen_set *set = counts->set;
+    char listed[LISTED_MOST], taken[80];
+    if (kind_counts_kinds(counts) < 2 || (told && meant_alone(counts, selection)))
+        return;
+    kind_counts_words(counts, listed, sizeof listed);
+    specimen_kind_words(set->kinds[selection->property_kind[property] - 1], set->us_units, taken, sizeof taken);
+    problem_list_add(problems, SEVERITY_NOTICE, STATUS_OK, NULL,
+                     "%s is given of several kinds of specimen (%s), which do not compare: those of '%s' are used, the others are left out; "
+                     "choose another with --shape", property_row(property)->words, listed, taken);
+}
+
+static enum status settle_kind(const struct specimen_set *set, struct selection *selection, enum property property,
+                               struct problem_list *problems)
+{
+    const struct row_filter filter = row_filter_of(set, selection, property);
+    struct kind_counts counts = kind_counts_new(set);
+    bool told;
+    if (!counts.n) {
+        problem_list_add(problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "no memory left to count the kinds of specimens");
+        return STATUS_MEMORY;
+    }
+    for (size_t i = 0; filter.by_kind && i < set->n; i++)
+        if (!isnan(filter.value[i]) && row_filter_age(&filter, i) && row_filter_moisture(&filter, i))
+            kind_counts_add(&counts, i);
+    selection->property_kind[property] = choose_kind(&counts, selection, &told);
+    if (filter.by_kind)
+        say_kind(&counts, selection, property, told, problems);
+    memory_free(counts.n);
+    return STATUS_OK;
+}
+
+enum status selection_check(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems)
+{
+    const size_t errors_before = problems->n_errors;
+    check_aggregates(set, selection, problems);
+    check_age(set, selection, problems);
+    check_moisture(set, selection, problems);
+    if (check_kinds(set, selection, problems) != STATUS_OK)
+        return STATUS_MEMORY;
+    return problems->n_errors > errors_before ? STATUS_USAGE : STATUS_OK;
 }
 
 enum status selection_settle(const struct specimen_set *set, struct selection *selection,
                              struct problem_list *problems)
 {
-    enum status status = check_aggregates(set, selection, problems);
+    if (selection->settled)
+        return STATUS_OK;
+    enum status status = selection_check(set, selection, problems);
     if (status != STATUS_OK)
         return status;
-    bool told = !isnan(selection->age_days);
     settle_age(set, selection, problems);
-    say_without_age(set, selection, told, problems);
-    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+    say_without_age(set, selection, problems);
+    for (enum property property = 0; property < PROPERTY_COUNT; property++) {
+        if (!set->value[property])
+            continue;
         settle_moisture(set, selection, property, problems);
-    return STATUS_OK;
-}
-
-void selection_tell_batches(const struct specimen_set *set, struct problem_list *problems)
-{
-    size_t without = 0;
-    for (size_t i = 0; i < set->n; i++)
-        without += (set->flags[i] & FLAG_NO_BATCH) != 0;
-    if (without > 0 && without < set->n)
-        problem_list_add(problems, SEVERITY_NOTICE, STATUS_OK, NULL,
-                         "no batch is told of %zu of %zu specimens: each counts as a batch of its own, which makes bounds optimistic; "
-                         "fill in their batch", without, set->n);
+        if (settle_kind(set, selection, property, problems) != STATUS_OK)
+            return STATUS_MEMORY;
+    }
+    selection->settled = true;
+    status = left_out_tell(set, selection, problems);
+    return problems->worst == STATUS_MEMORY ? STATUS_MEMORY : status;
 }

@@ -1,5 +1,6 @@
 #include "analysis/sample.h"
 
+#include "analysis/row_filter.h"
 #include "analysis/states.h"
 #include "base/text.h"
 
@@ -17,7 +18,9 @@ static bool row_wanted(const struct specimen_set *set, const struct selection *s
 {
     if (!isnan(selection->age_days) && !(set->age_days && age_same(set->age_days[i], selection->age_days)))
         return false;
-    return selection->moisture == MOISTURE_UNKNOWN || set->moisture[i] == selection->moisture;
+    if (selection->moisture != MOISTURE_UNKNOWN && set->moisture[i] != selection->moisture)
+        return false;
+    return selection_wants_kind(selection, specimen_set_kind(set, i));
 }
 
 size_t selection_rows(const struct specimen_set *set, const struct selection *selection, bool *wanted)

@@ -1,5 +1,7 @@
 #include "analysis/states.h"
 
+#include "base/memory.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -108,4 +110,58 @@ void moisture_counts_words(const struct moisture_counts *counts, char *out, size
     out[0] = '\0';
     for (size_t i = 0; i < MOISTURE_COUNT; i++)
         add_count(out, size, &used, i == MOISTURE_UNKNOWN ? "no state" : moisture_word((enum moisture)i), counts->n[i]);
+}
+
+struct kind_counts kind_counts_new(const struct specimen_set *set)
+{
+    return (struct kind_counts){ set, memory_new(set->n_kinds + 1, sizeof(size_t)) };
+}
+
+void kind_counts_add(struct kind_counts *counts, size_t row)
+{
+    counts->n[counts->set->kind ? counts->set->kind[row] : 0]++;
+}
+
+/* A set that tells no kinds has one, of which nothing is known. */
+static size_t kinds_of(const struct specimen_set *set)
+{
+    return set->kind ? set->n_kinds : 1;
+}
+
+static struct specimen_kind kind_at(const struct specimen_set *set, size_t i)
+{
+    return set->kind ? set->kinds[i] : (struct specimen_kind){ SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN };
+}
+
+size_t kind_counts_kinds(const struct kind_counts *counts)
+{
+    size_t kinds = 0;
+    for (size_t i = 0; i < kinds_of(counts->set); i++)
+        kinds += counts->n[i] > 0;
+    return kinds;
+}
+
+uint32_t kind_counts_main(const struct kind_counts *counts, struct specimen_kind wanted)
+{
+    const struct specimen_set *set = counts->set;
+    size_t best = SIZE_MAX;
+    for (size_t i = 0; i < kinds_of(set); i++) {
+        if (counts->n[i] == 0 || !specimen_kind_meant(wanted, kind_at(set, i)))
+            continue;
+        bool told = kind_at(set, i).shape != SHAPE_UNKNOWN, best_told = best != SIZE_MAX && kind_at(set, best).shape != SHAPE_UNKNOWN;
+        if (best == SIZE_MAX || (told && !best_told) || (told == best_told && counts->n[i] > counts->n[best]))
+            best = i;
+    }
+    return best == SIZE_MAX ? 0 : (uint32_t)best + 1;
+}
+
+void kind_counts_words(const struct kind_counts *counts, char *out, size_t size)
+{
+    size_t used = 0;
+    char name[64];
+    out[0] = '\0';
+    for (size_t i = 0; i < kinds_of(counts->set); i++) {
+        specimen_kind_words(kind_at(counts->set, i), counts->set->us_units, name, sizeof name);
+        add_count(out, size, &used, name, counts->n[i]);
+    }
 }

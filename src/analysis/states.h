@@ -1,7 +1,7 @@
 #ifndef ANALYSIS_SRC_STATES_H
 #define ANALYSIS_SRC_STATES_H
 
-#include "specimen/specimen.h"
+#include "specimen/specimen_set.h"
 
 /* Ages are one when within half a day. Two missing ages are the same, a missing and a known one are not. */
 bool age_same(double a_days, double b_days);
@@ -30,5 +30,18 @@ size_t moisture_counts_kinds(const struct moisture_counts *counts);
 enum moisture moisture_counts_main(const struct moisture_counts *counts);
 /* "oven-dry: 54, no state: 6" */
 void moisture_counts_words(const struct moisture_counts *counts, char *out, size_t size);
+
+/* Rows by the kinds of a set, n one a kind. Release n with memory_free(); NULL when memory is out. */
+struct kind_counts {
+    const struct specimen_set *set;
+    size_t *n;
+};
+struct kind_counts kind_counts_new(const struct specimen_set *set);
+void kind_counts_add(struct kind_counts *counts, size_t row);
+size_t kind_counts_kinds(const struct kind_counts *counts);
+/* 1 + index of the kind with most rows of those that `wanted` means, one with a shape before one without, of equals the first met; 0: none. */
+uint32_t kind_counts_main(const struct kind_counts *counts, struct specimen_kind wanted);
+/* "cube 100 mm: 54, cylinder 150 mm: 6" */
+void kind_counts_words(const struct kind_counts *counts, char *out, size_t size);
 
 #endif

@@ -48,7 +48,11 @@ enum status beside_classify_alone(struct run *run, const struct study *study, st
     struct problem_list unheard = {0}; /* ages and states stand in the answer */
     struct mix_summary_list means;
     struct problem problem = {0};
+    selection.kinds_together = true; /* classes tell the shapes of each mix */
     enum status status = selection_settle(&study->set, &selection, &unheard);
+    if (status != STATUS_OK)
+        for (size_t i = 0; i < unheard.n_items; i++)
+            problem_list_take(&run->problems, &unheard.items[i]);
     problem_list_release(&unheard);
     if (status != STATUS_OK)
         return status;

@@ -1,5 +1,6 @@
 #include "commands/showing.h"
 
+#include "output/answer_files.h"
 #include "output/chart.h"
 
 #include <string.h>
@@ -34,11 +35,11 @@ static void list_charts(const struct chart_list *charts, const char *folder, str
 }
 
 /* Returns what was drawn, or STATUS_MEMORY. */
-static enum status tell_charts(const struct study *study, const struct chart_list *charts, const char *folder, enum status drawn,
-                               struct text *out)
+static enum status tell_charts(const struct study *study, const struct chart_list *charts, unsigned formats, const char *folder,
+                               enum status drawn, struct text *out)
 {
     if (study->options.json)
-        return chart_list_json(charts, folder, out) == STATUS_OK ? drawn : STATUS_MEMORY;
+        return answer_chart_json(charts, formats, folder, out) == STATUS_OK ? drawn : STATUS_MEMORY;
     list_charts(charts, folder, out);
     return drawn;
 }
@@ -70,7 +71,7 @@ static enum status write_files(struct run *run, const struct study *study, const
     struct chart_list charts = {0};
     enum status status = chart_write_all(source, formats, folder, &charts, problem);
     if (status == STATUS_OK || status == STATUS_TOOL)
-        status = tell_charts(study, &charts, folder, status, &run->out);
+        status = tell_charts(study, &charts, formats, folder, status, &run->out);
     if (status == STATUS_OK)
         status = require_charts(run, &study->options.charts, &charts);
     chart_list_release(&charts);
@@ -115,6 +116,8 @@ static enum status check_terminal(struct run *run, const struct study_options *o
         usage_error(run, "--terminal draws on the screen and --output names a folder; leave one out");
     if (options->terminal && options->formats.n_items)
         usage_error(run, "--terminal draws with characters and --format names pictures; leave one out");
+    if (options->terminal && options->json)
+        usage_error(run, "--terminal draws for people and --json tells programs; leave one out");
     return run->problems.n_errors ? run->problems.worst : STATUS_OK;
 }
 

@@ -50,6 +50,10 @@ enum status command_check(struct run *run)
     if (status == STATUS_OK) {
         status = study_read_files(run, &study);
         quality_tell_ranges(&study.quality, &run->problems);
+        if (status == STATUS_OK && !study.set.has_batch_column)
+            problem_list_add(&run->problems, SEVERITY_NOTICE, STATUS_OK, NULL,
+                             "no batch is told: each specimen counts as its own batch, which makes every answer look surer than it is; "
+                             "add a column 'batch' that says which specimens come from one mixing");
         if (status == STATUS_OK)
             status = study_select(run, &study);
         if (status == STATUS_OK)

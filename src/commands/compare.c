@@ -68,6 +68,7 @@ enum status command_compare(struct run *run)
     struct study study = {0};
     struct recommend_request request;
     enum status status = study_open_deciding(run, compare_groups, &study, &request);
+    study_tell_selection(run, &study);
     if (status == STATUS_OK)
         status = answer(run, &study, &request);
     study_release(&study);

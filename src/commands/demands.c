@@ -150,8 +150,9 @@ enum status study_open_deciding(struct run *run, const struct option_group *grou
     if (status == STATUS_OK)
         status = study_read_files(run, study);
     if (status == STATUS_OK)
-        status = study_select(run, study);
+        status = study_select_quietly(run, study);
     request->selection = study->selection;
+    request->selection_notices = &study->selection_notices;
     request->units = study->us ? UNITS_US : UNITS_SI;
     return status;
 }

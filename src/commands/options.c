@@ -40,6 +40,8 @@ const struct option_row common_rows[COMMON_ROWS] = {
     {"aggregate", OPTION_TEXT_LIST, "NAME", "only mixes with this aggregate (repeatable)", AT(aggregates), 0, 0, NULL},
     {"age", OPTION_NUMBER, "DAYS", "only specimens tested at this age", AT(age_days), 0, 36500, NULL},
     {"moisture", OPTION_CHOICE, NULL, "only specimens in this moisture state", AT(moisture), 0, 0, moisture_words},
+    {"shape", OPTION_TEXT_LIST, "KIND", "strengths of this kind of specimen only, such as cube, 'cylinder 150mm', 'beam third-point' (repeatable)",
+     AT(shapes), 0, 0, NULL},
     {"reference", OPTION_TEXT, "MIX", "the mix that 'percent lighter' is counted from", AT(reference), 0, 0, NULL},
     {"units", OPTION_CHOICE, NULL, "units of the answer (as measured)", AT(units), 0, 0, unit_words},
     {"confidence", OPTION_NUMBER, "LEVEL", "confidence of bounds and intervals (0.95)", AT(confidence), 0.5, 0.9999, NULL},
@@ -138,7 +140,7 @@ void study_options_default(struct study_options *options)
 
 void study_options_release(struct study_options *options)
 {
-    struct text_list *lists[] = {&options->specimens, &options->columns, &options->aggregates, &options->targets,
+    struct text_list *lists[] = {&options->specimens, &options->columns, &options->aggregates, &options->shapes, &options->targets,
                                  &options->limits, &options->properties, &options->also, &options->formats, &options->charts, &options->differences};
     for (size_t i = 0; i < sizeof lists / sizeof lists[0]; i++)
         text_list_release(lists[i]);

@@ -13,6 +13,7 @@ struct study_options {
     struct text_list specimens;      /* study file only */
     struct text_list columns;        /* NAME=HEADING */
     struct text_list aggregates;
+    struct text_list shapes;         /* kinds of specimen: specimen/kind.h */
     const char *mixes, *materials, *study, *set_aside, *reference, *output;
     double age_days;                 /* NaN: not told */
     int moisture;                    /* enum moisture less one; -1: not told */
@@ -49,7 +50,7 @@ enum { SHOWN_SI, SHOWN_US };
 void study_options_default(struct study_options *options);
 void study_options_release(struct study_options *options);
 
-enum { COMMON_ROWS = 16, DECIDING_ROWS = 9, RESULTS_ROWS = 1, DRYING_ROWS = 1, FRESH_ROWS = 1, FIT_ROWS = 9, CHART_ROWS = 3, REPORT_ROWS = 1,
+enum { COMMON_ROWS = 17, DECIDING_ROWS = 9, RESULTS_ROWS = 1, DRYING_ROWS = 1, FRESH_ROWS = 1, FIT_ROWS = 9, CHART_ROWS = 3, REPORT_ROWS = 1,
        BATCH_ROWS = 13, PLAN_ROWS = 2 };
 extern const struct option_row common_rows[COMMON_ROWS];
 extern const struct option_row deciding_rows[DECIDING_ROWS];

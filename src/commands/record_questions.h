@@ -18,6 +18,7 @@ struct question {
     const char *hint;   /* what an answer looks like */
     unsigned shapes;    /* bit per enum shape that is asked about; 0 = all */
     bool kept;          /* offered again for the next specimen */
+    const char *us_hint; /* the same for a journal in US units; NULL: as above */
 };
 extern const struct question record_questions[QUESTION_COUNT];
 

@@ -128,7 +128,7 @@ static enum status ask_question(struct talk *talk, enum question_id id)
     struct text *answer = &talk->answers[id];
     for (;;) {
         bool good = true;
-        build_prompt(talk, question->column, question->hint, talk_text(answer));
+        build_prompt(talk, question->column, talk->job->us && question->us_hint ? question->us_hint : question->hint, talk_text(answer));
         enum status status = ask_for(talk, talk_text(&talk->prompt));
         if (status != STATUS_OK || talk->over)
             return status;

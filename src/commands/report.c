@@ -1,6 +1,7 @@
 #include "commands/beside.h"
 #include "commands/fitting.h"
 #include "commands/showing.h"
+#include "output/answer_files.h"
 #include "output/print.h"
 #include "output/report.h"
 
@@ -41,13 +42,14 @@ static enum status write_report(struct run *run, const struct study *study, cons
 static enum status say_where(struct run *run, const struct study *study, const struct recommend_request *request,
                       const struct recommendation *answer)
 {
-    char sentence[1024];
-    if (study->options.json)
-        return answer_recommend_json(&study->set, request, answer, &run->out);
+    const char *folder = study->options.output ? study->options.output : "report";
+    char sentence[2048];
     enum status status = recommendation_sentence(&study->set, request, answer, study->us, sentence, sizeof sentence);
+    if (status == STATUS_OK && study->options.json)
+        return answer_report_json(sentence, answer->found, folder, study->options.set_aside && study->set.n_set_aside > 0, &run->out);
     print_sentence(sentence, &run->out);
     text_add(&run->out, "report: ");
-    text_add_printable(&run->out, study->options.output ? study->options.output : "report");
+    text_add_printable(&run->out, folder);
     text_add(&run->out, "/report.html\n");
     return status;
 }

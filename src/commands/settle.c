@@ -6,12 +6,12 @@
 #include <string.h>
 
 /* How many items of each list the study file gave, so that the command line can be told apart. */
-struct study_counts { size_t columns, aggregates, targets, limits, properties, also, formats, charts, differences; };
+struct study_counts { size_t columns, aggregates, shapes, targets, limits, properties, also, formats, charts, differences; };
 
 static struct study_counts count_lists(const struct study_options *options)
 {
     return (struct study_counts){
-        options->columns.n_items, options->aggregates.n_items, options->targets.n_items, options->limits.n_items,
+        options->columns.n_items, options->aggregates.n_items, options->shapes.n_items, options->targets.n_items, options->limits.n_items,
         options->properties.n_items, options->also.n_items, options->formats.n_items, options->charts.n_items,
         options->differences.n_items,
     };
@@ -77,6 +77,7 @@ static void settle_lists(struct run *run, struct study_options *options, struct 
     settle_keyed(run, &options->limits, study.limits, "limit");
     settle_keyed(run, &options->differences, study.differences, "difference");
     settle_list(&options->aggregates, study.aggregates);
+    settle_list(&options->shapes, study.shapes);
     settle_list(&options->properties, study.properties);
     settle_list(&options->also, study.also);
     settle_list(&options->formats, study.formats);

@@ -8,6 +8,7 @@
 
 void study_release(struct study *study)
 {
+    problem_list_release(&study->selection_notices);
     quality_findings_release(&study->quality);
     specimen_set_release(&study->set);
     mix_list_release(&study->mixes);
@@ -197,6 +198,21 @@ static enum status require_names(struct run *run, const struct study *study)
     return run->problems.n_errors ? run->problems.worst : STATUS_OK;
 }
 
+static void take_shapes(struct run *run, struct study *study)
+{
+    const struct text_list *shapes = &study->options.shapes;
+    for (size_t i = 0; i < shapes->n_items; i++) {
+        struct problem problem = {0};
+        struct selection *selection = &study->selection;
+        if (selection->n_kinds == SELECTION_KINDS)
+            usage_error(run, "--shape: no more than %d of them", SELECTION_KINDS);
+        else if (specimen_kind_parse(shapes->items[i], "--shape", &selection->kinds[selection->n_kinds], &problem) != STATUS_OK)
+            problem_list_take(&run->problems, &problem);
+        else
+            selection->n_kinds++;
+    }
+}
+
 enum status study_select_told(struct run *run, struct study *study)
 {
     const struct study_options *options = &study->options;
@@ -204,24 +220,43 @@ enum status study_select_told(struct run *run, struct study *study)
         .aggregates = options->aggregates.items, .n_aggregates = options->aggregates.n_items,
         .age_days = options->age_days, .moisture = (enum moisture)(options->moisture + 1),
     };
+    take_shapes(run, study);
     return require_names(run, study);
+}
+
+enum status study_select_quietly(struct run *run, struct study *study)
+{
+    enum status status = study_select_told(run, study);
+    if (status != STATUS_OK)
+        return status;
+    status = selection_settle(&study->set, &study->selection, &study->selection_notices);
+    if (status != STATUS_OK)
+        study_tell_selection(run, study);
+    return status;
+}
+
+void study_tell_selection(struct run *run, const struct study *study)
+{
+    for (size_t i = 0; i < study->selection_notices.n_items; i++)
+        problem_list_take(&run->problems, &study->selection_notices.items[i]);
+    if (study->selection_notices.worst == STATUS_MEMORY && study->selection_notices.n_errors == 0)
+        (void)out_of_memory(run); /* a notice found no room */
 }
 
 enum status study_select(struct run *run, struct study *study)
 {
-    enum status status = study_select_told(run, study);
+    enum status status = study_select_quietly(run, study);
     if (status == STATUS_OK)
-        status = selection_settle(&study->set, &study->selection, &run->problems);
-    if (status == STATUS_OK) {
-        selection_tell_kinds(&study->set, &study->selection, &run->problems);
-        selection_tell_batches(&study->set, &run->problems);
-    }
+        study_tell_selection(run, study);
     return status;
 }
 
 enum status study_keep_selected(struct run *run, struct study *study)
 {
     enum status status = study_select_told(run, study);
+    if (status != STATUS_OK)
+        return status;
+    status = selection_check(&study->set, &study->selection, &run->problems);
     if (status != STATUS_OK)
         return status;
     bool *wanted = memory_new(study->set.n, sizeof *wanted);
@@ -231,13 +266,13 @@ enum status study_keep_selected(struct run *run, struct study *study)
     if (n > 0 && n < all) {
         (void)specimen_set_keep(&study->set, wanted);
         problem_list_add(&run->problems, SEVERITY_NOTICE, STATUS_OK, NULL,
-                         "listed: %zu of %zu specimens; --aggregate, --age or --moisture leave out the others", n, all);
+                         "listed: %zu of %zu specimens; --aggregate, --age, --moisture or --shape leave out the others", n, all);
     }
     memory_free(wanted);
     if (n > 0)
         return STATUS_OK;
     problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_TOO_FEW, NULL,
-                     "none of the %zu specimens is of the --aggregate, --age and --moisture that were asked for", all);
+                     "none of the %zu specimens is of the --aggregate, --age, --moisture and --shape that were asked for", all);
     return STATUS_TOO_FEW;
 }
 

@@ -19,6 +19,7 @@ struct study {
     struct specimen_set set;
     struct quality_findings quality; /* by study_read_files */
     struct selection selection;
+    struct problem_list selection_notices; /* what settling it said; told by study_select, not by study_open_deciding */
     bool us;                         /* show US units */
 };
 
@@ -51,6 +52,10 @@ enum status study_keep_selected(struct run *run, struct study *study);
 /* Settles which specimens are meant: what was not told is chosen, and that is said. */
 enum status study_select(struct run *run, struct study *study);
 
+/* The same, with what was chosen kept in selection_notices for study_tell_selection() or the answer to say. */
+enum status study_select_quietly(struct run *run, struct study *study);
+void study_tell_selection(struct run *run, const struct study *study);
+
 /* All three. */
 enum status study_open(struct run *run, const struct option_group *groups, struct study *study);
 void study_release(struct study *study);
@@ -60,7 +65,8 @@ enum status study_deliver(struct run *run, const struct study *study, enum statu
 
 /*
  * As study_open for the commands that decide: the deciding options become the
- * request (which borrows from study), checked before any file is read.
+ * request (which borrows from study), checked before any file is read. What
+ * was chosen for want of being told is left to the answer to say.
  */
 enum status study_open_deciding(struct run *run, const struct option_group *groups, struct study *study,
                                 struct recommend_request *request);

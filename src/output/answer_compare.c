@@ -270,7 +270,7 @@ enum status answer_compare_table(const struct specimen_set *set, const struct mi
             add_differences(set, answer, mixes, n, p, us, out);
     compare_add_lines(set, answer, out);
     enum status status = answer_trials_table(set, &answer->trials, out);
-    compare_add_cautions(set, answer, out);
+    compare_add_cautions(set, answer, us, out);
     memory_free(mixes);
     return status != STATUS_OK ? status : out->failed ? STATUS_MEMORY : STATUS_OK;
 }

@@ -1,5 +1,6 @@
 #include "output/answer_compare.h"
 
+#include "output/holds_for.h"
 #include "output/json_build.h"
 #include "output/trials_json.h"
 #include "output/words.h"
@@ -208,12 +209,21 @@ static void put_equal_strength(struct json_build *build, const struct specimen_s
     }
 }
 
+static void put_holds_for(struct json_build *build, const struct specimen_set *set, const struct mix_comparison *answer)
+{
+    json_t *array = json_put_array(build, build->root, "holds_for");
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        if (set->value[property])
+            holds_for_append(build, array, set, &answer->selection, property);
+}
+
 enum status answer_compare_json(const struct specimen_set *set, const struct mix_comparison *answer, struct text *out)
 {
     struct json_build build;
     json_build_start(&build);
     json_put_text(&build, build.root, "reference", words_mix(set, answer->reference));
     json_put_number(&build, build.root, "confidence", answer->confidence);
+    put_holds_for(&build, set, answer);
     put_mixes(&build, set, answer);
     put_families(&build, set, answer);
     put_aggregates(&build, set, answer);

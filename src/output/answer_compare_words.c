@@ -257,9 +257,29 @@ static void add_target_reasons(const struct specimen_set *set, const struct mix_
         }
 }
 
-void compare_add_cautions(const struct specimen_set *set, const struct mix_comparison *answer, struct text *out)
+/* What the means are of, property by property. */
+static void add_holds_for(const struct specimen_set *set, const struct mix_comparison *answer, bool us, struct text *out)
+{
+    struct text line = { 0 };
+    char of[120];
+    text_add(&line, "the numbers hold for what was tested: ");
+    const size_t before = line.length;
+    for (enum property property = 0; property < PROPERTY_COUNT; property++) {
+        if (!set->value[property] || answer->property[property].n_mixes == 0)
+            continue;
+        selection_words(set, &answer->selection, property, us, of, sizeof of);
+        text_addf(&line, "%s%s (%s)", line.length > before ? ", " : "", property_row(property)->words, of[0] ? of : "age and state not told");
+    }
+    if (line.length > before && !line.failed)
+        add_caution(out, line.bytes);
+    out->failed |= line.failed;
+    text_release(&line);
+}
+
+void compare_add_cautions(const struct specimen_set *set, const struct mix_comparison *answer, bool us, struct text *out)
 {
     text_add(out, "\nKeep in mind\n");
+    add_holds_for(set, answer, us, out);
     if (answer->trials.n_items)
         add_caution(out, "shares of passes are bounded one mix at a time; where their bounds differ, the mixes need not");
     if (answer->batches_told)

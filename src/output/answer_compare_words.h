@@ -17,7 +17,7 @@ void compare_add_sentences(const struct specimen_set *set, const struct mix_comp
 void compare_add_lines(const struct specimen_set *set, const struct mix_comparison *answer, struct text *out);
 
 /* Adds what a reader must keep in mind, a bullet each. */
-void compare_add_cautions(const struct specimen_set *set, const struct mix_comparison *answer, struct text *out);
+void compare_add_cautions(const struct specimen_set *set, const struct mix_comparison *answer, bool us, struct text *out);
 
 /* Adds a paragraph wrapped to the page, or a bullet. */
 void compare_add_paragraph(const struct text *paragraph, struct text *out);

@@ -1,5 +1,6 @@
 #include "output/answer.h"
 #include "output/coefficients.h"
+#include "output/holds_for.h"
 #include "output/influence_words.h"
 #include "output/json_build.h"
 #include "output/table.h"
@@ -102,14 +103,16 @@ static void add_laws(const struct curve_set *curves, bool us, struct text *out)
 }
 
 /* "..., tested from 0.15 to 0.75; y in MPa" or "... from 684 to 1610 kg/m3; y in MPa, x in kg/m3". */
-static void add_range(const struct curve *curve, bool us, struct text *out)
+static void add_range(const struct specimen_set *set, const struct curve_set *curves, const struct curve *curve, bool us, struct text *out)
 {
-    char lowest[64], highest[64];
+    const struct selection_state state = sample_state(set, &curves->sample, curve->property);
+    char lowest[64], highest[64], of[120];
+    selection_state_words(&state, us, of, sizeof of);
     double unit = words_curve_units(curve, us).x;
     number_show_significant(curve->x_min / unit, 3, lowest, sizeof lowest);
     number_show_significant(curve->x_max / unit, 3, highest, sizeof highest);
-    text_addf(out, "%zu specimens in %zu batches of %zu mixes, tested from %s to %s", curve->n_specimens, curve->n_batches, curve->n_mixes,
-              lowest, highest);
+    text_addf(out, "%zu specimens%s%s%s in %zu batches of %zu mixes, tested from %s to %s", curve->n_specimens, of[0] ? " (" : "", of,
+              of[0] ? ")" : "", curve->n_batches, curve->n_mixes, lowest, highest);
     if (curve->predictor < PROPERTY_COUNT)
         text_addf(out, " %s", property_unit(curve->predictor, us));
     text_addf(out, "; y in %s", property_unit(curve->property, us));
@@ -136,7 +139,7 @@ static void add_fit(const struct specimen_set *set, const struct curve_set *curv
         return;
     }
     text_addf(out, ": %s, %s\n", law_word(curve->law), law_formula(curve->law));
-    add_range(curve, us, out);
+    add_range(set, curves, curve, us, out);
     add_coefficients(curve, confidence, us, out);
     add_scatter(curve, us, out);
     if (influence) {
@@ -184,6 +187,7 @@ static void put_influence(struct json_build *build, json_t *fit, const struct sp
 static void put_fit(struct json_build *build, json_t *array, const struct specimen_set *set, const struct curve_set *curves,
                     const struct curve *curve, const struct influence *influence, double confidence)
 {
+    const struct selection_state state = sample_state(set, &curves->sample, curve->property);
     json_t *fit = json_append_object(build, array);
     json_put_text(build, fit, "aggregate", words_aggregate(set, curve->aggregate));
     json_put_text(build, fit, "property", property_row(curve->property)->name);
@@ -192,6 +196,7 @@ static void put_fit(struct json_build *build, json_t *array, const struct specim
     json_put_bool(build, fit, "chosen", curve->chosen);
     json_put_count(build, fit, "n_specimens", curve->n_specimens);
     json_put_count(build, fit, "n_batches", curve->n_batches);
+    holds_for_put(build, fit, &state);
     put_coefficients(build, fit, curve, confidence);
     json_put_number(build, fit, "sd_batch", batch_sd(curve));
     json_put_number(build, fit, "sd_specimen", specimen_sd(curve));

@@ -2,6 +2,7 @@
 
 #include "base/number.h"
 #include "output/coefficients.h"
+#include "output/holds_for.h"
 #include "output/influence_words.h"
 #include "output/table.h"
 
@@ -81,6 +82,8 @@ enum status answer_general_table(const struct general_fit *fit, double confidenc
 
 enum status answer_general_json(const struct general_fit *fit, struct text *out)
 {
+    /* Columns are taken as they stand: nothing is known of what they are of. */
+    static const struct selection_state untold = { NAN, MOISTURE_UNKNOWN, { SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN } };
     struct json_build build;
     json_build_start(&build);
     json_t *object = json_append_object(&build, json_put_array(&build, build.root, "fits"));
@@ -91,6 +94,7 @@ enum status answer_general_json(const struct general_fit *fit, struct text *out)
     json_put_bool(&build, object, "chosen", true);
     json_put_count(&build, object, "n_specimens", fit->n_specimens);
     json_put_count(&build, object, "n_batches", fit->n_batches);
+    holds_for_put(&build, object, &untold);
     json_t *array = json_put_array(&build, object, "coefficients");
     for (size_t i = 0; i < fit->n_coefficients; i++)
         coefficients_put(&build, array, &fit->coefficients[i]);

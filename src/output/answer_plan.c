@@ -49,7 +49,7 @@ static void add_focus_sentence(const struct plan_answer *source, bool us, struct
     char recipe[WORDS_MAX], wanted[WORDS_MAX], fraction[32], cast[64];
     words_recipe(source->set, candidate_of(source, line->candidate), recipe);
     demand_value_words(&outcome->demand, us, wanted, sizeof wanted);
-    text_addf(out, "%s %s: for a chance of %g %% that its own results assure %s %s of %s %s, cast ", source->answer->found ? "Recommended is" : "Nearest is",
+    text_addf(out, "%s %s: for a chance of %g %% that its own results assure %s %s of %s %s, cast ", source->answer->found ? "Recommended is" : "Nearest to the demands is",
               recipe, 100 * source->plan_request->power, article_words(demand_words(&outcome->demand)), demand_words(&outcome->demand), outcome->is_limit ? "at most" : "at least", wanted);
     cast_words(line->needed, line->specimens, line->scatter.apart, cast, sizeof cast);
     if (line->needed > 0)
@@ -335,6 +335,18 @@ static void add_first_lines(const struct plan_answer *source, bool us, struct te
     text_release(&sentence);
 }
 
+static void add_meaning(const struct plan_answer *source, const char *meaning, bool us, struct text *out)
+{
+    struct text line = { 0 };
+    text_addf(&line, "Assured: %s. Means and scatter are taken to stay as found so far. The numbers hold for what was tested: ", meaning);
+    recommendation_holds_for(source->set, source->request, source->answer, us, &line);
+    text_add(&line, ".");
+    text_add(out, "\n");
+    table_wrap(out, line.bytes ? line.bytes : "", 0, PAGE_WIDTH);
+    out->failed |= line.failed;
+    text_release(&line);
+}
+
 enum status answer_plan_table(const struct plan_answer *source, bool us, struct text *out)
 {
     const struct recommend_request *request = source->request;
@@ -342,7 +354,7 @@ enum status answer_plan_table(const struct plan_answer *source, bool us, struct 
     add_first_lines(source, us, out);
     words_basis(source->set, request, source->answer, meaning);
     if (source->plan->n_lines > 0)
-        text_addf(out, "\nAssured: %s. Means and scatter are taken to stay as found so far.\n", meaning);
+        add_meaning(source, meaning, us, out);
     for (size_t demand = 0; demand < request->n_targets + request->n_limits; demand++)
         add_lines(source, demand, us, out);
     if (source->plan->focus < source->plan->n_lines)

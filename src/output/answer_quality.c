@@ -121,6 +121,7 @@ static void add_findings(const struct specimen_set *set, const struct quality_li
         if (line.length)
             add(&line, out);
     }
+    out->failed |= line.failed;
     text_release(&line);
 }
 

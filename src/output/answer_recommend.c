@@ -49,6 +49,19 @@ static void add_cautions(const struct recommendation *answer, struct text *out)
     }
 }
 
+static void add_holds_for(const struct specimen_set *set, const struct recommend_request *request,
+                          const struct recommendation *answer, bool us, struct text *out)
+{
+    struct text line = { 0 };
+    text_add(&line, "The numbers hold for what was tested: ");
+    recommendation_holds_for(set, request, answer, us, &line);
+    text_add(&line, ".");
+    text_add(out, "\n");
+    table_wrap(out, line.bytes ? line.bytes : "", 0, PAGE_WIDTH);
+    out->failed |= line.failed;
+    text_release(&line);
+}
+
 static void add_cost(const struct specimen_set *set, const struct recommend_request *request,
                      const struct recommendation *answer, struct text *out)
 {
@@ -67,6 +80,7 @@ enum status answer_recommend_table(const struct specimen_set *set, const struct 
     if (recommendation_sentence(set, request, answer, us, sentence, sizeof sentence) != STATUS_OK)
         return STATUS_MEMORY;
     table_wrap(out, sentence, 0, PAGE_WIDTH);
+    add_holds_for(set, request, answer, us, out);
 
     struct table table = { 0 };
     recommend_candidates_table(set, request, answer, us, &table);
@@ -85,6 +99,11 @@ enum status answer_recommend_table(const struct specimen_set *set, const struct 
     table_release(&table);
     if (recommend_sensitivity_table(set, request, answer, us, &table)) {
         text_addf(out, "\nHow the answer moves with the %s\n", request->n_targets > 0 ? "target" : "limit");
+        table_show(&table, out);
+    }
+    table_release(&table);
+    if (recommend_front_table(set, answer, us, &table)) {
+        text_addf(out, "\nOf the recipes that meet the demands, none of these is beaten in density%s at once\n", recommend_front_words(answer));
         table_show(&table, out);
     }
     table_release(&table);

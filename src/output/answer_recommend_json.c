@@ -1,4 +1,5 @@
 #include "output/answer.h"
+#include "output/holds_for.h"
 #include "output/json_build.h"
 #include "output/words.h"
 
@@ -89,6 +90,46 @@ static void put_point(struct json_build *build, json_t *row, const struct specim
     json_put_number(build, row, "cost", winner ? winner->cost : NAN);
 }
 
+/* What the results behind the numbers are of. */
+static void put_holds_for(struct json_build *build, const struct specimen_set *set, const struct recommend_request *request,
+                          const struct recommendation *answer)
+{
+    json_t *array = json_put_array(build, build->root, "holds_for");
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        if (set->value[property] && recommendation_uses(request, answer, property))
+            holds_for_append(build, array, set, &answer->selection, property);
+}
+
+static void put_front(struct json_build *build, const struct specimen_set *set, const struct recommendation *answer)
+{
+    json_t *array = json_put_array(build, build->root, "front");
+    for (size_t i = 0; i < answer->n_front; i++) {
+        const struct front_recipe *point = &answer->front[i];
+        json_t *row = json_append_object(build, array);
+        json_put_text(build, row, "kind", point->interpolated ? "interpolated" : "tested");
+        json_put_text(build, row, "aggregate", words_aggregate(set, point->aggregate));
+        json_put_text(build, row, "mix", point->interpolated ? NULL : words_mix(set, point->mix));
+        json_put_number(build, row, "aggregate_fraction", point->aggregate_fraction);
+        json_put_number(build, row, "density_kg_m3", point->density_kg_m3);
+        json_put_text(build, row, "property", property_row(answer->strength)->name);
+        json_put_number(build, row, "estimate", point->strength_mpa);
+        json_put_number(build, row, "assured", point->strength_assured_mpa);
+        json_put_number(build, row, "cost", point->cost);
+        json_put_bool(build, row, "meets", point->meets);
+    }
+}
+
+/* What must be known beside the cautions of each recipe. */
+static void put_notices(struct json_build *build, const struct problem_list *notices)
+{
+    char sentence[1024];
+    json_t *array = json_put_array(build, build->root, "notices");
+    for (size_t i = 0; i < notices->n_items; i++) {
+        problem_sentence(&notices->items[i], sentence, sizeof sentence);
+        json_append_text(build, array, sentence);
+    }
+}
+
 enum status answer_recommend_json(const struct specimen_set *set, const struct recommend_request *request,
                                   const struct recommendation *answer, struct text *out)
 {
@@ -100,6 +141,7 @@ enum status answer_recommend_json(const struct specimen_set *set, const struct r
     else
         put_none(&build, object, request);
     put_weight_cost(&build, object, request, answer, answer->found ? &answer->candidates[answer->winner] : NULL);
+    put_holds_for(&build, set, request, answer);
     json_t *array = json_put_array(&build, build.root, "candidates");
     for (size_t i = 0; i < answer->n_candidates; i++) {
         json_t *row = json_append_object(&build, array);
@@ -107,8 +149,10 @@ enum status answer_recommend_json(const struct specimen_set *set, const struct r
         put_weight_cost(&build, row, request, answer, &answer->candidates[i]);
         json_put_text(&build, row, "why_not", answer->candidates[i].why_not);
     }
+    put_notices(&build, &answer->notices);
     array = json_put_array(&build, build.root, "sensitivity");
     for (size_t i = 0; i < answer->n_sensitivity; i++)
         put_point(&build, json_append_object(&build, array), set, request, &answer->sensitivity[i]);
+    put_front(&build, set, answer);
     return json_build_finish(&build, out);
 }

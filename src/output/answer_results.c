@@ -35,7 +35,7 @@ static const struct set_mix *mix_of(const struct specimen_set *set, size_t i)
 
 static const char *batch_of(const struct specimen_set *set, size_t i)
 {
-    return set->batches[set->batch[i]].name;
+    return set->flags[i] & FLAG_BATCH_ASSUMED ? "" : set->batches[set->batch[i]].name;
 }
 
 static void add_specimen_cells(const struct specimen_set *set, size_t i, bool us, struct table *table)

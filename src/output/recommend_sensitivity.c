@@ -98,3 +98,57 @@ void recommend_cost_words(const struct specimen_set *set, const struct recommend
     if (isfinite(each.per_piece) && used < size)
         snprintf(out + used, size - used, ", %.4f a piece", fabs(each.per_piece));
 }
+
+#define FRONT_SHOWN 15
+
+static void add_front(const struct specimen_set *set, const struct recommendation *answer, const struct front_recipe *point, bool us,
+                      bool costs, struct table *table)
+{
+    const struct candidate named = {
+        .interpolated = point->interpolated, .aggregate = point->aggregate, .mix = point->mix,
+        .aggregate_fraction = point->aggregate_fraction, .shown_fraction = point->aggregate_fraction,
+    };
+    char cell[WORDS_MAX];
+    words_recipe(set, &named, cell);
+    table_cell(table, cell);
+    property_show(PROPERTY_DENSITY, point->density_kg_m3, us, cell, sizeof cell);
+    table_cell(table, cell);
+    property_show(answer->strength, point->strength_assured_mpa, us, cell, sizeof cell);
+    table_cell(table, cell);
+    if (!costs)
+        return;
+    number_show(point->cost, MONEY_STEP, "-", cell, sizeof cell);
+    table_cell(table, cell);
+}
+
+static bool front_costs(const struct recommendation *answer)
+{
+    return answer->n_front > 0 && isfinite(answer->front[0].cost);
+}
+
+const char *recommend_front_words(const struct recommendation *answer)
+{
+    return front_costs(answer) ? ", strength and cost" : " and strength";
+}
+
+bool recommend_front_table(const struct specimen_set *set, const struct recommendation *answer, bool us, struct table *table)
+{
+    const bool costs = front_costs(answer);
+    size_t n = 0, shown = 0;
+    for (size_t i = 0; i < answer->n_front; i++)
+        n += answer->front[i].meets;
+    if (n < 2)
+        return false;
+    table_column(table, "recipe", false);
+    table_column(table, us ? "density, lb/ft3" : "density, kg/m3", true);
+    table_column(table, us ? "assured strength, psi" : "assured strength, MPa", true);
+    if (costs)
+        table_column(table, "cost per m3", true);
+    for (size_t i = 0; i < answer->n_front && shown < FRONT_SHOWN; i++) {
+        if (!answer->front[i].meets)
+            continue;
+        add_front(set, answer, &answer->front[i], us, costs, table);
+        shown++;
+    }
+    return true;
+}

@@ -23,6 +23,12 @@ bool recommend_laws_table(const struct recommend_request *request, const struct 
 bool recommend_sensitivity_table(const struct specimen_set *set, const struct recommend_request *request,
                                  const struct recommendation *answer, bool us, struct table *table);
 
+/* Recipes of the front that meet every demand, lightest first. False (table empty) when there are fewer than two. */
+bool recommend_front_table(const struct specimen_set *set, const struct recommendation *answer, bool us, struct table *table);
+
+/* ", strength and cost", or " and strength" where costs do not count. */
+const char *recommend_front_words(const struct recommendation *answer);
+
 /* "materials cost 72.90 per m3, ...": the winner's cost and that of each per cent of weight saved. "" when it cannot be told. */
 void recommend_cost_words(const struct specimen_set *set, const struct recommend_request *request,
                           const struct recommendation *answer, char *out, size_t size);

@@ -29,7 +29,7 @@ static void add_closest(const struct report_source *source, struct text *out)
     if (source->answer->n_candidates == 0)
         return;
     const struct candidate *first = &source->answer->candidates[0];
-    char recipe[WORDS_MAX], line[WORDS_MAX + 400];
+    char recipe[WORDS_MAX], line[WORDS_MAX + CANDIDATE_REASON + 16];
     words_recipe(source->set, first, recipe);
     snprintf(line, sizeof line, "Closest: %s: %s", recipe, first->why_not);
     add_item(out, line);
@@ -76,14 +76,27 @@ static void add_fraction(const struct report_source *source, const struct candid
     number_show(winner->fraction_lower, 0.001, "-", lower, sizeof lower);
     number_show(winner->fraction_upper, 0.001, "-", upper, sizeof upper);
     text_addf(out, "- Had other batches been cast, the recommended fraction could have come out between %s and %s "
-                   "(%g %% of %zu resamplings of whole batches; a guide, for with few batches this spread comes out too narrow).\n",
+                   "(%g %% of %zu resamplings of whole batches; a guide, for with few batches this spread comes out too narrow, and it takes "
+                   "the laws of the curves as right: what others would say stands under *What other laws would say of this recipe*).\n",
               lower, upper, 100 * source->request->assurance.confidence, source->request->n_resamples);
+}
+
+static void add_holds_for(const struct report_source *source, struct text *out)
+{
+    struct text words = { 0 };
+    recommendation_holds_for(source->set, source->request, source->answer, source->settings->us, &words);
+    text_add(out, "- The numbers hold for what was tested: ");
+    escape_markdown(out, words.bytes ? words.bytes : "");
+    text_add(out, ".\n");
+    out->failed |= words.failed;
+    text_release(&words);
 }
 
 static void add_meaning(const struct report_source *source, struct text *out)
 {
     const struct candidate *winner = winner_of(source);
     text_add(out, "\n");
+    add_holds_for(source, out);
     if (!winner) {
         add_closest(source, out);
         return;
@@ -134,7 +147,7 @@ static void add_reasons(const struct report_source *source, struct text *out)
         const struct candidate *candidate = &source->answer->candidates[i];
         if (!candidate->why_not[0])
             continue;
-        char line[WORDS_MAX + 340], recipe[WORDS_MAX];
+        char line[WORDS_MAX + CANDIDATE_REASON + 16], recipe[WORDS_MAX];
         words_recipe(source->set, candidate, recipe);
         snprintf(line, sizeof line, "%s: %s", recipe, candidate->why_not);
         if (shown++ == 0)
@@ -152,6 +165,12 @@ static void add_sensitivity(const struct report_source *source, struct text *out
     if (recommend_sensitivity_table(source->set, source->request, source->answer, source->settings->us, &table)) {
         text_addf(out, "\n%s How the answer moves with the %s\n\n", source->answer->found ? "###" : "##", source->request->n_targets > 0 ? "target" : "limit");
         report_add_chart(source, "sensitivity", out);
+        table_show_markdown(&table, out);
+    }
+    table_release(&table);
+    if (recommend_front_table(source->set, source->answer, source->settings->us, &table)) {
+        text_addf(out, "\n### Density against strength and cost\n\nOf the recipes that meet the demands, none of these is beaten in density%s "
+                       "at once; `summary.json` has those that do not meet them, too.\n\n", recommend_front_words(source->answer));
         table_show_markdown(&table, out);
     }
     table_release(&table);

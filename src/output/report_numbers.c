@@ -80,7 +80,8 @@ static void add_laws(const struct report_source *source, struct text *out)
     struct table table = { 0 };
     if (recommend_laws_table(source->request, source->answer, source->settings->us, &table)) {
         text_add(out, "### What other laws would say of this recipe\n\n"
-                      "The law with the smallest AICc is chosen. Where the assured values below disagree much, the choice of law decides "
+                      "The law with the smallest AICc is chosen; of those within 2 of it, the one that errs least at a batch left out; "
+                      "where two fractions alone were tested, the most cautious; `--law` overrules it. Where the assured values below disagree much, the choice of law decides "
                       "more than the specimens do, and a confirming batch is worth most.\n\n");
         table_show_markdown(&table, out);
     }

@@ -264,7 +264,8 @@ enum status quantity_parse(const char *text, const struct unit *units, const cha
         symbol++;
     double typed = 0;
     char complaint[200] = "";
-    const char *wrong = length == 0 ? "is not a number: write it as 12.5 and the unit" : number_parse(text, length, '.', &typed);
+    const char *no_number = unit_optional(units) ? "is not a number: write it as 12.5" : "is not a number: write it as 12.5 and the unit";
+    const char *wrong = length == 0 ? no_number : number_parse(text, length, '.', &typed);
     if (wrong && length > 0)
         number_complain(wrong, text, complaint, sizeof complaint);
     if (wrong)
@@ -342,6 +343,12 @@ enum status quantity_parse_piece(const char *text, double length_mm[3], struct p
 const struct property_row *property_row(enum property property)
 {
     return &property_table[property];
+}
+
+bool property_is_strength(enum property property)
+{
+    return property == PROPERTY_COMPRESSIVE_STRENGTH || property == PROPERTY_FLEXURAL_STRENGTH
+        || property == PROPERTY_SPLITTING_STRENGTH;
 }
 
 enum property property_find(const char *name)

@@ -130,16 +130,6 @@ static enum shape effective_shape(const struct specimen *specimen)
     return bent ? SHAPE_BEAM : SHAPE_UNKNOWN;
 }
 
-enum loading specimen_loading(const struct specimen *specimen, enum shape shape)
-{
-    static const enum loading usual[SHAPE_COUNT] = {
-        [SHAPE_UNKNOWN] = LOADING_UNKNOWN, [SHAPE_CUBE] = LOADING_AXIAL,
-        [SHAPE_CYLINDER] = LOADING_AXIAL,  [SHAPE_BEAM] = LOADING_THIRD_POINT,
-        [SHAPE_SLAB] = LOADING_CENTRE_POINT, [SHAPE_CORE] = LOADING_AXIAL,
-    };
-    return specimen->loading != LOADING_UNKNOWN ? specimen->loading : usual[shape];
-}
-
 static double first_given(double a, double b, double c)
 {
     return !isnan(a) ? a : !isnan(b) ? b : c;

@@ -225,7 +225,7 @@ static enum status end_reading(struct loader *loader, enum status status, size_t
 {
     struct specimen_set *set = loader->set;
     set->n_set_aside = loader->aside.n_rows;
-    if (!set_finish(set)) {
+    if (!set_assume_batches(set, loader->problems) || !set_finish(set)) {
         struct row nowhere = { 0 };
         return memory_out(loader, &nowhere);
     }
@@ -301,6 +301,11 @@ double specimen_set_further(const struct specimen_set *set, size_t i, enum furth
     return set->further[further] ? set->further[further][i] : NAN;
 }
 
+struct specimen_kind specimen_set_kind(const struct specimen_set *set, size_t i)
+{
+    return set->kind ? set->kinds[set->kind[i]] : (struct specimen_kind){ SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN };
+}
+
 void set_store_release(struct set_store *store)
 {
     if (!store)
@@ -328,7 +333,7 @@ static void release_texts(char **texts, size_t n)
 void specimen_set_release(struct specimen_set *set)
 {
     void *const arrays[] = { set->mix, set->batch, set->line, set->file, set->moisture, set->kind, set->result, set->flags,
-                             set->age_days, set->cast_on, set->id, set->mixes, set->batches };
+                             set->age_days, set->cast_on, set->id, set->kinds, set->mixes, set->batches };
     for (size_t i = 0; i < sizeof arrays / sizeof arrays[0]; i++)
         memory_free(arrays[i]);
     for (size_t p = 0; p < PROPERTY_COUNT; p++)

@@ -25,6 +25,7 @@ struct entry {
     const char *mix_name, *aggregate; /* aggregate "" = not given */
     double fraction;
     uint32_t mix, batch;              /* NOT_KNOWN = new */
+    uint32_t kind;
     uint32_t id_hash, mix_hash;
     bool clash;
 };
@@ -256,6 +257,18 @@ static bool enter_id(struct entry *entry)
     return true;
 }
 
+/* Rows of one kind mostly stand together. */
+static bool enter_kind(struct entry *entry)
+{
+    struct specimen_set *set = entry->set;
+    const struct specimen_kind kind = specimen_kind_of(entry->specimen);
+    if (set->n > 0 && specimen_kind_same(set->kinds[set->kind[set->n - 1]], kind))
+        entry->kind = set->kind[set->n - 1];
+    else
+        entry->kind = set_kind(set, kind);
+    return entry->kind != NOT_KNOWN;
+}
+
 static void enter_row(struct entry *entry)
 {
     struct specimen_set *set = entry->set;
@@ -266,7 +279,7 @@ static void enter_row(struct entry *entry)
     set->line[i] = (uint32_t)specimen->line;
     set->file[i] = (uint16_t)entry->file;
     set->moisture[i] = (uint8_t)specimen->moisture;
-    set->kind[i] = (uint8_t)specimen_kind(specimen->shape, specimen_loading(specimen, specimen->shape));
+    set->kind[i] = (uint16_t)entry->kind;
     set->result[i] = (uint8_t)specimen->result;
     set->flags[i] = specimen->flags | (specimen->batch[0] ? 0u : FLAG_NO_BATCH);
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
@@ -301,7 +314,7 @@ enum status set_enter(struct specimen_set *set, const struct specimen *specimen,
     if (entry.clash)
         return STATUS_INPUT;
     if (!set_reserve(set, specimen) || !enter_mix(&entry) || !enter_batch(&entry)
-        || !enter_id(&entry))
+        || !enter_kind(&entry) || !enter_id(&entry))
         return STATUS_MEMORY;
     enter_row(&entry);
     return STATUS_OK;

@@ -107,6 +107,19 @@ bool set_reserve(struct specimen_set *set, const struct specimen *specimen)
     return reserve_rows(set) && reserve_values(set, specimen) && reserve_groups(set);
 }
 
+uint32_t set_kind(struct specimen_set *set, struct specimen_kind kind)
+{
+    for (size_t i = 0; i < set->n_kinds; i++)
+        if (specimen_kind_same(set->kinds[i], kind))
+            return (uint32_t)i;
+    void *kinds = set->kinds;
+    if (set->n_kinds > UINT16_MAX || !memory_reserve(&kinds, &set->store->kind_capacity, set->n_kinds + 1, sizeof *set->kinds))
+        return NOT_KNOWN;
+    set->kinds = kinds;
+    set->kinds[set->n_kinds] = kind;
+    return (uint32_t)set->n_kinds++;
+}
+
 uint32_t set_aggregate(struct specimen_set *set, const char *name)
 {
     for (size_t i = 0; i < set->n_aggregates; i++)

@@ -34,7 +34,7 @@ struct set_store {
     struct text ids;          /* all ids, each with its NUL */
     struct name_table id_table, mix_table, batch_table;
     struct name_block *names; /* of mixes and batches */
-    size_t mix_capacity, place_capacity, batch_capacity, aggregate_capacity, path_capacity;
+    size_t mix_capacity, place_capacity, batch_capacity, kind_capacity, aggregate_capacity, path_capacity;
     struct mix_places *mix_places;
 };
 
@@ -56,6 +56,15 @@ const char *set_id_text(const struct specimen_set *set, uint32_t i);
 
 /* Index of an aggregate by name, added when new; NOT_KNOWN when memory is out. */
 uint32_t set_aggregate(struct specimen_set *set, const char *name);
+
+/*
+ * Counts rows without a batch in files that tell batches with one that is there, after a doubt for each; sets has_batch_column
+ * to whether any is told. Before the batches are counted. False when memory is out.
+ */
+bool set_assume_batches(struct specimen_set *set, struct problem_list *problems);
+
+/* Index of a kind, added when new, or NOT_KNOWN when there is no room. */
+uint32_t set_kind(struct specimen_set *set, struct specimen_kind kind);
 
 /* Drops look-up tables, settles mixes without aggregate, counts batches and specimens. False when memory is out. */
 bool set_finish(struct specimen_set *set);

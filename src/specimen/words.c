@@ -23,7 +23,7 @@ static const char *const moisture_words[MOISTURE_COUNT] = {
 };
 static const char *const flag_words[FLAG_KINDS] = {
     "length-corrected", "correction-unproved", "fracture-outside", "fracture-discard", "no-batch",
-    "doubtful-value", "outlier", "ready-value", "range-wide",
+    "doubtful-value", "outlier", "ready-value", "range-wide", "batch-assumed",
 };
 
 /* Other words of the trade for the same thing. */

@@ -36,7 +36,7 @@ while read -r schema arguments; do
     code=$?
     verdict "$arguments" "$([ "$code" -le 1 ] || cat "$work/err")"
 done <tests/schema/answers
-# The report's is summary.json too.
+# The report's summary.json is a recommendation too.
 mv "$work/report/summary.json" "$work/recommend-summary.json"
 
 for file in docs/schema/*.json; do

@@ -166,6 +166,53 @@ static void notices(void)
     free(study);
 }
 
+/* Straight lines from 20 MPa and 1800 kg/m3 at the first fraction to 10 and 1400 at the last, three batches each. */
+static struct invented *few_fractions(const double *fractions, size_t n)
+{
+    static const char *const batches[] = { "1", "2", "3" };
+    struct invented *study = invented_new();
+    for (size_t i = 0; i < n; i++)
+        for (size_t j = 0; j < 6; j++) {
+            const double part = (fractions[i] - fractions[0]) / (fractions[n - 1] - fractions[0]), luck = 0.1 * ((double)(j / 2) - 1) + (j % 2 ? 0.05 : -0.05);
+            struct invented_row row = { hand_names[i], "clay", batches[j / 2], fractions[i], 28, MOISTURE_OVEN_DRY };
+            size_t at = invented_add(study, &row);
+            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 20 - 10 * part + luck);
+            invented_value(study, at, PROPERTY_DENSITY, 1800 - 400 * part + 20 * luck);
+        }
+    return study;
+}
+
+/* What the chosen laws are, and whether the answer says that their shape is untested. */
+static void check_shape(const double *fractions, size_t n, enum law asked, enum law strength, enum law density, bool untested)
+{
+    struct invented *study = few_fractions(fractions, n);
+    struct recommend_request request = request_of(asked);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    const char *words = n == 2 ? "with 2 fractions of clay only, nothing tests the shape of its curve of density between them"
+                               : "with 3 fractions of clay only, nothing tests the shape of its curve of density between them";
+    char sentence[2048];
+    CU_ASSERT_TRUE(answer.candidates[0].interpolated);
+    CU_ASSERT_EQUAL(recommendation_curves(&answer, 0, PROPERTY_COMPRESSIVE_STRENGTH)->chosen, strength);
+    CU_ASSERT_EQUAL(recommendation_curves(&answer, 0, PROPERTY_DENSITY)->chosen, density);
+    CU_ASSERT_EQUAL(cautioned(&answer.candidates[0], words), untested);
+    CU_ASSERT_EQUAL(recommendation_sentence(&study->set, &request, &answer, false, sentence, sizeof sentence), STATUS_OK);
+    CU_ASSERT_EQUAL(strstr(sentence, words) != NULL, untested);
+    recommendation_release(&answer);
+    free(study);
+}
+
+/* Half way 15 MPa by a line, 14.1 by an exponential, 12.9 by a power law: the lowest is the cautious one; of densities the highest. */
+static void shape_of_few_fractions(void)
+{
+    static const double two[] = { 0.2, 0.6 }, from_none[] = { 0, 0.6 }, three[] = { 0.2, 0.4, 0.6 };
+    check_shape(two, 2, LAW_AUTO, LAW_POWER, LAW_LINEAR, true);
+    check_shape(from_none, 2, LAW_AUTO, LAW_EXPONENTIAL, LAW_LINEAR, true);
+    check_shape(two, 2, LAW_EXPONENTIAL, LAW_EXPONENTIAL, LAW_EXPONENTIAL, true);
+    check_shape(three, 3, LAW_QUADRATIC, LAW_QUADRATIC, LAW_QUADRATIC, true);
+    check_shape(three, 3, LAW_LINEAR, LAW_LINEAR, LAW_LINEAR, false);
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
@@ -174,6 +221,7 @@ int main(void)
         { "doubtful laws", doubtful_law },
         { "moisture states and ages", states_and_ages },
         { "notices", notices },
+        { "the shape of curves through few fractions", shape_of_few_fractions },
         { "no scatter at all", no_scatter_is_told },
     };
     return check_run("caution", cases, sizeof cases / sizeof cases[0]);

@@ -13,6 +13,7 @@ static struct mix_class_list classes;
 static enum status classify(const struct calculated_density *calculated)
 {
     struct selection selection = selection_all();
+    selection.kinds_together = true;
     struct mix_summary_list means;
     struct problem problem;
     CU_ASSERT_EQUAL_FATAL(selection_settle(&set, &selection, &problems), STATUS_OK);

@@ -96,7 +96,7 @@ static void ages_are_not_pooled(void)
     sample_release(&sample);
     selection.age_days = 90;
     CU_ASSERT_EQUAL(take(study, &selection, 0, SAMPLE_ALL, PROPERTY_COMPRESSIVE_STRENGTH, PROPERTY_COUNT, &sample, &problem), STATUS_TOO_FEW);
-    check_text(problem.text, "no compressive strength of 'clay' at 90 days: 6 results are of another age or state");
+    check_text(problem.text, "no compressive strength of 'clay' (90 days): 6 results are of another age, state or shape");
     free(study);
 }
 
@@ -141,7 +141,7 @@ static void states_are_not_pooled(void)
     sample_release(&sample);
     selection.moisture = MOISTURE_SATURATED;
     CU_ASSERT_EQUAL(take(study, &selection, 0, SAMPLE_ALL, PROPERTY_DENSITY, PROPERTY_COUNT, &sample, &problem), STATUS_TOO_FEW);
-    check_text(problem.text, "no density of 'clay' in the state 'saturated': 5 results are in another");
+    check_text(problem.text, "no density of 'clay' (saturated): 5 results are of another age, state or shape");
     free(study);
 }
 
@@ -233,56 +233,124 @@ static void settle_refuses_unknown_aggregates(void)
     free(study);
 }
 
-static void unlike_specimens_are_told(void)
+/* Four cubes of each of two mixes, and cylinders: two of the first mix, three of a mix of their own. */
+struct broken { struct invented *study; uint16_t kind[13]; struct specimen_kind kinds[3]; };
+
+static void break_them(struct broken *broken)
+{
+    *broken = (struct broken){ .study = invented_new(), .kinds = {
+        { SHAPE_CUBE, LOADING_AXIAL, 100 }, { SHAPE_CYLINDER, LOADING_AXIAL, 150 }, { SHAPE_CUBE, LOADING_AXIAL, 150 } } };
+    for (size_t i = 0; i < 13; i++) {
+        add(broken->study, i < 6 ? "C2" : i < 10 ? "C4" : "C6", "clay", i < 6 ? 0.2 : i < 10 ? 0.4 : 0.6, "1", 28, MOISTURE_AIR_DRY,
+            20 - (double)i / 10, 1600);
+        broken->kind[i] = i == 4 || i == 5 || i >= 10;
+    }
+    broken->study->set.kind = broken->kind;
+    broken->study->set.kinds = broken->kinds;
+    broken->study->set.n_kinds = 3;
+}
+
+static void kinds_are_not_pooled(void)
+{
+    struct broken broken;
+    struct selection selection = selection_all();
+    struct sample sample;
+    struct problem problem;
+    break_them(&broken);
+    CU_ASSERT_EQUAL(take(broken.study, &selection, 0, SAMPLE_ALL, PROPERTY_COMPRESSIVE_STRENGTH, PROPERTY_COUNT, &sample, &problem), STATUS_INPUT);
+    check_text(problem.text, "compressive strength of 'clay' is given of several kinds of specimen (cube 100 mm: 8, cylinder 150 mm: 5): "
+                             "choose one with --shape");
+    CU_ASSERT_EQUAL(take(broken.study, &selection, 0, SAMPLE_ALL, PROPERTY_DENSITY, PROPERTY_COUNT, &sample, &problem), STATUS_OK);
+    CU_ASSERT_EQUAL(sample.n, 13); /* a density is the same in any shape */
+    sample_release(&sample);
+    selection.kinds[selection.n_kinds++] = (struct specimen_kind){ SHAPE_CYLINDER, LOADING_UNKNOWN, NAN };
+    CU_ASSERT_EQUAL(take(broken.study, &selection, 0, SAMPLE_ALL, PROPERTY_COMPRESSIVE_STRENGTH, PROPERTY_COUNT, &sample, &problem), STATUS_OK);
+    CU_ASSERT_EQUAL(sample.n, 5);
+    CU_ASSERT_EQUAL(sample.n_other_kind, 8);
+    sample_release(&sample);
+    CU_ASSERT_EQUAL(take(broken.study, &selection, 0, 1, PROPERTY_COMPRESSIVE_STRENGTH, PROPERTY_COUNT, &sample, &problem), STATUS_TOO_FEW);
+    check_text(problem.text, "no compressive strength of mix 'C4' (cylinder): 4 results are of another age, state or shape");
+    free(broken.study);
+}
+
+static void settle_takes_the_main_kind(void)
+{
+    struct broken broken;
+    struct selection selection = selection_all();
+    struct problem_list problems = { 0 };
+    char words[120];
+    break_them(&broken);
+    CU_ASSERT_EQUAL(selection_settle(&broken.study->set, &selection, &problems), STATUS_OK);
+    CU_ASSERT_EQUAL(selection.property_kind[PROPERTY_COMPRESSIVE_STRENGTH], 1);
+    CU_ASSERT_EQUAL_FATAL(problems.n_items, 2);
+    check_text(problems.items[0].text, "compressive strength is given of several kinds of specimen (cube 100 mm: 8, cylinder 150 mm: 5), which do "
+                                       "not compare: those of 'cube 100 mm' are used, the others are left out; choose another with --shape");
+    check_text(problems.items[1].text, "left out of compressive strength, having none of 28 days, air-dry, cube 100 mm: mix 'C6' (cylinder 150 mm: 3)");
+    selection_words(&broken.study->set, &selection, PROPERTY_COMPRESSIVE_STRENGTH, false, words, sizeof words);
+    check_text(words, "28 days, air-dry, cube 100 mm");
+    selection_words(&broken.study->set, &selection, PROPERTY_DENSITY, false, words, sizeof words);
+    check_text(words, "28 days, air-dry");
+    problem_list_release(&problems);
+    /* Told, and one kind only is meant: nothing to say but what is lost. */
+    selection = selection_all();
+    selection.kinds[selection.n_kinds++] = (struct specimen_kind){ SHAPE_CYLINDER, LOADING_UNKNOWN, NAN };
+    CU_ASSERT_EQUAL(selection_settle(&broken.study->set, &selection, &problems), STATUS_OK);
+    CU_ASSERT_EQUAL(selection.property_kind[PROPERTY_COMPRESSIVE_STRENGTH], 2);
+    CU_ASSERT_EQUAL_FATAL(problems.n_items, 1);
+    check_text(problems.items[0].text, "left out of compressive strength, having none of 28 days, air-dry, cylinder 150 mm: mix 'C4' (cube 100 mm: 4)");
+    problem_list_release(&problems);
+    /* Cubes of two sizes are two kinds. */
+    broken.kind[0] = broken.kind[1] = 2;
+    selection = selection_all();
+    selection.kinds[selection.n_kinds++] = (struct specimen_kind){ SHAPE_CUBE, LOADING_UNKNOWN, NAN };
+    CU_ASSERT_EQUAL(selection_settle(&broken.study->set, &selection, &problems), STATUS_OK);
+    CU_ASSERT_EQUAL(selection.property_kind[PROPERTY_COMPRESSIVE_STRENGTH], 1);
+    CU_ASSERT(problems.n_items > 0 && strstr(problems.items[0].text, "(cube 100 mm: 6, cylinder 150 mm: 5, cube 150 mm: 2)") != NULL);
+    problem_list_release(&problems);
+    free(broken.study);
+}
+
+static void settle_names_what_is_left_out(void)
 {
     struct invented *study = small_study();
     struct selection selection = selection_all();
     struct problem_list problems = { 0 };
-    uint8_t kind[6] = { 0 };
-    char listed[160];
-    study->set.kind = kind;
-    for (size_t i = 0; i < 5; i++)
-        kind[i] = (uint8_t)specimen_kind(i < 3 ? SHAPE_CUBE : SHAPE_CYLINDER, LOADING_AXIAL); /* the sixth tells none */
-    CU_ASSERT(selection_mixes_kinds(&study->set, &selection, PROPERTY_COMPRESSIVE_STRENGTH, listed, sizeof listed));
-    check_text(listed, "cube: 3, cylinder: 2");
-    CU_ASSERT_FALSE(selection_mixes_kinds(&study->set, &selection, PROPERTY_DENSITY, listed, sizeof listed));
-    CU_ASSERT_FALSE(selection_mixes_kinds(&study->set, &selection, PROPERTY_FLEXURAL_STRENGTH, listed, sizeof listed));
-    selection_tell_kinds(&study->set, &selection, &problems);
-    CU_ASSERT_EQUAL_FATAL(problems.n_items, 1);
-    CU_ASSERT_PTR_NOT_NULL(strstr(problems.items[0].text, "compressive strength is of unlike specimens (cube: 3, cylinder: 2)"));
+    add(study, "C6", "clay", 0.6, "1", 7, MOISTURE_OVEN_DRY, 9, 1200);
+    add(study, "P4", "perlite", 0.4, "1", 90, MOISTURE_OVEN_DRY, 9, 1200);
+    add(study, "C7", "clay", 0.7, "1", 28, MOISTURE_AS_CAST, NAN, 1200);
+    CU_ASSERT_EQUAL(selection_settle(&study->set, &selection, &problems), STATUS_OK);
+    CU_ASSERT_EQUAL_FATAL(problems.n_items, 4);
+    check_text(problems.items[2].text, "left out for want of results at 28 days: mixes 'C6' (7 days: 1), 'P4' (90 days: 1)");
+    check_text(problems.items[3].text, "left out of density, having none of 28 days, oven-dry: mix 'C7' (as-cast: 1)");
     problem_list_release(&problems);
-    const char *const perlite[] = { "perlite" };
-    selection.aggregates = perlite;
-    selection.n_aggregates = 1;
-    CU_ASSERT_FALSE(selection_mixes_kinds(&study->set, &selection, PROPERTY_COMPRESSIVE_STRENGTH, listed, sizeof listed));
+    /* Mixes of an aggregate that is not asked for are no loss. */
+    static const char *const names[] = { "perlite" };
     selection = selection_all();
-    for (size_t i = 0; i < 6; i++)
-        kind[i] = (uint8_t)specimen_kind(SHAPE_BEAM, i % 2 ? LOADING_CENTRE_POINT : LOADING_THIRD_POINT);
-    CU_ASSERT_FALSE(selection_mixes_kinds(&study->set, &selection, PROPERTY_COMPRESSIVE_STRENGTH, listed, sizeof listed));
-    invented_value(study, 0, PROPERTY_FLEXURAL_STRENGTH, 3);
-    for (size_t i = 1; i < 6; i++)
-        invented_value(study, i, PROPERTY_FLEXURAL_STRENGTH, 2);
-    CU_ASSERT(selection_mixes_kinds(&study->set, &selection, PROPERTY_FLEXURAL_STRENGTH, listed, sizeof listed));
-    check_text(listed, "centre-point: 3, third-point: 3");
+    selection.aggregates = names;
+    selection.n_aggregates = 1;
+    CU_ASSERT_EQUAL(selection_settle(&study->set, &selection, &problems), STATUS_OK);
+    CU_ASSERT_EQUAL_FATAL(problems.n_items, 3);
+    check_text(problems.items[2].text, "left out for want of results at 28 days: mix 'P4' (90 days: 1)");
+    problem_list_release(&problems);
     free(study);
 }
 
-static void missing_batches_are_told(void)
+static void settle_refuses_what_nobody_is(void)
 {
-    struct invented *study = small_study();
+    struct broken broken;
+    struct selection selection = selection_all();
     struct problem_list problems = { 0 };
-    selection_tell_batches(&study->set, &problems);
-    CU_ASSERT_EQUAL(problems.n_items, 0);
-    study->flags[1] = study->flags[4] = FLAG_NO_BATCH;
-    selection_tell_batches(&study->set, &problems);
-    CU_ASSERT_EQUAL_FATAL(problems.n_items, 1);
-    CU_ASSERT_PTR_NOT_NULL(strstr(problems.items[0].text, "no batch is told of 2 of 6 specimens"));
+    break_them(&broken);
+    selection.age_days = 7;
+    selection.moisture = MOISTURE_OVEN_DRY;
+    selection.kinds[selection.n_kinds++] = (struct specimen_kind){ SHAPE_CORE, LOADING_UNKNOWN, NAN };
+    CU_ASSERT_EQUAL(selection_settle(&broken.study->set, &selection, &problems), STATUS_USAGE);
+    CU_ASSERT_EQUAL_FATAL(problems.n_items, 3);
+    check_text(problems.items[0].text, "--age: no specimen is of 7 days; there are 28 days: 13");
+    check_text(problems.items[1].text, "--moisture: no specimen is oven-dry; there are air-dry: 13");
+    check_text(problems.items[2].text, "--shape: no specimen is a 'core'; there are cube 100 mm: 8, cylinder 150 mm: 5");
     problem_list_release(&problems);
-    for (size_t i = 0; i < 6; i++)
-        study->flags[i] = FLAG_NO_BATCH;
-    selection_tell_batches(&study->set, &problems);
-    CU_ASSERT_EQUAL(problems.n_items, 0); /* a study without batches says so in its answers */
-    free(study);
+    free(broken.study);
 }
 
 int main(void)
@@ -297,8 +365,10 @@ int main(void)
         { "settle takes states by property", settle_takes_states_by_property },
         { "settle with ages and states untold", settle_with_things_untold },
         { "settle refuses unknown aggregates", settle_refuses_unknown_aggregates },
-        { "unlike specimens are told", unlike_specimens_are_told },
-        { "missing batches are told", missing_batches_are_told },
+        { "kinds of specimen are not pooled", kinds_are_not_pooled },
+        { "settle takes the main kind of specimen", settle_takes_the_main_kind },
+        { "settle names the mixes that are left out", settle_names_what_is_left_out },
+        { "settle refuses an age, state or kind that is nowhere", settle_refuses_what_nobody_is },
     };
     return check_run("sample", cases, sizeof cases / sizeof cases[0]);
 }

@@ -96,7 +96,8 @@ static void fits_show_every_law_that_was_fitted(void)
     CU_ASSERT(json_array_size(array) == n_fitted);
     for (size_t i = 0; i < json_array_size(array); i++) {
         const json_t *fit = json_array_get(array, i);
-        check_keys_of(fit, "aggregate", "property", "predictor", "law", "chosen", "n_specimens", "n_batches", "coefficients",
+        check_keys_of(fit, "aggregate", "property", "predictor", "law", "chosen", "n_specimens", "n_batches", "age_days", "moisture",
+                      "shape", "loading", "size_mm", "coefficients",
                       "sd_batch", "sd_specimen", "residual_sd", "r_squared", "aicc", "cross_validation_rmse", "lack_of_fit",
                       "influence", "shapiro_wilk", "near_dependence");
         check_keys_of(json_object_get(fit, "lack_of_fit"), "f", "df1", "df2", "p");
@@ -135,7 +136,7 @@ static void recommendation_tells_tested_from_interpolated(void)
     struct text out = { 0 };
     json_t *root = read_back(answer_recommend_json(&study.set, &study.request, &study.answer, &out), &out);
     const json_t *winner = json_object_get(root, "recommendation"), *candidates = json_object_get(root, "candidates");
-    check_keys_of(root, "recommendation", "candidates", "sensitivity");
+    check_keys_of(root, "recommendation", "holds_for", "candidates", "notices", "sensitivity", "front");
     check_keys_of(winner, CANDIDATE_KEYS);
     check_text(json_string_value(json_object_get(winner, "kind")), "interpolated");
     check_text(json_string_value(json_object_get(winner, "aggregate")), "pumice");

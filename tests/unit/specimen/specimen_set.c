@@ -264,11 +264,45 @@ static void memory_failures(void)
     unlink(settings.set_aside_path);
 }
 
+/* A gap among the batches must not count as one more. */
+static void empty_batch_cells(void)
+{
+    struct reading reading = read_text("specimen,mix,batch,density_kg_m3\n1,A,,1000\n2,A,x,1010\n3,A,,1020\n4,A,y,1030\n5,A,,1040\n"
+                                         "6,B,,900\n7,B,,910\n8,C,z,800\n");
+    const struct specimen_set *set = &reading.set;
+    static const char *const batch[] = { "x", "x", "x", "y", "y", "", "", "z" };
+    CU_ASSERT_EQUAL(set->n_batches, 4);
+    CU_ASSERT_EQUAL(set->n_batch_assumed, 5);
+    CU_ASSERT_TRUE(set->has_batch_column);
+    for (size_t i = 0; i < 8; i++) {
+        check_text(set->batches[set->batch[i]].name, batch[i]);
+        CU_ASSERT_EQUAL((set->flags[i] & FLAG_BATCH_ASSUMED) != 0, i == 0 || i == 2 || i == 4 || i == 5 || i == 6);
+        CU_ASSERT_FALSE(set->flags[i] & FLAG_NO_BATCH);
+    }
+    CU_ASSERT_EQUAL(set->batch[5], set->batch[6]);
+    CU_ASSERT_EQUAL(set->mixes[0].n_batches, 2);
+    CU_ASSERT_EQUAL(set->mixes[1].n_batches, 1);
+    CU_ASSERT_EQUAL(reading.problems.n_doubts, 5);
+    CU_ASSERT_PTR_NOT_NULL(strstr(reading.problems.items[1].text, "counts with batch 'x' of its mix"));
+    CU_ASSERT_EQUAL(reading.problems.items[1].line, 4);
+    check_text(reading.problems.items[1].column, "batch");
+    CU_ASSERT_PTR_NOT_NULL(strstr(reading.problems.items[3].text, "as in all rows of mix 'B'"));
+    end(&reading);
+    /* A column that nobody filled is none. */
+    reading = read_text("specimen,mix,batch,density_kg_m3\n1,A,,1000\n2,A,,1010\n");
+    CU_ASSERT_EQUAL(set->n_batches, 2);
+    CU_ASSERT_FALSE(set->has_batch_column);
+    CU_ASSERT_TRUE((set->flags[0] & set->flags[1]) & FLAG_NO_BATCH);
+    CU_ASSERT_EQUAL(reading.problems.n_doubts, 0);
+    end(&reading);
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
         { "columns of a set", columns_of_a_set },
         { "names left out", names_left_out },
+        { "empty batch cells", empty_batch_cells },
         { "late columns", late_columns },
         { "units of the user", units_of_the_user },
         { "repeated names", repeated_names },

@@ -1,0 +1,37 @@
+#ifndef ANALYSIS_SRC_ROW_FILTER_H
+#define ANALYSIS_SRC_ROW_FILTER_H
+
+#include "analysis/sample.h"
+
+/*
+ * The age, moisture state and kind of specimen that the results of one
+ * property must be of by a selection. A choice applies only when some result
+ * of the property tells what is chosen by.
+ */
+struct row_filter {
+    const struct specimen_set *set;
+    const struct selection *selection;
+    const double *value;    /* of the property */
+    double age_days;        /* NaN: any */
+    enum moisture moisture; /* MOISTURE_UNKNOWN: any */
+    uint32_t kind;          /* 1 + index into the set's kinds; 0: as told */
+    bool by_kind;           /* a strength whose results tell a shape */
+};
+
+/* value must not be NULL: the set has the property. */
+struct row_filter row_filter_of(const struct specimen_set *set, const struct selection *selection, enum property property);
+
+double row_age(const struct specimen_set *set, size_t i);
+bool row_filter_age(const struct row_filter *filter, size_t i);
+bool row_filter_moisture(const struct row_filter *filter, size_t i);
+bool row_filter_kind(const struct row_filter *filter, size_t i);
+/* All three. */
+bool row_filter_passes(const struct row_filter *filter, size_t i);
+
+/* "28 days, air-dry, cube 100 mm"; "" when nothing is chosen. */
+void row_filter_words(const struct row_filter *filter, bool us, char *out, size_t size);
+
+/* Whether one of the kinds told is meant by a row's kind, or none was told. */
+bool selection_wants_kind(const struct selection *selection, struct specimen_kind kind);
+
+#endif

@@ -1,0 +1,19 @@
+#include "output/holds_for.h"
+
+void holds_for_put(struct json_build *build, json_t *object, const struct selection_state *state)
+{
+    json_put_number(build, object, "age_days", state->age_days);
+    json_put_text(build, object, "moisture", moisture_word(state->moisture));
+    json_put_text(build, object, "shape", shape_word(state->kind.shape));
+    json_put_text(build, object, "loading", loading_word(state->kind.loading));
+    json_put_number(build, object, "size_mm", state->kind.size_mm);
+}
+
+void holds_for_append(struct json_build *build, json_t *array, const struct specimen_set *set, const struct selection *selection,
+                      enum property property)
+{
+    const struct selection_state state = selection_state(set, selection, property);
+    json_t *row = json_append_object(build, array);
+    json_put_text(build, row, "property", property_row(property)->name);
+    holds_for_put(build, row, &state);
+}

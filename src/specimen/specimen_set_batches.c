@@ -1,0 +1,131 @@
+#include "specimen/specimen_set_store.h"
+
+#include "base/memory.h"
+
+/*
+ * Specimens of one batch share its luck, so each row that counted as a batch
+ * of its own would make the answer surer. Where a file tells batches, a row
+ * whose cell is empty is therefore counted with a batch that is there.
+ */
+struct assuming {
+    struct specimen_set *set;
+    struct problem_list *problems;
+    uint32_t *near;        /* n_mixes: the last batch told of the mix, NOT_KNOWN before one is met */
+    uint32_t *assumed;     /* n: the batch that an untold row goes to, NOT_KNOWN for others */
+    bool *file_tells;      /* n_paths: some row of the file has a batch */
+};
+
+static bool is_untold(const struct assuming *run, size_t i)
+{
+    return !run->set->batches[run->set->batch[i]].name[0] && run->file_tells[run->set->file[i]];
+}
+
+static void forget_near(struct assuming *run)
+{
+    for (size_t mix = 0; mix < run->set->n_mixes; mix++)
+        run->near[mix] = NOT_KNOWN;
+}
+
+/* A row without takes the batch that was met last in its mix, if it has none yet. */
+static void visit(struct assuming *run, size_t i)
+{
+    uint32_t *near = &run->near[run->set->mix[i]];
+    if (!is_untold(run, i)) {
+        *near = run->set->batches[run->set->batch[i]].name[0] ? run->set->batch[i] : *near;
+    } else if (run->assumed[i] == NOT_KNOWN) {
+        run->assumed[i] = *near;
+    }
+}
+
+static void say(const struct assuming *run, size_t i, bool none_told)
+{
+    const struct specimen_set *set = run->set;
+    struct place place = specimen_set_place(set, i);
+    place.column = "batch";
+    if (none_told)
+        problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, &place,
+                         "is empty, as in all rows of mix '%.60s': they count as one batch, lest the answer look surer than it is; fill it in",
+                         set->mixes[set->mix[i]].name);
+    else
+        problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, &place,
+                         "is empty: the specimen counts with batch '%.60s' of its mix, the nearest told, lest the answer look surer than it is; "
+                         "fill it in", set->batches[run->assumed[i]].name);
+}
+
+/* The batch above in the file goes first, for cells are left empty where they repeat; then the one below; else all are one. */
+static void assume(struct assuming *run)
+{
+    struct specimen_set *set = run->set;
+    forget_near(run);
+    for (size_t i = 0; i < set->n; i++)
+        visit(run, i);
+    forget_near(run);
+    for (size_t i = set->n; i-- > 0;)
+        visit(run, i);
+    forget_near(run);
+    for (size_t i = 0; i < set->n; i++) {
+        if (!is_untold(run, i))
+            continue;
+        const bool none_told = run->assumed[i] == NOT_KNOWN;
+        uint32_t *shared = &run->near[set->mix[i]];
+        if (none_told)
+            run->assumed[i] = *shared = *shared == NOT_KNOWN ? set->batch[i] : *shared;
+        say(run, i, none_told);
+    }
+    for (size_t i = 0; i < set->n; i++) {
+        if (run->assumed[i] == NOT_KNOWN)
+            continue;
+        set->batch[i] = run->assumed[i];
+        set->flags[i] = (set->flags[i] & ~(uint32_t)FLAG_NO_BATCH) | FLAG_BATCH_ASSUMED;
+        set->n_batch_assumed++;
+    }
+}
+
+/* Drops batches that no row is of any more; number gets n_batches. */
+static void drop_empty_batches(struct specimen_set *set, uint32_t *number)
+{
+    uint32_t kept = 0;
+    for (size_t i = 0; i < set->n_batches; i++)
+        number[i] = NOT_KNOWN;
+    for (size_t i = 0; i < set->n; i++)
+        number[set->batch[i]] = 0;
+    for (size_t i = 0; i < set->n_batches; i++) {
+        if (number[i] == NOT_KNOWN)
+            continue;
+        set->batches[kept] = set->batches[i];
+        number[i] = kept++;
+    }
+    for (size_t i = 0; i < set->n; i++)
+        set->batch[i] = number[set->batch[i]];
+    set->n_batches = kept;
+}
+
+bool set_assume_batches(struct specimen_set *set, struct problem_list *problems)
+{
+    struct assuming run = {
+        .set = set, .problems = problems,
+        .near = memory_new(set->n_mixes, sizeof *run.near),
+        .assumed = memory_new(set->n, sizeof *run.assumed),
+        .file_tells = memory_new(set->n_paths, sizeof *run.file_tells),
+    };
+    uint32_t *number = memory_new(set->n_batches, sizeof *number);
+    const bool good = run.near && run.assumed && run.file_tells && number;
+    bool tells = false, untold = false;
+    for (size_t i = 0; good && i < set->n; i++) {
+        const bool told = set->batches[set->batch[i]].name[0];
+        run.assumed[i] = NOT_KNOWN;
+        run.file_tells[set->file[i]] |= told;
+        tells = tells || told;
+        untold = untold || !told;
+    }
+    set->has_batch_column = set->has_batch_column && (tells || set->n == 0);
+    if (good && tells && untold) {
+        assume(&run);
+        drop_empty_batches(set, number);
+    }
+    memory_free(run.near);
+    memory_free(run.assumed);
+    memory_free(run.file_tells);
+    memory_free(number);
+    return good;
+}

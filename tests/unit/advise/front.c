@@ -1,0 +1,78 @@
+#include "hand_study.h"
+
+/* The front of density, strength and cost. */
+
+static bool as_good(const struct front_recipe *a, double density, double assured)
+{
+    return a->density_kg_m3 <= density && a->strength_assured_mpa >= assured;
+}
+
+static bool on_front(const struct recommendation *answer, uint32_t mix)
+{
+    for (size_t i = 0; i < answer->n_front; i++)
+        if (!answer->front[i].interpolated && answer->front[i].mix == mix)
+            return true;
+    return false;
+}
+
+/* Lighter and weaker along each aggregate; the pumice is the lighter one at any strength that both reach. */
+static void nobody_is_beaten(void)
+{
+    struct invented *study = two_aggregates();
+    struct recommend_request request = request_of(LAW_LINEAR);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 8);
+    request.sensitivity = true;
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    CU_ASSERT_TRUE_FATAL(answer.n_front > 5);
+    for (size_t i = 0; i < answer.n_front; i++) {
+        const struct front_recipe *a = &answer.front[i];
+        CU_ASSERT_TRUE(isnan(a->cost));
+        CU_ASSERT_EQUAL(a->meets, a->strength_assured_mpa >= 8);
+        CU_ASSERT_TRUE(i == 0 || a->density_kg_m3 >= answer.front[i - 1].density_kg_m3);
+        for (size_t j = 0; j < answer.n_front; j++)
+            CU_ASSERT_FALSE(i != j && as_good(&answer.front[j], a->density_kg_m3, a->strength_assured_mpa));
+    }
+    /* Whoever is missing is beaten by somebody. */
+    for (uint32_t mix = 0; mix < study->set.n_mixes; mix++) {
+        const struct candidate *candidate = candidate_of(&answer, mix);
+        bool beaten = false;
+        for (size_t i = 0; i < answer.n_front; i++)
+            beaten = beaten || as_good(&answer.front[i], candidate->density_kg_m3, candidate->outcomes[0].assured);
+        CU_ASSERT_TRUE(on_front(&answer, mix) || beaten);
+    }
+    recommendation_release(&answer);
+    request.sensitivity = false;
+    answer = search(study, &request, STATUS_OK);
+    CU_ASSERT_EQUAL(answer.n_front, 0);
+    recommendation_release(&answer);
+    free(study);
+}
+
+/* Tested fractions are the mixes themselves, the steps between them points on the curve inside what was tested. */
+static void steps_between_the_mixes(void)
+{
+    struct invented *study = hand_study();
+    struct recommend_request request = request_of(LAW_LINEAR);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 14);
+    request.sensitivity = true;
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    for (size_t i = 0; i < answer.n_front; i++) {
+        const struct front_recipe *point = &answer.front[i];
+        const bool cast = fabs(remainder(point->aggregate_fraction, 0.25)) < 1e-9;
+        CU_ASSERT_EQUAL(point->interpolated, !cast);
+        check_close("density", point->density_kg_m3, 2000 - 1000 * point->aggregate_fraction, 1e-9);
+        check_close("strength", point->strength_mpa, 20 - 10 * point->aggregate_fraction, 1e-9);
+        CU_ASSERT_TRUE(point->strength_assured_mpa < point->strength_mpa);
+    }
+    recommendation_release(&answer);
+    free(study);
+}
+
+int main(void)
+{
+    static const struct check_case cases[] = {
+        { "nobody on the front is beaten, all others are", nobody_is_beaten },
+        { "steps between the mixes", steps_between_the_mixes },
+    };
+    return check_run("front", cases, sizeof cases / sizeof cases[0]);
+}
