@@ -71,15 +71,15 @@ run_all() { # $1 title, $2 a mix
     run recommend recommend $demands study.csv
     run recommend-json recommend $demands --json study.csv
     run plan plan $demands study.csv
-    run compare compare --mixes mixes.csv --reference "$2" study.csv
+    run compare compare --mixes mixes.csv --reference="$2" study.csv
     run fit fit study.csv
     run check check study.csv
     run results results study.csv
     run results-csv results --csv study.csv
     run results-json results --json study.csv
-    run sheet batch $demands --mix "$2" --pieces 3 study.csv
-    run sheet-html batch $demands --mix "$2" --pieces 3 --output sheet.html study.csv
-    run sheet-markdown batch $demands --mix "$2" --pieces 3 --output sheet.md study.csv
+    run sheet batch $demands --mix="$2" --pieces 3 study.csv
+    run sheet-html batch $demands --mix="$2" --pieces 3 --output sheet.html study.csv
+    run sheet-markdown batch $demands --mix="$2" --pieces 3 --output sheet.md study.csv
     run no-mix compare --reference "no such $2" study.csv
     run record record --to journal.csv --from study.csv
     for script in report/charts/*.gp; do gnuplot "$script" >>gnuplot.log 2>&1 </dev/null || echo "gnuplot fails: $script"; done

@@ -5,7 +5,7 @@
  *
  * Numbers agree to 1e-6 of their size or 1e-9; items of arrays are matched by their
  * words, since the order in which things are named first may differ, and a
- * difference of b to a is that of a to b turned round. Lines of files are passed
+ * difference of b to a is that of a to b turned round. Lines and rows of files are passed
  * over, and classes of strength when FACTOR is not 1. PREFIX is taken out of B's words; B's compressive strengths, and their
  * differences, are FACTOR times those of A. Tells every difference by its place.
  */
@@ -101,9 +101,9 @@ static void sort_items(json_t *array)
 /* One form for all that may be told in several. Arrays of numbers keep their order. */
 static void settle(json_t *value, const char *prefix, bool scaled)
 {
-    static const char *const passed_over[] = { "line", "path", "place", "files", "strength_class_by_mean", "kind_by_mean",
+    static const char *const passed_over[] = { "line", "row", "path", "place", "files", "strength_class_by_mean", "kind_by_mean",
                                                "why_no_strength_class" };
-    size_t n_passed_over = scaled ? sizeof passed_over / sizeof *passed_over : 4;
+    size_t n_passed_over = scaled ? sizeof passed_over / sizeof *passed_over : 5;
     const char *key;
     json_t *item;
     size_t i;
