@@ -116,6 +116,8 @@ static enum status check_terminal(struct run *run, const struct study_options *o
         usage_error(run, "--terminal draws on the screen and --output names a folder; leave one out");
     if (options->terminal && options->formats.n_items)
         usage_error(run, "--terminal draws with characters and --format names pictures; leave one out");
+    if (options->terminal && options->json)
+        usage_error(run, "--terminal draws for people and --json tells programs; leave one out");
     return run->problems.n_errors ? run->problems.worst : STATUS_OK;
 }
 

@@ -62,7 +62,7 @@ double chart_mix_mean(const struct chart_source *source, uint32_t mix, enum prop
 #define CHART_ROWS_MAX 40
 /* Left margin that holds the names, cut to fit in place. */
 double chart_row_margin(char (*names)[48], size_t n);
-/* Copies a name, cut to 22 characters. */
+/* Copies a name, cut in its middle to 22 characters. */
 void chart_row_name(const char *name, char out[48]);
 /* "mix P-40", "pumice at 0.42", "fraction 0.42": as short, never cut in its fraction. */
 void chart_recipe_name(const struct chart_source *source, const struct candidate *candidate, char out[48]);

@@ -120,7 +120,7 @@ static void point_name(const struct chart_source *source, const struct sensitivi
 enum status chart_sensitivity(const struct chart_source *source, struct chart *out, struct drawing *drawing)
 {
     const struct recommendation *answer = source->answer;
-    char x_title[96], recipe[WORDS_MAX];
+    char x_title[96], recipe[48];
     size_t n = answer->n_sensitivity < CHART_ROWS_MAX ? answer->n_sensitivity : CHART_ROWS_MAX;
     struct interval_row *rows = memory_new(n + 1, sizeof *rows);
     if (!rows)
@@ -131,8 +131,8 @@ enum status chart_sensitivity(const struct chart_source *source, struct chart *o
         point_name(source, point, rows[i].name);
         if (!point->found)
             continue;
-        words_recipe(source->set, &point->winner, recipe);
-        snprintf(rows[i].note, sizeof rows[i].note, "%.60s", recipe);
+        chart_recipe_name(source, &point->winner, recipe);
+        snprintf(rows[i].note, sizeof rows[i].note, "%s", recipe);
         rows[i].value = words_shown(PROPERTY_DENSITY, point->winner.density_kg_m3, source->us);
         rows[i].lower = words_shown(PROPERTY_DENSITY, point->winner.density_lower, source->us);
         rows[i].upper = words_shown(PROPERTY_DENSITY, point->winner.density_upper, source->us);

@@ -162,7 +162,7 @@ double chart_mix_mean(const struct chart_source *source, uint32_t mix, enum prop
 void chart_row_name(const char *name, char out[48])
 {
     struct text cut = { 0 };
-    escape_cut(&cut, name, ROW_NAME_CHARACTERS);
+    escape_cut_middle(&cut, name, ROW_NAME_CHARACTERS);
     snprintf(out, 48, "%s", cut.bytes ? cut.bytes : "");
     text_release(&cut);
 }
@@ -185,7 +185,7 @@ void chart_recipe_name(const struct chart_source *source, const struct candidate
     size_t behind = strlen(" at ") + strlen(fraction), limit = ROW_NAME_CHARACTERS - behind;
     do {
         text_clear(&name);
-        escape_cut(&name, words_aggregate(source->set, candidate->aggregate), limit);
+        escape_cut_middle(&name, words_aggregate(source->set, candidate->aggregate), limit);
     } while (name.length + behind >= 48 && limit-- > 1); /* bytes, where characters have several */
     snprintf(out, 48, "%s at %s", name.bytes ? name.bytes : "", fraction);
     text_release(&name);

@@ -9,6 +9,7 @@
 
 #define CURVE_STEPS 80
 #define LINE_STEPS 40
+#define NAMED_MAX 6 /* names at their curves; of more aggregates the subtitle tells the shapes */
 #define CHART_HEIGHT 500u
 
 struct trade_off {
@@ -267,14 +268,16 @@ static void add_plot(const struct trade_off *chart, struct drawing *drawing)
 
 static void draw(const struct trade_off *chart, const struct box *ends, struct chart *out, struct drawing *drawing)
 {
-    char subtitle[512], x_title[96], y_title[96], meaning[WORDS_MAX];
+    char subtitle[1024], shapes[400], x_title[96], y_title[96], meaning[WORDS_MAX];
     double left = ends->left, right = ends->right, bottom = ends->bottom, top = ends->top;
     drawing_widen(&left, &right, 0.05);
     drawing_widen(&bottom, &top, 0.05);
+    bool named = chart->source->set->n_aggregates <= NAMED_MAX;
+    chart_shapes(chart->source, shapes, sizeof shapes);
     words_assurance(chart->source->set, &chart->source->request->assurance, meaning);
     snprintf(out->title, sizeof out->title, "What lightness costs in %s", property_row(chart->strength)->words);
     snprintf(subtitle, sizeof subtitle, "Points: means of mixes. Lines: fitted curves; dashed: assured (%s). "
-             "Grey steps: the lightest mix whose mean reaches each strength.", meaning);
+             "Grey steps: the lightest mix whose mean reaches each strength.%s", meaning, named ? "" : shapes);
     snprintf(out->alternative, sizeof out->alternative, "%s against density for all mixes and fitted curves, with steps at the lightest mix whose mean reaches each strength.",
              property_row(chart->strength)->words);
     chart_axis_title(PROPERTY_DENSITY, chart->source->us, x_title, sizeof x_title);
@@ -292,7 +295,7 @@ static void draw(const struct trade_off *chart, const struct box *ends, struct c
     add_front(chart, drawing);
     add_demand_lines(chart, drawing);
     add_winner(chart, drawing);
-    for (uint32_t a = 0; a < chart->source->set->n_aggregates; a++)
+    for (uint32_t a = 0; named && a < chart->source->set->n_aggregates; a++)
         add_name(chart, a, drawing);
     add_plot(chart, drawing);
     drawing_end(drawing);

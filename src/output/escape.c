@@ -197,7 +197,8 @@ static bool is_plain(const char *string, size_t limit)
     return length <= limit && string[length] == '\0';
 }
 
-void escape_cut(struct text *out, const char *string, size_t limit)
+/* Leaves the first limit - 1 - tail and the last `tail` characters of what is longer than limit. */
+static void cut(struct text *out, const char *string, size_t limit, size_t tail)
 {
     if (is_plain(string, limit)) {
         text_add(out, string);
@@ -207,11 +208,23 @@ void escape_cut(struct text *out, const char *string, size_t limit)
     text_add_printable(&printable, string);
     out->failed |= printable.failed;
     const char *shown = printable.bytes ? printable.bytes : "";
-    if (escape_width(shown) <= limit) {
+    const size_t width = escape_width(shown);
+    if (width <= limit) {
         text_add(out, shown);
     } else {
-        text_add_bytes(out, shown, character_offset(shown, limit - 1));
+        text_add_bytes(out, shown, character_offset(shown, limit - 1 - tail));
         text_add(out, "\xE2\x80\xA6");
+        text_add(out, shown + character_offset(shown, width - tail));
     }
     text_release(&printable);
+}
+
+void escape_cut(struct text *out, const char *string, size_t limit)
+{
+    cut(out, string, limit, 0);
+}
+
+void escape_cut_middle(struct text *out, const char *string, size_t limit)
+{
+    cut(out, string, limit, (limit - 1) / 2);
 }

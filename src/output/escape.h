@@ -37,6 +37,9 @@ void escape_utf8(struct text *out, const char *string);
 /* Printable text of at most `limit` characters, the last one "…" when it was cut. */
 void escape_cut(struct text *out, const char *string, size_t limit);
 
+/* The same with the "…" in the middle, since names differ at their ends: "mix of the fi…ng no 12". */
+void escape_cut_middle(struct text *out, const char *string, size_t limit);
+
 /* Characters (code points) in valid UTF-8. */
 size_t escape_width(const char *string);
 

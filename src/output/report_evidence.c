@@ -81,7 +81,7 @@ void report_add_evidence(const struct report_source *source, struct text *out)
         report_add_chart(source, "strength-with-age", out);
     }
     if (has_chart(source, "drying")) {
-        text_add(out, "### Drying\n\n");
+        text_add(out, "### How dry the specimens are\n\n");
         add_drying_words(source, out);
         report_add_chart(source, "drying", out);
     }

@@ -22,12 +22,16 @@ static const char page_style[] =
     "p,ul{max-width:46rem}ul{padding-left:1.2rem}li{margin:.25em 0}"
     "@media(prefers-color-scheme:dark){img{filter:invert(.9) hue-rotate(180deg)}}@media print{img{filter:none}}"
     "img{display:block;width:100%;max-width:34rem;height:auto;margin:.6rem 0;background:#fff;border:1px solid var(--rule);border-radius:6px}"
-    ".scroll{overflow-x:auto;margin:.8rem 0 1.2rem}.scroll:focus{outline:2px solid var(--link)}"
+    ".scroll{overflow-x:auto;margin:.8rem 0 1.2rem;background:linear-gradient(to right,var(--paper) 40%,transparent) 0 0/2.5rem 100% no-repeat local,"
+    "linear-gradient(to left,var(--paper) 40%,transparent) 100% 0/2.5rem 100% no-repeat local,"
+    "linear-gradient(to right,var(--rule),transparent) 0 0/.8rem 100% no-repeat scroll,"
+    "linear-gradient(to left,var(--rule),transparent) 100% 0/.8rem 100% no-repeat scroll}"
+    ".scroll:focus{outline:2px solid var(--link)}"
     "table{border-collapse:collapse;font-size:.82rem;line-height:1.35;overflow-wrap:normal;font-variant-numeric:tabular-nums}"
     "th,td{padding:.35rem .6rem;border-bottom:1px solid var(--rule);text-align:left;white-space:nowrap}"
     "th{color:var(--quiet);font-weight:600;vertical-align:bottom}th[align=right],td[align=right]{text-align:right}"
     "@media print{:root{--ink:#000;--quiet:#333;--paper:#fff;--rule:#bbb;--shade:#f4f5f6;--link:#000}body{font-size:10.5pt}main{max-width:none;padding:0}"
-    "h2,h3{break-after:avoid}img,tr,li,h1+p{break-inside:avoid}img{width:auto;max-width:11.5cm;max-height:13.5cm}.scroll{overflow:visible}table{font-size:7.6pt}"
+    "h2,h3,h2+p,h3+p,p:has(+p>img){break-after:avoid}.scroll{background:none}img,tr,li,h1+p{break-inside:avoid}img{width:auto;max-width:11.5cm;max-height:13.5cm}.scroll{overflow:visible}table{font-size:7.6pt}"
     "th,td{padding:.2rem .3rem}th{white-space:normal}a{text-decoration:none}@page{margin:18mm}}";
 
 static void add_base64(struct text *out, const struct text *bytes)
@@ -81,12 +85,24 @@ static bool begins(const char *at, const char *word)
     return strncmp(at, word, strlen(word)) == 0;
 }
 
+/* A page on its way from plain HTML to the report's. */
+struct dressing {
+    struct text *out;
+    const char *folder;
+    const char *heading;   /* the last one met, up to its '<'; a table is called by it */
+    enum status status;
+    struct problem *problem;
+};
+
 /* Dresses one tag at `at`; returns the bytes of the source that it used, 0 when the tag may stay as it is. */
-static size_t dress_tag(struct text *out, const char *at, const char *folder, enum status *status, struct problem *problem)
+static size_t dress_tag(struct dressing *dressing, const char *at)
 {
+    struct text *out = dressing->out;
     static const char image[] = "<img src=\"charts/";
     if (begins(at, "<table>")) {
-        text_add(out, "<div class=\"scroll\" role=\"region\" aria-label=\"table\" tabindex=\"0\"><table>");
+        text_add(out, "<div class=\"scroll\" role=\"region\" aria-label=\"table: ");
+        text_add_bytes(out, dressing->heading, strcspn(dressing->heading, "<\""));
+        text_add(out, "\" tabindex=\"0\"><table>");
         return 7;
     }
     if (begins(at, "</table>")) {
@@ -97,9 +113,10 @@ static size_t dress_tag(struct text *out, const char *at, const char *folder, en
         text_add(out, "<th scope=\"col\"");
         return 3;
     }
-    if (begins(at, "<h2>") && strstr(at, "</h2>")) {
-        text_add(out, "<h2 id=\"");
-        add_slug(out, at + 4, (size_t)(strstr(at, "</h2>") - at - 4));
+    if (begins(at, "<h2>") || begins(at, "<h3>")) {
+        dressing->heading = at + 4;
+        text_addf(out, "<h%c id=\"", at[2]);
+        add_slug(out, at + 4, strcspn(at + 4, "<"));
         text_add(out, "\">");
         return 4;
     }
@@ -107,7 +124,7 @@ static size_t dress_tag(struct text *out, const char *at, const char *folder, en
         const char *name = at + sizeof "<img src=\"" - 1;
         size_t length = strcspn(name, "\"");
         text_add(out, "<img src=\"");
-        *status = add_picture(out, folder, name, length, problem);
+        dressing->status = add_picture(out, dressing->folder, name, length, dressing->problem);
         return sizeof "<img src=\"" - 1 + length;
     }
     return 0;
@@ -116,16 +133,16 @@ static size_t dress_tag(struct text *out, const char *at, const char *folder, en
 /* Text of the report cannot look like a tag: its '<' is "&lt;" by now. */
 static enum status dress(const char *html, const char *folder, struct text *out, struct problem *problem)
 {
-    enum status status = STATUS_OK;
-    while (*html && status == STATUS_OK) {
-        size_t used = *html == '<' ? dress_tag(out, html, folder, &status, problem) : 0;
+    struct dressing dressing = { out, folder, "", STATUS_OK, problem };
+    while (*html && dressing.status == STATUS_OK) {
+        size_t used = *html == '<' ? dress_tag(&dressing, html) : 0;
         if (used == 0) {
             used = 1 + strcspn(html + 1, "<");
             text_add_bytes(out, html, used);
         }
         html += used;
     }
-    return status;
+    return dressing.status;
 }
 
 static void take_html(const MD_CHAR *bytes, MD_SIZE length, void *out)
