@@ -52,15 +52,15 @@ DEMO_REPORT := $(BUILD)/demo-report
 
 .PHONY: demo
 demo: ## install what is missing, build, and recommend a recipe from the demo study
-	@sh tools/install-packages.sh
+	@sh .make/install-packages.sh
 	@$(AGAIN) --silent all
-	@sh tools/demo.sh $(BUILD)/plumestone $(DEMO_REPORT)
+	@sh .make/demo.sh $(BUILD)/plumestone $(DEMO_REPORT)
 
 .PHONY: check
 check: ## install what is missing, build, and run every test
-	@sh tools/install-packages.sh check
+	@sh .make/install-packages.sh check
 	@$(AGAIN) --silent --keep-going all tests || echo "not all could be built: what is missing counts as failed"
-	@sh tests/run-check.sh 'sh tools/check-layers.sh' 'sh tools/check-caps.sh' \
+	@sh tests/run-check.sh 'sh tests/structure/check-layers.sh' 'sh tests/structure/check-caps.sh' \
 		'sh tests/run-suites.sh $(UNIT_TESTS)' \
 		'sh tests/run-certified.sh $(CERTIFIED_TESTS)' \
 		'sh tests/run-golden.sh $(BUILD)/plumestone tests/golden' \
@@ -143,7 +143,7 @@ messy: all ## run the cases of bad and hostile input
 
 .PHONY: browser
 browser: ## install what is missing, and look at reports and the batch sheet in headless Chromium (KEEP=FOLDER keeps pictures)
-	@sh tools/install-packages.sh browser
+	@sh .make/install-packages.sh browser
 	@$(AGAIN) --silent all
 	@sh tests/browser/run.sh $(BUILD)/plumestone $(KEEP)
 
@@ -153,14 +153,14 @@ docs-check: all ## run the examples of README and docs (UPDATE=1 rewrites what t
 
 .PHONY: gallery
 gallery: all ## draw the pictures of docs/gallery.md again
-	@sh tools/gallery.sh $(BUILD)/plumestone
+	@sh .make/gallery.sh $(BUILD)/plumestone
 
 # How much of a test is run: "quick" for every change, "full" for `make torture`.
 SIZE ?= full
 
 .PHONY: coverage
 coverage: ## lines and branches that the tests run, and what is left and why
-	@sh tools/install-packages.sh check
+	@sh .make/install-packages.sh check
 	@$(AGAIN) --silent BUILD=$(BUILD)/coverage CFLAGS='-O0 -g --coverage' LDFLAGS=--coverage all tests
 	@sh tests/coverage/run.sh $(BUILD)/coverage
 
@@ -198,16 +198,16 @@ MUTANTS ?= 150
 mutants: export MUTANT_FLAGS = $(filter-out -Werror -MMD -MP,$(subst -O2 -g,-O1,$(ALL_CFLAGS))) -Itests -fPIC -fsanitize=address
 mutants: export MUTANT_LIBRARIES = $(LIBRARIES) $(CUNIT_LIBRARIES)
 mutants: ## seed small faults one at a time and see that the tests catch them (MUTANTS=150, JOBS=1)
-	@sh tools/install-packages.sh check
+	@sh .make/install-packages.sh check
 	@sh tests/mutation/run.sh $(BUILD)/mutants $(MUTANTS)
 
 .PHONY: layers
 layers: ## check who includes whom and who calls what
-	@sh tools/check-layers.sh
+	@sh tests/structure/check-layers.sh
 
 .PHONY: caps
 caps: ## check the length and complexity of functions and files
-	@sh tools/check-caps.sh
+	@sh tests/structure/check-caps.sh
 
 # The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
 # First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
@@ -216,7 +216,7 @@ TORTURE += properties injection limits coverage mutants decimals
 
 .PHONY: torture
 torture: ## run the long tests (docs/reliability.md)
-	@sh tools/install-packages.sh torture
+	@sh .make/install-packages.sh torture
 	@sh tests/run-check.sh $(foreach part,$(TORTURE),'$(MAKE) --no-print-directory $(part)')
 
 .PHONY: sanitized
@@ -225,12 +225,12 @@ sanitized: ## run every test under the address and undefined-behaviour sanitizer
 
 .PHONY: valgrind
 valgrind: all tests ## run the unit and certified tests and the command cases under valgrind
-	@sh tools/install-packages.sh torture
+	@sh .make/install-packages.sh torture
 	@BUILD=$(BUILD) sh tests/run-valgrind.sh $(UNIT_TESTS) $(CERTIFIED_TESTS)
 
 .PHONY: lint
 lint: ## read the code by clang-tidy, cppcheck and gcc -fanalyzer
-	@BUILD=$(BUILD) sh tools/lint.sh
+	@BUILD=$(BUILD) sh tests/structure/lint.sh
 
 # quick or full
 FAULTS ?= full
@@ -263,12 +263,12 @@ decimals: $(BUILD)/tests/unit/base/number ## read random decimals the short way 
 # Timings are never a test: they are read, not checked.
 .PHONY: bench
 bench: all ## race the reference job against R and Python (installs them) and write docs/performance.md
-	@sh tools/install-packages.sh bench
+	@sh .make/install-packages.sh bench
 	@mkdir -p $(BUILD)/bench
-	$(CC) $(ALL_CFLAGS) -o $(BUILD)/bench/generate-bench tools/generate-bench.c $(LIBRARIES)
-	$(CC) $(ALL_CFLAGS) -o $(BUILD)/bench/refits bench/refits.c \
+	$(CC) $(ALL_CFLAGS) -o $(BUILD)/bench/generate-large-study datasets/generators/generate-large-study.c $(LIBRARIES)
+	$(CC) $(ALL_CFLAGS) -o $(BUILD)/bench/refits tests/bench/refits.c \
 		$(foreach need,$(NEEDS_advise),$(BUILD)/lib$(need).a) $(LIBRARIES)
-	@/usr/bin/python3 bench/run.py $(BUILD)
+	@/usr/bin/python3 tests/bench/run.py $(BUILD)
 
 SHARE = $(DESTDIR)$(PREFIX)/share
 MANUAL = $(SHARE)/man/man1/plumestone.1
@@ -297,8 +297,8 @@ uninstall: ## remove what install put under PREFIX
 
 .PHONY: deb
 deb: ## install what is missing, and build a Debian package in BUILD/deb
-	@sh tools/install-packages.sh package
-	@sh tools/debian-package.sh $(BUILD)/deb $(VERSION)
+	@sh .make/install-packages.sh package
+	@sh .make/debian-package.sh $(BUILD)/deb $(VERSION)
 
 .PHONY: deb-check
 deb-check: deb ## install and use the package in a fresh Debian (as root)

@@ -12,16 +12,16 @@ trap 'rm -rf "$made"' EXIT
 make_again() {
     generator=$1 dataset=$2
     shift 2
-    mkdir -p "$build/tools"
+    mkdir -p "$build/generators"
     ${CC:-gcc} -std=c11 -O2 -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes \
-        -Werror -o "$build/tools/$generator" "tools/$generator.c" $(pkg-config --cflags --libs gsl) || { failed=1; return; }
-    "$build/tools/$generator" "$made" || { failed=1; return; }
+        -Werror -o "$build/generators/$generator" "datasets/generators/$generator.c" $(pkg-config --cflags --libs gsl) || { failed=1; return; }
+    "$build/generators/$generator" "$made" || { failed=1; return; }
     for file in "$@"; do
         cmp "$made/$file" "datasets/$dataset/$file" || failed=1
         head -n 1 "datasets/$dataset/$file" | grep -q '^# invented data' || { echo "$dataset/$file is not marked invented"; failed=1; }
     done
     # Another seed must give other data, or the comparison above means nothing.
-    "$build/tools/$generator" "$made" 7 || failed=1
+    "$build/generators/$generator" "$made" 7 || failed=1
     ! cmp -s "$made/specimens.csv" "datasets/$dataset/specimens.csv" || { echo "$generator ignores its seed"; failed=1; }
 }
 

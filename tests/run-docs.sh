@@ -30,7 +30,7 @@ matches() {
 run_file() { # $1 the Markdown file
     rm -rf "$work/examples" "$work/place"
     mkdir "$work/examples" "$work/place" && ln -s "$root/datasets" "$work/place/datasets" || exit 2
-    awk -v mode=take -v work="$work/examples" -f "$root/tools/docs-examples.awk" "$1"
+    awk -v mode=take -v work="$work/examples" -f "$root/tests/docs-examples.awk" "$1"
     for command in "$work"/examples/*.command; do
         [ -f "$command" ] || continue
         stem=${command%.command}
@@ -46,7 +46,7 @@ run_file() { # $1 the Markdown file
         fi
     done
     if [ -n "${UPDATE:-}" ]; then
-        awk -v mode=put -v work="$work/examples" -f "$root/tools/docs-examples.awk" "$1" >"$work/new" && cp "$work/new" "$1"
+        awk -v mode=put -v work="$work/examples" -f "$root/tests/docs-examples.awk" "$1" >"$work/new" && cp "$work/new" "$1"
     fi
 }
 for file in $(find "$@" -name '*.md' | sort); do

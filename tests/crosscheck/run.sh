@@ -4,7 +4,7 @@
 # usage: tests/crosscheck/run.sh BUILD-FOLDER
 cd "$(dirname "$0")/../.." || exit 2
 build=$1
-sh tools/install-packages.sh crosscheck || exit 2
+sh .make/install-packages.sh crosscheck || exit 2
 work=$(mktemp -d) || exit 2
 trap 'rm -rf "$work"' EXIT
 factors=$build/tests/crosscheck/list-factors

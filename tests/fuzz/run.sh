@@ -7,7 +7,7 @@ cd "$(dirname "$0")/../.." || exit 2
 seconds=$1; shift
 build=${BUILD:-build}/fuzz
 sanitize='-fsanitize=address,undefined -fno-sanitize-recover=all'
-sh tools/install-packages.sh torture || exit 1
+sh .make/install-packages.sh torture || exit 1
 
 programs=
 for target in "$@"; do programs="$programs $build/tests/fuzz/$target"; done

@@ -35,8 +35,8 @@ for file in man/man1/plumestone.1.gz bash-completion/completions/plumestone zsh/
 done
 
 # The examples run as an ordinary user, with the installed program, pages and data.
-mkdir -p "$debian/project/tests" "$debian/project/tools"
-cp "$root/tests/run-docs.sh" "$debian/project/tests"; cp "$root/tools/docs-examples.awk" "$debian/project/tools"
+mkdir -p "$debian/project/tests"
+cp "$root/tests/run-docs.sh" "$debian/project/tests"; cp "$root/tests/docs-examples.awk" "$debian/project/tests"
 ln -s /usr/share/doc/plumestone/docs /usr/share/doc/plumestone/datasets /usr/share/doc/plumestone/README.md "$debian/project"
 for page in docs/tutorial.md README.md; do
     verdict "$page as an ordinary user" "$(trying inside setpriv --reuid=65534 --regid=65534 --clear-groups \

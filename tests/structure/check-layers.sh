@@ -1,12 +1,12 @@
 #!/bin/sh
 # Who may include whom (src/layers.txt), which library belongs to which folder,
 # and the calls that nobody may make. One line a breach; fails on any.
-cd "$(dirname "$0")/.." || exit 2
+cd "$(dirname "$0")/../.." || exit 2
 breaches=$(mktemp) || exit 2
 trap 'rm -f "$breaches"' EXIT
 
 sources=$(find src include -name '*.[ch]' | sort)
-awk -f tools/layers.awk src/layers.txt $sources >>"$breaches"
+awk -f tests/structure/layers.awk src/layers.txt $sources >>"$breaches"
 
 # $1 pattern, $2 where it may stand (an extended regular expression over file names), $3 what to say
 only_in() {

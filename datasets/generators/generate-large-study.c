@@ -3,7 +3,7 @@
  * twelve columns, in batches of three cubes, of a gravel reference and three
  * light aggregates at six fractions each.
  *
- *   generate-bench FOLDER SPECIMENS [SEED]
+ *   generate-large-study FOLDER SPECIMENS [SEED]
  */
 #include "demo-study.h"
 

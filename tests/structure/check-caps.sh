@@ -2,7 +2,7 @@
 # Caps of the house: function at most 60 lines and complexity 15 (pmccabe,
 # a switch counts once), file at most 400 lines. A file without a function is
 # a table and may be longer. No other exception.
-cd "$(dirname "$0")/.." || exit 2
+cd "$(dirname "$0")/../.." || exit 2
 breaches=$(mktemp) && functions=$(mktemp) || exit 2
 trap 'rm -f "$breaches" "$functions"' EXIT
 

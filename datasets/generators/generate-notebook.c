@@ -94,7 +94,7 @@ static void write_cylinder(struct maker *maker, const struct batch *batch)
 static void write_specimens(struct maker *maker)
 {
     maker_open(maker, "specimens.csv");
-    maker_write(maker, "# invented data: made by tools/generate-notebook.c, no concrete was ever cast for it\n"
+    maker_write(maker, "# invented data: made by datasets/generators/generate-notebook.c, no concrete was ever cast for it\n"
                 "specimen,mix,batch,aggregate,aggregate fraction [%%],shape,loading,length (in),width (in),height (in),"
                 "diameter (in),mass (lb),break load (lbf),moisture,age (days),note\n");
     for (int number = 1; number <= BATCHES; number++)

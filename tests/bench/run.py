@@ -1,6 +1,6 @@
 """Runs the reference job in plumestone, R and Python in turn, and writes docs/performance.md.
 
-    python3 bench/run.py BUILD [RUNS [MOST]]
+    python3 tests/bench/run.py BUILD [RUNS [MOST]]
 
 Every job is run RUNS times (5), one program after the other, so that a busy machine is busy for all. Told are the least and
 the median of seconds on the clock and of processor seconds, and the most memory.
@@ -69,15 +69,15 @@ def study(specimens):
     path = os.path.join(folder, "specimens.csv")
     if not os.path.exists(path):
         os.makedirs(folder, exist_ok=True)
-        subprocess.run([os.path.join(WORK, "generate-bench"), folder, str(specimens)], check=True)
+        subprocess.run([os.path.join(WORK, "generate-large-study"), folder, str(specimens)], check=True)
     return path
 
 
 def reference_job(specimens, r_method):
     path = study(specimens)
     return {"plumestone, random batches": [PROGRAM, "recommend", *DEMANDS, path],
-            f"R, data.table and {'lme4' if r_method == 'mixed' else 'lm'}": ["Rscript", "bench/reference.R", path, r_method],
-            "Python, pandas and numpy": ["/usr/bin/python3", "bench/reference.py", path]}
+            f"R, data.table and {'lme4' if r_method == 'mixed' else 'lm'}": ["Rscript", "tests/bench/reference.R", path, r_method],
+            "Python, pandas and numpy": ["/usr/bin/python3", "tests/bench/reference.py", path]}
 
 
 def results_of_demo():
@@ -123,7 +123,7 @@ HEAD = """# Performance
 
 Written by `make bench` on {machine}. R and Python do by hand what one command does here: read twelve columns, compute
 density and strength, tell each mix's means, fit log strength and density on the fraction of three aggregates, and look for the
-lightest fraction whose next batch meets two demands (`bench/reference.R`, `bench/reference.py`). The program fits five laws
+lightest fraction whose next batch meets two demands (`tests/bench/reference.R`, `tests/bench/reference.py`). The program fits five laws
 with random batches to each, resamples the batches a thousand times, checks every value and flags outliers besides. All run in
 turn (runs of each: {runs}); "times" is over the least of the first row. On a machine that does other work the processor's seconds tell more
 than the clock's.
@@ -151,7 +151,7 @@ def demo_parts(page):
     same_for_any_threads(results)
     refits = {"plumestone, 1 thread": [os.path.join(WORK, "refits"), results, "1"],
               "plumestone, 2 threads": [os.path.join(WORK, "refits"), results, "2"],
-              "R, lme4 and lm.wfit": ["Rscript", "bench/refits.R", results]}
+              "R, lme4 and lm.wfit": ["Rscript", "tests/bench/refits.R", results]}
     page.add(table("10,000 refits with batches drawn again", race(refits, RUNS),
                    "Each redraws the batches of every mix, refits two curves and looks for the best fraction again. Limits were the same "
                    "to the last digit on 1, 2, 3 and 8 threads.\n\n"))

@@ -1,5 +1,5 @@
 # Fails on an include that goes against src/layers.txt.
-# usage: awk -f tools/layers.awk src/layers.txt FILE...
+# usage: awk -f tests/structure/layers.awk src/layers.txt FILE...
 FNR == NR {
     split($0, line, ":")
     n = split(line[2], allowed, " ")

@@ -10,7 +10,7 @@
 
 enum { SEED = 20240304, FRACTIONS_MOST = 6, BATCHES_MOST = 5, CUBES = 3, AGED_BATCHES = 2, AGED_CUBES = 2, KEPT_MOST = 16 };
 
-#define INVENTED "# invented data: made by tools/generate-demo-study.c, no concrete was ever cast for it\n"
+#define INVENTED "# invented data: made by datasets/generators/generate-demo-study.c, no concrete was ever cast for it\n"
 #define DRY_PARTS 6.0          /* binder + light + sand + gravel, loose volumes */
 #define CEMENT_KG_M3 1250.0    /* loose bulk densities */
 #define SAND_KG_M3 1550.0

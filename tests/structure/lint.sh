@@ -2,11 +2,11 @@
 # Reads the code by three analysers: clang-tidy (.clang-tidy says what for), cppcheck and gcc -fanalyzer. Anything they say is
 # a failure; an exception is explained where it stands, or in .clang-tidy.
 # usage: lint.sh   (BUILD names the build folder; ANALYSERS="tidy cppcheck gcc" chooses)
-cd "$(dirname "$0")/.." || exit 2
+cd "$(dirname "$0")/../.." || exit 2
 build=${BUILD:-build}
 flags="-std=c11 -D_POSIX_C_SOURCE=200809L -D_DEFAULT_SOURCE -DPLUMESTONE_VERSION=\"lint\" -Iinclude -Isrc"
 libraries='gsl libRmath jansson inih md4c-html zlib'
-sh tools/install-packages.sh torture || exit 1
+sh .make/install-packages.sh torture || exit 1
 flags="$flags $(pkg-config --cflags $libraries)"
 passed=0; failed=0
 said=$(mktemp) || exit 2
