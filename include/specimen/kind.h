@@ -7,7 +7,8 @@
  * What a specimen is as far as its strength goes: a cube reads higher than a
  * cylinder of the same concrete, a small one higher than a large one, and
  * centre-point loading higher than third-point. The size is a cube's edge, a
- * cylinder's or core's diameter, a beam's or slab's depth; NaN = not told.
+ * cylinder's or core's diameter, a beam's or slab's depth, to the next 5 mm
+ * (1 mm when small); NaN = not told.
  */
 struct specimen_kind {
     enum shape shape;

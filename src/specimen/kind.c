@@ -40,9 +40,16 @@ static double size_of(const struct specimen *specimen)
     }
 }
 
+/* Of the mould, as moulds are named: sides measured a little apart, in whatever order, make one kind. */
+static double mould_mm(double size_mm)
+{
+    const double nominal_mm = number_round(size_mm, size_mm < SMALL_MM ? 1 : STEP_MM, false);
+    return nominal_mm > 0 ? nominal_mm : size_mm;
+}
+
 struct specimen_kind specimen_kind_of(const struct specimen *specimen)
 {
-    return (struct specimen_kind){ specimen->shape, specimen_loading(specimen, specimen->shape), size_of(specimen) };
+    return (struct specimen_kind){ specimen->shape, specimen_loading(specimen, specimen->shape), mould_mm(size_of(specimen)) };
 }
 
 static bool size_same(double a_mm, double b_mm)
