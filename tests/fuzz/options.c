@@ -6,6 +6,7 @@
 #include "fuzz.h"
 
 #include "cli/lookup.h"
+#include "commands/record.h"
 #include "commands/study.h"
 
 #include <string.h>
@@ -36,6 +37,17 @@ static void settle(struct run *run, const struct option_group *groups)
     study_release(&study);
 }
 
+/* record keeps its options in a struct of its own; only the line is read here, nothing is recorded. */
+static void record_line(struct run *run)
+{
+    struct record_job job = {.run = run, .units = -1};
+    struct text_list arguments = {0};
+    enum status status = option_parse(record_groups, run->argc, run->argv, &job, &arguments, &run->problems);
+    PROMISE((status == STATUS_OK) == (run->problems.n_errors == 0));
+    text_list_release(&arguments);
+    text_list_release(&job.columns);
+}
+
 static void help(int argc, char **argv)
 {
     struct run run = {.argc = argc, .argv = argv};
@@ -61,6 +73,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         PROMISE(problem.text[0]);
     else if (row->run == command_help)
         help(run.argc, run.argv);
+    else if (row->run == command_record)
+        record_line(&run);
     else
         settle(&run, row->page.groups);
     for (size_t i = 0; i < run.problems.n_items; i++) {
