@@ -18,6 +18,7 @@ static void put_outcomes(struct json_build *build, json_t *object, const struct 
         json_put_number(build, row, "estimate", outcome->estimate);
         json_put_number(build, row, "assured", outcome->assured);
         json_put_bool(build, row, "met", outcome->met);
+        json_put_number(build, row, "chance", outcome->chance);
     }
 }
 
