@@ -12,6 +12,9 @@
 /* "1490 kg/m3" in standard rounding. */
 void value_words(enum property property, double value, bool us, char *out, size_t size);
 
+/* The step that values of a property are printed in: "10 kg/m3", "0.05 MPa". */
+void step_words(enum property property, bool us, char *out, size_t size);
+
 /* "compressive strength", "piece mass", "cost". */
 const char *demand_words(const struct demand *demand);
 

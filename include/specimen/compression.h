@@ -23,4 +23,8 @@ double compression_length_factor(double length_per_diameter);
 /* Below this the length factors were never validated (ASTM C39 note: 1600 to 1920 kg/m3 and normal weight). */
 #define COMPRESSION_FACTOR_LEAST_DENSITY_KG_M3 1600.0
 
+/* Nor outside these strengths (the same note: about 14 to 42 MPa, 2000 to 6000 psi; from memory). */
+#define COMPRESSION_FACTOR_LEAST_MPA 14.0
+#define COMPRESSION_FACTOR_MOST_MPA 42.0
+
 #endif

@@ -120,29 +120,35 @@ static bool is_hidden(const char *words)
     return end == ' ' || end == '\0';
 }
 
-/* A feasible one that is not first: by how much it is worse. */
+/*
+ * A feasible one that is not first: by how much it is worse. "The same to the
+ * rounding" would stand beside 1500 and 1510 when they are 1504.9 and 1505.1:
+ * the step is named, which two such values never differ by more than.
+ */
 static void add_worse(const struct search *search, struct candidate *candidate)
 {
     const struct candidate *winner = &search->answer->candidates[search->answer->winner];
     enum seek seek = search->request->seek;
     enum property property = seek == SEEK_LIGHTEST ? PROPERTY_DENSITY : search->answer->strength;
     double by = fabs(candidate->sought - winner->sought);
-    char words[80];
-    if (seek == SEEK_CHEAPEST)
+    char words[80], step[40] = "";
+    if (seek == SEEK_CHEAPEST) {
         number_show(by, 0.01, "-", words, sizeof words);
-    else
+    } else {
         value_words(property, by, search->us, words, sizeof words);
+        step_words(property, search->us, step, sizeof step);
+    }
     bool same = is_hidden(words);
     if (seek == SEEK_CHEAPEST && same)
-        reason_add(candidate, "meets all demands, and costs the same to the rounding");
+        reason_add(candidate, "meets all demands, and costs the same within 0.01 per m3");
     else if (seek == SEEK_CHEAPEST)
         reason_add(candidate, "meets all demands, but costs %s more per m3", words);
     else if (seek == SEEK_LIGHTEST && same)
-        reason_add(candidate, "meets all demands, and weighs the same to the rounding");
+        reason_add(candidate, "meets all demands, and weighs the same within %s", step);
     else if (seek == SEEK_LIGHTEST)
         reason_add(candidate, "meets all demands, but is %s heavier", words);
     else if (same)
-        reason_add(candidate, "meets all demands, and its assured %s is the same to the rounding", property_row(property)->words);
+        reason_add(candidate, "meets all demands, and its assured %s is the same within %s", property_row(property)->words, step);
     else
         reason_add(candidate, "meets all demands, but its assured %s is %s less", property_row(property)->words, words);
 }

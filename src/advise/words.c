@@ -32,6 +32,12 @@ void value_words(enum property property, double value, bool us, char *out, size_
     snprintf(out, size, "%s %s", number, property_unit(property, us));
 }
 
+void step_words(enum property property, bool us, char *out, size_t size)
+{
+    const struct property_row *row = property_row(property);
+    snprintf(out, size, "%g %s", us ? row->us_step : row->si_step, property_unit(property, us));
+}
+
 const char *demand_words(const struct demand *demand)
 {
     if (demand->kind == DEMAND_PROPERTY)

@@ -1,5 +1,6 @@
 #include "output/answer_plan.h"
 
+#include "output/holds_for.h"
 #include "output/json_build.h"
 #include "output/words.h"
 
@@ -118,6 +119,7 @@ enum status answer_plan_json(const struct plan_answer *source, struct text *out)
     const struct plan *plan = source->plan;
     json_build_start(&build);
     json_put_number(&build, build.root, "power", source->plan_request->power);
+    holds_for_put_recommendation(&build, source->set, source->request, source->answer);
     json_t *array = json_put_array(&build, build.root, "demands");
     for (size_t i = 0; i < plan->n_lines; i++)
         put_line(&build, json_append_object(&build, array), source, &plan->lines[i]);

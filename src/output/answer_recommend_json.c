@@ -90,16 +90,6 @@ static void put_point(struct json_build *build, json_t *row, const struct specim
     json_put_number(build, row, "cost", winner ? winner->cost : NAN);
 }
 
-/* What the results behind the numbers are of. */
-static void put_holds_for(struct json_build *build, const struct specimen_set *set, const struct recommend_request *request,
-                          const struct recommendation *answer)
-{
-    json_t *array = json_put_array(build, build->root, "holds_for");
-    for (enum property property = 0; property < PROPERTY_COUNT; property++)
-        if (set->value[property] && recommendation_uses(request, answer, property))
-            holds_for_append(build, array, set, &answer->selection, property);
-}
-
 static void put_front(struct json_build *build, const struct specimen_set *set, const struct recommendation *answer)
 {
     json_t *array = json_put_array(build, build->root, "front");
@@ -141,7 +131,7 @@ enum status answer_recommend_json(const struct specimen_set *set, const struct r
     else
         put_none(&build, object, request);
     put_weight_cost(&build, object, request, answer, answer->found ? &answer->candidates[answer->winner] : NULL);
-    put_holds_for(&build, set, request, answer);
+    holds_for_put_recommendation(&build, set, request, answer);
     json_t *array = json_put_array(&build, build.root, "candidates");
     for (size_t i = 0; i < answer->n_candidates; i++) {
         json_t *row = json_append_object(&build, array);

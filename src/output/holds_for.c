@@ -17,3 +17,12 @@ void holds_for_append(struct json_build *build, json_t *array, const struct spec
     json_put_text(build, row, "property", property_row(property)->name);
     holds_for_put(build, row, &state);
 }
+
+void holds_for_put_recommendation(struct json_build *build, const struct specimen_set *set, const struct recommend_request *request,
+                                  const struct recommendation *answer)
+{
+    json_t *array = json_put_array(build, build->root, "holds_for");
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        if (set->value[property] && recommendation_uses(request, answer, property))
+            holds_for_append(build, array, set, &answer->selection, property);
+}

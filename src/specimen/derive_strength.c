@@ -5,12 +5,32 @@
 #include "specimen/splitting.h"
 
 #include <math.h>
+#include <stdio.h>
 
 /* Wrong pairs of shape and loading all read alike. */
 static void refuse_loading(struct derivation *run, const char *advice)
 {
     problem_list_add(run->problems, SEVERITY_ERROR, STATUS_INPUT, AT_COLUMN(run->specimen, "loading"),
                      "'%s' does not go with a %s: %s", loading_word(run->loading), shape_word(run->shape), advice);
+}
+
+/* Says it where nobody validated a length factor. A density that is not known may be any. */
+static void warn_of_correction(struct derivation *run, double factor, double strength_mpa)
+{
+    struct specimen *specimen = run->specimen;
+    const double density = specimen->value[PROPERTY_DENSITY];
+    char why[120] = "";
+    if (isnan(density))
+        snprintf(why, sizeof why, "below %.0f kg/m3, and the density is not known", COMPRESSION_FACTOR_LEAST_DENSITY_KG_M3);
+    else if (density < COMPRESSION_FACTOR_LEAST_DENSITY_KG_M3)
+        snprintf(why, sizeof why, "below %.0f kg/m3", COMPRESSION_FACTOR_LEAST_DENSITY_KG_M3);
+    else if (strength_mpa < COMPRESSION_FACTOR_LEAST_MPA || strength_mpa > COMPRESSION_FACTOR_MOST_MPA)
+        snprintf(why, sizeof why, "outside %.0f to %.0f MPa", COMPRESSION_FACTOR_LEAST_MPA, COMPRESSION_FACTOR_MOST_MPA);
+    if (!why[0])
+        return;
+    specimen->flags |= FLAG_CORRECTION_UNPROVED;
+    problem_list_add(run->problems, SEVERITY_NOTICE, STATUS_OK, AT_COLUMN(specimen, "length"),
+                     "asks for a length correction of %.3f, which was never validated %s", factor, why);
 }
 
 /* Strength of a short cylinder or core reads high; brings it to that of a length of two diameters. */
@@ -28,12 +48,7 @@ static double correct_for_length(struct derivation *run, double strength_mpa)
         return NAN;
     }
     specimen->flags |= FLAG_LENGTH_CORRECTED;
-    if (specimen->value[PROPERTY_DENSITY] < COMPRESSION_FACTOR_LEAST_DENSITY_KG_M3) {
-        specimen->flags |= FLAG_CORRECTION_UNPROVED;
-        problem_list_add(run->problems, SEVERITY_NOTICE, STATUS_OK, AT_COLUMN(specimen, "length"),
-                         "asks for a length correction of %.3f, which was never validated below %.0f kg/m3",
-                         factor, COMPRESSION_FACTOR_LEAST_DENSITY_KG_M3);
-    }
+    warn_of_correction(run, factor, strength_mpa * factor);
     return strength_mpa * factor;
 }
 

@@ -49,6 +49,20 @@ static void add_clash(struct entry *entry, enum severity severity, const char *c
     entry->clash |= severity == SEVERITY_ERROR;
 }
 
+/* Numbers that start anew in each batch are the usual cause, and then the way out is one for all of them. */
+static void add_twice(struct entry *entry, uint32_t first)
+{
+    const struct specimen_set *set = entry->set;
+    const struct specimen *specimen = entry->specimen;
+    bool told = specimen->batch[0] && !(set->flags[first] & FLAG_NO_BATCH);
+    bool elsewhere = told && (strcmp(set->mixes[set->mix[first]].name, entry->mix_name) != 0
+                              || strcmp(set->batches[set->batch[first]].name, specimen->batch) != 0);
+    add_clash(entry, SEVERITY_ERROR, "specimen",
+              elsewhere ? "'%.*s' stands twice, first on %s in another batch: a name counts for the whole study, so put mix and batch before it, such as 'P1-2-3'"
+                        : "'%.*s' stands twice, first on %s: give each specimen its own name",
+              specimen->id, (struct set_place){ set->file[first], set->line[first] });
+}
+
 static void look_up_id(struct entry *entry)
 {
     const struct specimen_set *set = entry->set;
@@ -59,8 +73,7 @@ static void look_up_id(struct entry *entry)
     entry->id_hash = name_hash(id, 0);
     for (size_t slot = entry->id_hash; (i = name_table_next(&set->store->id_table, entry->id_hash, &slot)) != NOT_KNOWN;) {
         if (strcmp(set_id_text(set, i), id) == 0) {
-            add_clash(entry, SEVERITY_ERROR, "specimen", "'%.*s' stands twice, first on %s: give each specimen its own name", id,
-                      (struct set_place){ set->file[i], set->line[i] });
+            add_twice(entry, i);
             return;
         }
         if (name_alike(set_id_text(set, i), id))

@@ -67,13 +67,14 @@ static void check_second(enum seek seek, double first, double second, const char
     check_text(candidates[1].why_not, expected);
 }
 
-/* Never "but is 0 kg/m3 heavier". */
+/* Never "but is 0 kg/m3 heavier", nor "the same" beside 1500 and 1510 kg/m3 without saying how nearly. */
 static void a_difference_that_rounding_hides(void)
 {
-    check_second(SEEK_LIGHTEST, 1500, 1503, "meets all demands, and weighs the same to the rounding");
+    check_second(SEEK_LIGHTEST, 1500, 1503, "meets all demands, and weighs the same within 10 kg/m3");
+    check_second(SEEK_LIGHTEST, 1504.9, 1505.1, "meets all demands, and weighs the same within 10 kg/m3");
     check_second(SEEK_LIGHTEST, 1500, 1507, "meets all demands, but is 10 kg/m3 heavier");
-    check_second(SEEK_STRONGEST, 4.01, 4, "meets all demands, and its assured flexural strength is the same to the rounding");
-    check_second(SEEK_CHEAPEST, 200, 200.001, "meets all demands, and costs the same to the rounding");
+    check_second(SEEK_STRONGEST, 4.01, 4, "meets all demands, and its assured flexural strength is the same within 0.05 MPa");
+    check_second(SEEK_CHEAPEST, 200, 200.001, "meets all demands, and costs the same within 0.01 per m3");
     check_second(SEEK_CHEAPEST, 200, 200.1, "meets all demands, but costs 0.10 more per m3");
     check_text(article_words(property_row(PROPERTY_ABSORPTION)->words), "an");
     check_text(article_words("density"), "a");

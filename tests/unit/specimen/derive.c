@@ -78,7 +78,7 @@ static void short_cores(void)
     CU_ASSERT_EQUAL(light.flags, FLAG_LENGTH_CORRECTED | FLAG_CORRECTION_UNPROVED);
     struct specimen at_limit = round_specimen(SHAPE_CORE, 100, 150);
     at_limit.mass_kg = 1600 * M_PI * 100 * 100 / 4 * 150 * 1e-9;
-    at_limit.break_load_n = 84231;
+    at_limit.break_load_n = 184231; /* 22.5 MPa */
     derive_clean(&at_limit);
     CU_ASSERT_EQUAL(at_limit.flags, FLAG_LENGTH_CORRECTED);
     struct specimen stubby = round_specimen(SHAPE_CYLINDER, 76, 0.95 * 76);
@@ -89,6 +89,27 @@ static void short_cores(void)
     unmeasured.break_load_n = 84231;
     check_doubt(&unmeasured, "length", "without a length correction");
     check_close("uncorrected", unmeasured.value[PROPERTY_COMPRESSIVE_STRENGTH], 18.56758, 1e-6);
+}
+
+/* Length/diameter 1.50, factor 0.96. The note of ASTM C39 (from memory): about 14 to 42 MPa, and not below 1600 kg/m3. */
+static void where_the_length_factor_was_not_validated(void)
+{
+    const double newtons_a_mpa = M_PI * 100 * 100 / 4 / 0.96; /* of corrected strength */
+    const struct { double strength_mpa, mass_kg; const char *notice; } cases[] = {
+        { 14.01, 2.1, NULL }, { 41.99, 2.1, NULL }, { 13.99, 2.1, "0.960, which was never validated outside 14 to 42 MPa" },
+        { 42.01, 2.1, "outside 14 to 42 MPa" }, { 13.99, 1.8, "below 1600 kg/m3" }, { 20, NAN, "the density is not known" },
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct specimen core = round_specimen(SHAPE_CORE, 100, 150);
+        core.mass_kg = cases[i].mass_kg;
+        core.break_load_n = cases[i].strength_mpa * newtons_a_mpa;
+        if (cases[i].notice)
+            check_notice(&core, "length", cases[i].notice);
+        else
+            derive_clean(&core);
+        check_close("corrected", core.value[PROPERTY_COMPRESSIVE_STRENGTH], cases[i].strength_mpa, 1e-12);
+        CU_ASSERT_EQUAL(core.flags, FLAG_LENGTH_CORRECTED | (cases[i].notice ? FLAG_CORRECTION_UNPROVED : 0u));
+    }
 }
 
 static void beams(void)
@@ -362,6 +383,7 @@ int main(void)
 {
     static const struct check_case cases[] = {
         {"cleared", cleared}, {"cubes", cubes}, {"cylinders", cylinders}, {"short cores", short_cores},
+        {"where the length factor was not validated", where_the_length_factor_was_not_validated},
         {"beams", beams}, {"slabs and ends", slabs_and_ends}, {"splitting", splitting}, {"displacement", displacement},
         {"moisture states", moisture_states}, {"absorption", absorption}, {"ages", ages},
         {"ready values", ready_values}, {"no shape", no_shape},
