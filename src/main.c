@@ -79,15 +79,10 @@ static enum status run_command(struct run *run, char **argv)
         problem_list_take(&run->problems, &problem);
         return problem.status;
     }
-    if (asks_for_help(run->argc, run->argv)) {
+    if (asks_for_help(run->argc, run->argv) || (row->run != command_help && means_help(run->argc, run->argv))) {
         run->argc = 1;
         run->argv = argv + 1;
         return command_help(run);
-    }
-    if (row->run != command_help && means_help(run->argc, run->argv)) {
-        problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_USAGE, NULL, "there is no file 'help'; '" PROGRAM " help %s' explains the command",
-                         row->page.name);
-        return STATUS_USAGE;
     }
     return run_patiently(row, run);
 }

@@ -46,6 +46,9 @@ enum status chart_write_all(const struct chart_source *source, unsigned formats,
                             struct chart_list *charts, struct problem *problem);
 void chart_list_release(struct chart_list *charts);
 
+/* The chart whose name is most like `name`, for "did you mean"; NULL when none is near or it is a name already. */
+const char *chart_nearest(const char *name);
+
 /*
  * Draws the same charts with characters, fitted to the terminal, onto out.
  * source->columns is not used. charts is filled as by chart_write_all; no file stays.

@@ -58,7 +58,11 @@ static enum status require_charts(struct run *run, const struct text_list *wante
     enum status status = STATUS_OK;
     for (size_t i = 0; i < wanted->n_items; i++)
         if (!is_drawn(charts, wanted->items[i])) {
-            usage_error(run, "'--chart': this study has no chart '%s'; without --chart the command lists those that it has", wanted->items[i]);
+            const char *near = chart_nearest(wanted->items[i]);
+            if (near)
+                usage_error(run, "'--chart': there is no chart '%s'; did you mean '%s'?", wanted->items[i], near);
+            else
+                usage_error(run, "'--chart': this study has no chart '%s'; without --chart the command lists those that it has", wanted->items[i]);
             status = STATUS_USAGE;
         }
     return status;
@@ -126,12 +130,14 @@ enum status command_chart(struct run *run)
     struct study study = {0};
     struct recommend_request request;
     unsigned formats;
-    enum status status = study_open_deciding(run, chart_groups, &study, &request);
-    request.sensitivity = true;
+    enum status status = study_settle_options(run, chart_groups, &study);
     if (status == STATUS_OK)
         status = check_terminal(run, &study.options);
     if (status == STATUS_OK)
         status = chosen_formats(run, &study.options.formats, &formats);
+    if (status == STATUS_OK)
+        status = study_open_settled(run, &study, &request);
+    request.sensitivity = true;
     if (status == STATUS_OK)
         status = draw(run, &study, &request, formats);
     study_release(&study);

@@ -145,8 +145,12 @@ enum status study_open_deciding(struct run *run, const struct option_group *grou
                                 struct recommend_request *request)
 {
     enum status status = study_settle_options(run, groups, study);
-    if (status == STATUS_OK)
-        status = study_make_request(run, study, request);
+    return status == STATUS_OK ? study_open_settled(run, study, request) : status;
+}
+
+enum status study_open_settled(struct run *run, struct study *study, struct recommend_request *request)
+{
+    enum status status = study_make_request(run, study, request);
     if (status == STATUS_OK)
         status = study_read_files(run, study);
     if (status == STATUS_OK)

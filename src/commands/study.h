@@ -71,6 +71,9 @@ enum status study_deliver(struct run *run, const struct study *study, enum statu
 enum status study_open_deciding(struct run *run, const struct option_group *groups, struct study *study,
                                 struct recommend_request *request);
 
+/* The same from where the options are settled, for a command that looks at them before any file is read. */
+enum status study_open_settled(struct run *run, struct study *study, struct recommend_request *request);
+
 /* A usage error, which has no place. */
 #define usage_error(run, ...) \
     problem_list_add(&(run)->problems, SEVERITY_ERROR, STATUS_USAGE, NULL, __VA_ARGS__)

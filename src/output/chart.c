@@ -25,6 +25,15 @@ static const struct chart_row chart_table[] = {
     { "residuals", chart_residuals },
 };
 
+const char *chart_nearest(const char *name)
+{
+    const char *names[sizeof chart_table / sizeof chart_table[0] + 2] = { "strength-by-fraction", "density-by-fraction" };
+    for (size_t i = 0; i < sizeof chart_table / sizeof chart_table[0]; i++)
+        names[i + 2] = chart_table[i].name;
+    const char *near = text_nearest(name, names, sizeof names / sizeof names[0]);
+    return near && strcmp(near, name) == 0 ? NULL : near;
+}
+
 static struct chart *chart_list_add(struct chart_list *charts, const char *name)
 {
     void *items = charts->items;

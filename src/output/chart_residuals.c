@@ -132,7 +132,7 @@ static void draw(struct residuals *all, const struct chart_source *source, struc
     unsigned style = drawing_line_style(chart_slot(source, all->curve->aggregate));
     char subtitle[640], stride[64];
     chart_stride_words(all->n_batches, stride, sizeof stride);
-    snprintf(subtitle, sizeof subtitle, "%s%s%.60s, %s law. Above: %s about the fitted curve; a bend means that the law is wrong, "
+    snprintf(subtitle, sizeof subtitle, "Curve of %s%s%.60s, %s law. Above: %s about the fitted curve; a bend means that the law is wrong, "
              "a funnel that scatter grows. Below: points near the line mean that the intervals can be believed.%s",
              property_row(all->curve->property)->words, *aggregate ? " of " : "", aggregate, law_word(all->curve->law),
              all->n_specimens > 0 ? "batch means" : "specimens", stride);

@@ -9,7 +9,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#define ROW_NAME_CHARACTERS 22
+#define ROW_NAME_CHARACTERS 28
 #define POINTS_DRAWN 4000
 
 enum property chart_strength(const struct chart_source *source)

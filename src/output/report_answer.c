@@ -118,12 +118,12 @@ static void add_demands(const struct report_source *source, struct text *out)
     words_basis(source->set, source->request, source->answer, meaning);
     text_add(out, "\n## The demands\n\n");
     text_addf(out, "Expected is the mean that the recipe should have. Assured is what is held against the demand (%s). "
-                   "Chance is how sure it is that a next batch would meet the demand; that mean and scatter are estimates is counted in.\n\n", meaning);
+                   "Chance is how sure it is that a next batch would meet the demand, with allowance for a mean and a scatter that are only estimated.\n\n", meaning);
     recommend_demands_table(source->answer, source->settings->us, &table);
     table_show_markdown(&table, out);
     table_release(&table);
     if (source->answer->draws.n_values > 0)
-        text_add(out, "### How sure the fraction is\n\nOther batches of the same mixes would have led to another fraction. So far apart:\n\n");
+        text_add(out, "### How sure the fraction is\n\nOther batches of the same mixes would have led to another fraction. This is how far apart such fractions lie:\n\n");
     report_add_chart(source, "fraction-spread", out);
 }
 

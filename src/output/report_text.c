@@ -65,6 +65,15 @@ static void add_demand_list(const struct report_source *source, struct text *out
     text_addf(out, "; assured: %s\n", meaning);
 }
 
+/* A file that stood beside the specimens; path NULL: there was none. */
+static void add_beside(const char *path, const char *what, struct text *out)
+{
+    if (!path)
+        return;
+    text_addf(out, "; %s: ", what);
+    escape_markdown(out, path);
+}
+
 static void add_origin(const struct report_source *source, struct text *out)
 {
     const struct specimen_set *set = source->set;
@@ -75,6 +84,8 @@ static void add_origin(const struct report_source *source, struct text *out)
         text_add(out, i ? ", " : " ");
         escape_markdown(out, set->paths[i]);
     }
+    add_beside(source->request->mixes ? source->request->mixes->path : NULL, "mixes", out);
+    add_beside(source->request->materials ? source->request->materials->path : NULL, "materials", out);
     text_addf(out, "\n- Fingerprint of the data: %016" PRIx64 "\n", set->fingerprint);
     text_addf(out, "- Seed of the random numbers: %" PRIu64 "\n", source->request->seed);
     text_addf(out, "- plumestone %s; the same data, options and versions (of gnuplot too) give the same report to the last byte\n", PLUMESTONE_VERSION);

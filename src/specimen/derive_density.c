@@ -80,6 +80,25 @@ static bool any_size_given(const struct specimen *specimen)
            !isnan(specimen->diameter_mm);
 }
 
+/* The first size that the volume still needs, with its article. */
+static const char *missing_size(const struct derivation *run)
+{
+    const bool is_round = run->shape == SHAPE_CYLINDER || run->shape == SHAPE_CORE;
+    if (run->shape == SHAPE_UNKNOWN)
+        return "a size";
+    if (is_round && isnan(run->specimen->diameter_mm))
+        return "the diameter";
+    if (isnan(run->length_mm))
+        return "the length";
+    return isnan(run->width_mm) ? "the width" : "the height";
+}
+
+/* A round specimen is told by diameter and length; whoever stands it upright writes its height. */
+static bool needs_length_for_height(const struct derivation *run)
+{
+    return (run->shape == SHAPE_CYLINDER || run->shape == SHAPE_CORE) && isnan(run->length_mm) && !isnan(run->specimen->height_mm);
+}
+
 /* Says why there is no density where the user seems to want one. */
 static void explain_no_density(struct derivation *run, const struct mass_choice *choice, double volume)
 {
@@ -90,8 +109,9 @@ static void explain_no_density(struct derivation *run, const struct mass_choice 
         return;
     if (weighed && isnan(volume) && any_size_given(specimen))
         problem_list_add(run->problems, SEVERITY_NOTICE, STATUS_OK, AT_COLUMN(specimen, choice->column),
-                         "gives no density: a size of the %s is missing",
-                         run->shape == SHAPE_UNKNOWN ? "specimen, or its shape," : shape_word(run->shape));
+                         "gives no density: %s of the %s is missing%s", missing_size(run),
+                         run->shape == SHAPE_UNKNOWN ? "specimen, or its shape," : shape_word(run->shape),
+                         needs_length_for_height(run) ? " (write its height in the column 'length')" : "");
     else if (!weighed && other_state && !isnan(volume))
         problem_list_add(run->problems, SEVERITY_NOTICE, STATUS_OK, AT_COLUMN(specimen, "moisture"),
                          "is '%s', but no mass in that state is given: no density",

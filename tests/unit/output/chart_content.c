@@ -125,7 +125,8 @@ static void a_row_keeps_its_fraction(void)
     static struct scene scene;
     scene_open(&scene);
     check_recipe_name(&scene, "pumice", "pumice at 0.41275");
-    check_recipe_name(&scene, "expanded clay of the north", "expan\xE2\x80\xA6north at 0.41275");
+    check_recipe_name(&scene, "expanded glass", "expanded glass at 0.41275");
+    check_recipe_name(&scene, "expanded clay from the north", "expanded\xE2\x80\xA6he north at 0.41275");
     check_recipe_name(&scene, FOUR_BYTES FOUR_BYTES FOUR_BYTES FOUR_BYTES FOUR_BYTES FOUR_BYTES FOUR_BYTES FOUR_BYTES FOUR_BYTES FOUR_BYTES FOUR_BYTES,
                       FOUR_BYTES FOUR_BYTES FOUR_BYTES FOUR_BYTES "\xE2\x80\xA6" FOUR_BYTES FOUR_BYTES FOUR_BYTES FOUR_BYTES " at 0.41275");
     scene.study.set.has_aggregate_column = false;

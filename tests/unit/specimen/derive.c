@@ -366,7 +366,11 @@ static void no_shape(void)
     check_notice(&box, "mass", "a size of the specimen, or its shape, is missing");
     struct specimen unmeasured = round_specimen(SHAPE_CYLINDER, 150, NAN);
     unmeasured.mass_kg = 3.25;
-    check_notice(&unmeasured, "mass", "gives no density: a size of the cylinder is missing");
+    check_notice(&unmeasured, "mass", "gives no density: the length of the cylinder is missing");
+    struct specimen upright = round_specimen(SHAPE_CYLINDER, 150, NAN);
+    upright.mass_kg = 3.25;
+    upright.height_mm = 300;
+    check_notice(&upright, "mass", "the length of the cylinder is missing (write its height in the column 'length')");
     struct specimen weighed = blank_specimen(); /* mass alone asks for nothing */
     weighed.mass_kg = 3.25;
     derive_clean(&weighed);
