@@ -92,6 +92,12 @@ enum status answer_recommend_table(const struct specimen_set *set, const struct 
     table_release(&table);
     add_reasons(set, answer, out);
 
+    if (answer->found) {
+        recommend_demands_table(answer, us, &table);
+        text_add(out, "\nThe recommended recipe against each demand\n");
+        table_show(&table, out);
+        table_release(&table);
+    }
     if (recommend_laws_table(request, answer, us, &table)) {
         text_add(out, "\nWhat each law says of this recipe\n");
         table_show(&table, out);

@@ -18,6 +18,7 @@ static void put_outcomes(struct json_build *build, json_t *object, const struct 
         json_put_number(build, row, "estimate", outcome->estimate);
         json_put_number(build, row, "assured", outcome->assured);
         json_put_bool(build, row, "met", outcome->met);
+        json_put_number(build, row, "chance", outcome->chance);
     }
 }
 
@@ -63,7 +64,7 @@ static void put_none(struct json_build *build, json_t *object, const struct reco
         bool is_limit = i >= request->n_targets;
         none.outcomes[none.n_outcomes++] = (struct demand_outcome){
             .demand = is_limit ? request->limits[i - request->n_targets] : request->targets[i],
-            .is_limit = is_limit, .estimate = NAN, .assured = NAN
+            .is_limit = is_limit, .estimate = NAN, .assured = NAN, .chance = NAN
         };
     }
     put_candidate(build, object, NULL, &none);

@@ -28,7 +28,7 @@ static double between(struct maker *maker, double low, double high)
     return low + (high - low) * random_uniform(maker->random);
 }
 
-/* Strength and density along x; every third study has a hump in its strength. */
+/* Strengths and density along x, absorption the other way; every third study has a hump in its compressive strength. */
 struct nature { double strength, fall, hump, density, lightness, batch_sd, specimen_sd; };
 
 static void make_batch(struct maker *maker, const struct nature *nature, const struct invented_row *row, size_t n_specimens)
@@ -40,6 +40,8 @@ static void make_batch(struct maker *maker, const struct nature *nature, const s
         size_t at = invented_add(maker->study, row);
         invented_value(maker->study, at, PROPERTY_COMPRESSIVE_STRENGTH, fmax(0.1, strength + nature->specimen_sd * random_normal(maker->random)));
         invented_value(maker->study, at, PROPERTY_DENSITY, density + 20 * nature->specimen_sd * random_normal(maker->random));
+        invented_value(maker->study, at, PROPERTY_FLEXURAL_STRENGTH, fmax(0.1, 0.3 * strength - x + 0.3 * nature->specimen_sd * random_normal(maker->random)));
+        invented_value(maker->study, at, PROPERTY_ABSORPTION, 25000 / density + 0.5 * nature->specimen_sd * random_normal(maker->random));
     }
 }
 
@@ -71,48 +73,76 @@ static void make_request(struct maker *maker)
     if (request->law == LAW_POWER) /* one aggregate starts at 0, which has no logarithm */
         request->law = LAW_QUADRATIC;
     request->targets[request->n_targets++] = (struct demand){ DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, between(maker, 3, 22) };
+    if (random_below(maker->random, 3) == 0)
+        request->targets[request->n_targets++] = (struct demand){ DEMAND_PROPERTY, PROPERTY_FLEXURAL_STRENGTH, between(maker, 1, 6) };
+    if (random_below(maker->random, 3) == 0)
+        request->limits[request->n_limits++] = (struct demand){ DEMAND_PROPERTY, PROPERTY_ABSORPTION, between(maker, 12, 25) };
     if (random_below(maker->random, 2))
         request->limits[request->n_limits++] = (struct demand){ DEMAND_PROPERTY, PROPERTY_DENSITY, between(maker, 1000, 2300) };
     if (random_below(maker->random, 3) == 0)
         request->limits[request->n_limits++] = (struct demand){ DEMAND_PIECE_MASS, PROPERTY_DENSITY, between(maker, 8, 15) };
 }
 
-/* The worst margin over all demands, straight from the definitions. */
-static bool all_met(const struct recommend_request *request, const struct curve *strength, const struct curve *density, double x)
+/* What a recipe is judged by: a curve of each property, NULL without results. */
+struct judge { const struct curve *of[PROPERTY_COUNT]; };
+
+static struct judge judge_of_aggregate(const struct recommendation *answer, uint32_t aggregate)
+{
+    struct judge judge = { { NULL } };
+    for (enum property p = 0; p < PROPERTY_COUNT; p++) {
+        const struct curve_set *curves = recommendation_curves(answer, aggregate, p);
+        judge.of[p] = curves ? curve_set_chosen(curves) : NULL;
+    }
+    return judge;
+}
+
+static struct judge judge_of_mix(const struct mix_summary *mix)
+{
+    struct judge judge;
+    for (enum property p = 0; p < PROPERTY_COUNT; p++)
+        judge.of[p] = &mix->property[p].curve;
+    return judge;
+}
+
+/* The bound that a demand is held against, straight from the definitions; NaN when it cannot be told. */
+static double bound_of(const struct recommend_request *request, const struct judge *judge, const struct demand *demand, double x, int side)
+{
+    bool piece = demand->kind == DEMAND_PIECE_MASS;
+    const struct curve *curve = judge->of[piece ? PROPERTY_DENSITY : demand->property];
+    double bound = curve ? curve_bound(curve, x, &request->assurance, side) : NAN;
+    return piece ? bound * 0.0064 + 0.5 : bound;
+}
+
+static bool all_met(const struct recommend_request *request, const struct judge *judge, double x)
 {
     for (size_t i = 0; i < request->n_targets; i++)
-        if (!(curve_bound(strength, x, &request->assurance, -1) >= request->targets[i].value))
+        if (!(bound_of(request, judge, &request->targets[i], x, -1) >= request->targets[i].value))
             return false;
-    for (size_t i = 0; i < request->n_limits; i++) {
-        double bound = curve_bound(density, x, &request->assurance, 1);
-        if (request->limits[i].kind == DEMAND_PIECE_MASS)
-            bound = bound * 0.0064 + 0.5;
-        if (!(bound <= request->limits[i].value))
+    for (size_t i = 0; i < request->n_limits; i++)
+        if (!(bound_of(request, judge, &request->limits[i], x, 1) <= request->limits[i].value))
             return false;
-    }
     return true;
 }
 
 /* Less is better. */
-static double worth(const struct recommend_request *request, const struct curve *strength, double density, double x)
+static double worth(const struct recommend_request *request, const struct judge *judge, double density, double x)
 {
-    return request->seek == SEEK_LIGHTEST ? density : -curve_bound(strength, x, &request->assurance, -1);
+    return request->seek == SEEK_LIGHTEST ? density : -curve_bound(judge->of[PROPERTY_COMPRESSIVE_STRENGTH], x, &request->assurance, -1);
 }
 
 static double best_on_curves(const struct recommend_request *request, const struct recommendation *answer, size_t n_aggregates)
 {
     double best = INFINITY;
     for (uint32_t a = 0; a < n_aggregates; a++) {
-        const struct curve_set *strengths = recommendation_curves(answer, a, PROPERTY_COMPRESSIVE_STRENGTH);
-        const struct curve_set *densities = recommendation_curves(answer, a, PROPERTY_DENSITY);
-        if (!strengths || !densities)
+        const struct judge judge = judge_of_aggregate(answer, a);
+        const struct curve *strength = judge.of[PROPERTY_COMPRESSIVE_STRENGTH], *density = judge.of[PROPERTY_DENSITY];
+        if (!strength || !density)
             continue;
-        const struct curve *strength = curve_set_chosen(strengths), *density = curve_set_chosen(densities);
         size_t comb = request->assurance.kind == ASSURANCE_FRACTILE ? COMB / 8 : COMB;
         for (size_t i = 0; i <= comb; i++) {
             double x = strength->x_min + (strength->x_max - strength->x_min) * (double)i / (double)comb;
-            if (all_met(request, strength, density, x))
-                best = fmin(best, worth(request, strength, curve_value(density, x), x));
+            if (all_met(request, &judge, x))
+                best = fmin(best, worth(request, &judge, curve_value(density, x), x));
         }
     }
     return best;
@@ -122,10 +152,9 @@ static double best_tested(const struct recommend_request *request, const struct 
 {
     double best = INFINITY;
     for (size_t i = 0; i < answer->mixes.n_items; i++) {
-        const struct mix_property *strength = &answer->mixes.items[i].property[PROPERTY_COMPRESSIVE_STRENGTH];
-        const struct mix_property *density = &answer->mixes.items[i].property[PROPERTY_DENSITY];
-        if (all_met(request, &strength->curve, &density->curve, NAN))
-            best = fmin(best, worth(request, &strength->curve, density->mean, NAN));
+        const struct judge judge = judge_of_mix(&answer->mixes.items[i]);
+        if (all_met(request, &judge, NAN))
+            best = fmin(best, worth(request, &judge, answer->mixes.items[i].property[PROPERTY_DENSITY].mean, NAN));
     }
     return best;
 }
@@ -134,13 +163,11 @@ static bool demands_truly_met(const struct recommend_request *request, const str
 {
     const struct candidate *winner = &answer->candidates[answer->winner];
     double x = winner->aggregate_fraction;
+    const struct judge judge = winner->interpolated ? judge_of_aggregate(answer, winner->aggregate) : judge_of_mix(&answer->mixes.items[winner->mix]);
     if (!winner->interpolated)
-        return all_met(request, &answer->mixes.items[winner->mix].property[PROPERTY_COMPRESSIVE_STRENGTH].curve,
-                       &answer->mixes.items[winner->mix].property[PROPERTY_DENSITY].curve, NAN);
-    const struct curve *strength = curve_set_chosen(recommendation_curves(answer, winner->aggregate, PROPERTY_COMPRESSIVE_STRENGTH));
-    const struct curve *density = curve_set_chosen(recommendation_curves(answer, winner->aggregate, PROPERTY_DENSITY));
-    return x >= strength->x_min && x <= strength->x_max && all_met(request, strength, density, x)
-        && all_met(request, strength, density, winner->shown_fraction);
+        return all_met(request, &judge, NAN);
+    const struct curve *strength = judge.of[PROPERTY_COMPRESSIVE_STRENGTH];
+    return x >= strength->x_min && x <= strength->x_max && all_met(request, &judge, x) && all_met(request, &judge, winner->shown_fraction);
 }
 
 struct tally { size_t found, none, too_few, interpolated, missed, worse, untrue, disordered; };

@@ -145,8 +145,9 @@ static void recommendation_tells_tested_from_interpolated(void)
     CU_ASSERT(number_at(winner, "aggregate_fraction") == 0.412);
     CU_ASSERT(number_at(json_object_get(winner, "density_kg_m3"), "lower") == 1500.25);
     const json_t *target = json_array_get(json_object_get(winner, "targets"), 0);
-    check_keys_of(target, "property", "target", "estimate", "assured", "met");
+    check_keys_of(target, "property", "target", "estimate", "assured", "met", "chance");
     CU_ASSERT(number_at(target, "estimate") == 11.1875 && json_is_true(json_object_get(target, "met")));
+    CU_ASSERT(number_at(target, "chance") == 0.97);
     CU_ASSERT(json_array_size(candidates) == 3);
     check_keys_of(json_array_get(candidates, 1), CANDIDATE_KEYS, "why_not");
     check_text(json_string_value(json_object_get(json_array_get(candidates, 1), "mix")), "P-40");
@@ -167,9 +168,9 @@ static void no_recipe_keeps_every_key(void)
     CU_ASSERT(json_is_null(json_object_get(winner, "kind")));
     CU_ASSERT(json_is_null(json_object_get(winner, "aggregate_fraction")));
     const json_t *limit = json_array_get(json_object_get(winner, "limits"), 0);
-    check_keys_of(limit, "property", "limit", "estimate", "assured", "met");
+    check_keys_of(limit, "property", "limit", "estimate", "assured", "met", "chance");
     check_text(json_string_value(json_object_get(limit, "property")), "piece_mass");
-    CU_ASSERT(json_is_false(json_object_get(limit, "met")));
+    CU_ASSERT(json_is_false(json_object_get(limit, "met")) && json_is_null(json_object_get(limit, "chance")));
     json_decref(root);
 }
 
