@@ -33,6 +33,7 @@ static enum moisture choose_state(const struct specimen_set *set, const struct s
     return taken;
 }
 
+/* No two rows are level but equal ones, so that neither their order nor the way of sorting shows in a sum. */
 static int by_mix_batch_age(const void *left, const void *right)
 {
     const struct age_row *a = left, *b = right;
@@ -40,7 +41,9 @@ static int by_mix_batch_age(const void *left, const void *right)
         return a->mix < b->mix ? -1 : 1;
     if (a->batch != b->batch)
         return a->batch < b->batch ? -1 : 1;
-    return (a->age_days > b->age_days) - (a->age_days < b->age_days);
+    if (a->age_days != b->age_days)
+        return a->age_days < b->age_days ? -1 : 1;
+    return (a->value > b->value) - (a->value < b->value);
 }
 
 static size_t gather(const struct specimen_set *set, const struct selection *selection, enum property property,
