@@ -6,6 +6,7 @@
 cd "$(dirname "$0")/../.." || exit 2
 seconds=$1; shift
 build=${BUILD:-build}/fuzz
+case $build in /*) ;; *) build=$PWD/$build ;; esac # the targets go to folders of their own
 sanitize='-fsanitize=address,undefined -fno-sanitize-recover=all'
 sh .make/install-packages.sh torture || exit 1
 
