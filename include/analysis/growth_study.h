@@ -49,9 +49,9 @@ struct age_question {
 
 /*
  * Fits each property of each mix on age. Points are means of a batch at one
- * age; mixes with fewer than two ages are left out. Where results stand in
- * several moisture states and none is told, those of the commonest are used,
- * and that is said.
+ * age; mixes with fewer than two ages are left out. Results are of one moisture
+ * state and one kind of specimen, as by a settled selection, else settled over
+ * all ages, which is said where there are several.
  *
  * STATUS_USAGE   no mix is named reference_mix
  * STATUS_MEMORY

@@ -1,37 +1,12 @@
 #include "analysis/age_points.h"
 
+#include "analysis/row_filter.h"
 #include "analysis/states.h"
 #include "base/memory.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-static bool has_age(const struct specimen_set *set, enum property property, size_t i)
-{
-    return set->value[property] && set->age_days && !isnan(set->value[property][i]) && set->age_days[i] > 0;
-}
-
-/* The state whose results are taken; MOISTURE_COUNT: all are of one state, or of none that is known. */
-static enum moisture choose_state(const struct specimen_set *set, const struct selection *selection, enum property property,
-                                  struct problem_list *problems)
-{
-    struct moisture_counts counts = { { 0 } };
-    for (size_t i = 0; i < set->n; i++)
-        if (has_age(set, property, i))
-            counts.n[set->moisture[i]]++;
-    if (selection->moisture != MOISTURE_UNKNOWN && counts.n[selection->moisture] > 0)
-        return selection->moisture;
-    if (moisture_counts_kinds(&counts) < 2)
-        return MOISTURE_COUNT;
-    char listed[160];
-    enum moisture taken = moisture_counts_main(&counts);
-    moisture_counts_words(&counts, listed, sizeof listed);
-    problem_list_add(problems, SEVERITY_NOTICE, STATUS_OK, NULL,
-                     "%s is given in several moisture states (%s): the %s results are used, choose another with --moisture",
-                     property_row(property)->words, listed, moisture_word(taken));
-    return taken;
-}
 
 /* No two rows are level but equal ones, so that neither their order nor the way of sorting shows in a sum. */
 static int by_mix_batch_age(const void *left, const void *right)
@@ -46,14 +21,14 @@ static int by_mix_batch_age(const void *left, const void *right)
     return (a->value > b->value) - (a->value < b->value);
 }
 
-static size_t gather(const struct specimen_set *set, const struct selection *selection, enum property property,
-                     enum moisture state, struct age_row *rows)
+static size_t gather(const struct row_filter *filter, struct age_row *rows)
 {
+    const struct specimen_set *set = filter->set;
     size_t n = 0;
     for (size_t i = 0; i < set->n; i++)
-        if (has_age(set, property, i) && (state == MOISTURE_COUNT || set->moisture[i] == state)
-            && selection_wants(selection, set->aggregates[set->mixes[set->mix[i]].aggregate]))
-            rows[n++] = (struct age_row){ set->mix[i], set->batch[i], set->age_days[i], set->value[property][i] };
+        if (!isnan(filter->value[i]) && row_age(set, i) > 0 && row_filter_passes(filter, i)
+            && selection_wants(filter->selection, set->aggregates[set->mixes[set->mix[i]].aggregate]))
+            rows[n++] = (struct age_row){ set->mix[i], set->batch[i], set->age_days[i], filter->value[i] };
     qsort(rows, n, sizeof *rows, by_mix_batch_age);
     return n;
 }
@@ -104,7 +79,13 @@ static void split_by_mix(const struct age_row *rows, size_t n, struct age_table 
 enum status age_table_make(const struct specimen_set *set, const struct selection *selection, enum property property,
                            struct age_table *table, struct problem_list *problems)
 {
+    struct selection any_age = *selection;
     memset(table, 0, sizeof *table);
+    if (!set->value[property])
+        return STATUS_OK;
+    any_age.age_days = NAN;
+    if (!selection->settled && settle_property(set, &any_age, property, problems) != STATUS_OK)
+        return STATUS_MEMORY;
     table->rows = memory_new(set->n, sizeof *table->rows);
     table->age_days = memory_new(set->n, sizeof *table->age_days);
     table->value = memory_new(set->n, sizeof *table->value);
@@ -114,8 +95,8 @@ enum status age_table_make(const struct specimen_set *set, const struct selectio
         age_table_release(table);
         return STATUS_MEMORY;
     }
-    enum moisture state = choose_state(set, selection, property, problems);
-    split_by_mix(table->rows, gather(set, selection, property, state, table->rows), table);
+    const struct row_filter filter = row_filter_of(set, &any_age, property);
+    split_by_mix(table->rows, gather(&filter, table->rows), table);
     return STATUS_OK;
 }
 

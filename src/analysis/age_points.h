@@ -24,8 +24,9 @@ struct age_table {
 };
 
 /*
- * Gathers the results of a property that tell an age above 0 and are in the
- * state that is meant. STATUS_MEMORY.
+ * Gathers the results of a property that tell an age above 0 and are of the
+ * moisture state and kind of specimen that are meant: those of a settled
+ * selection, else settled here over all ages. Empty when the set does not have the property. STATUS_MEMORY.
  */
 enum status age_table_make(const struct specimen_set *set, const struct selection *selection, enum property property,
                            struct age_table *table, struct problem_list *problems);

@@ -31,6 +31,14 @@ bool row_filter_passes(const struct row_filter *filter, size_t i);
 /* "28 days, air-dry, cube 100 mm"; "" when nothing is chosen. */
 void row_filter_words(const struct row_filter *filter, bool us, char *out, size_t size);
 
+/*
+ * Settles the state and kind that the results of one property are taken of, at
+ * the age of the selection (NaN: at any), and says what was chosen.
+ * STATUS_MEMORY, said too.
+ */
+enum status settle_property(const struct specimen_set *set, struct selection *selection, enum property property,
+                            struct problem_list *problems);
+
 /* Whether one of the kinds told is meant by a row's kind, or none was told. */
 bool selection_wants_kind(const struct selection *selection, struct specimen_kind kind);
 

@@ -199,6 +199,13 @@ static enum status settle_kind(const struct specimen_set *set, struct selection 
     return STATUS_OK;
 }
 
+enum status settle_property(const struct specimen_set *set, struct selection *selection, enum property property,
+                            struct problem_list *problems)
+{
+    settle_moisture(set, selection, property, problems);
+    return settle_kind(set, selection, property, problems);
+}
+
 enum status selection_check(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems)
 {
     const size_t errors_before = problems->n_errors;
@@ -221,10 +228,7 @@ enum status selection_settle(const struct specimen_set *set, struct selection *s
     settle_age(set, selection, problems);
     say_without_age(set, selection, problems);
     for (enum property property = 0; property < PROPERTY_COUNT; property++) {
-        if (!set->value[property])
-            continue;
-        settle_moisture(set, selection, property, problems);
-        if (settle_kind(set, selection, property, problems) != STATUS_OK)
+        if (set->value[property] && settle_property(set, selection, property, problems) != STATUS_OK)
             return STATUS_MEMORY;
     }
     selection->settled = true;

@@ -205,6 +205,27 @@ static void unknown_reference(void)
     end();
 }
 
+/* Cubes read higher than cylinders: a point is of one kind, the one with most results, and that is said. */
+static void kinds_of_specimen(void)
+{
+    struct age_question question = ask();
+    read_rows("specimen,mix,batch,shape,length_mm,diameter_mm,age_days,compressive_strength_MPa\n"
+              "a,M,1,cube,100,,7,20\nb,M,1,cube,100,,28,30\nc,M,1,cube,100,,56,33\nd,M,1,cube,100,,90,35\n"
+              "e,M,1,cylinder,200,100,7,15\nf,M,1,cylinder,200,100,28,24\ng,M,1,cylinder,200,100,56,27\n");
+    fit(&question);
+    CU_ASSERT_EQUAL_FATAL(study.n_items, 1);
+    CU_ASSERT(study.items[0].n_specimens == 4 && study.items[0].n_points == 4);
+    CU_ASSERT_EQUAL_FATAL(problems.n_items, 1);
+    CU_ASSERT_PTR_NOT_NULL(strstr(problems.items[0].text, "those of 'cube 100 mm' are used"));
+    growth_study_release(&study);
+    question.selection.kinds[0] = (struct specimen_kind){ SHAPE_CYLINDER, LOADING_AXIAL, NAN };
+    question.selection.n_kinds = 1;
+    fit(&question);
+    CU_ASSERT_EQUAL_FATAL(study.n_items, 1);
+    CU_ASSERT(study.items[0].n_specimens == 3 && study.items[0].n_points == 3);
+    end();
+}
+
 static void no_memory(void)
 {
     struct age_question question = ask();
@@ -231,6 +252,7 @@ int main(void)
         { "choice by AICc", choice_by_aicc },       { "outside", outside },
         { "one age only", one_age_only },           { "unknown reference", unknown_reference },
         { "no memory", no_memory },                 { "batches at several ages", batches_at_several_ages },
+        { "kinds of specimen", kinds_of_specimen },
     };
     if (!temporary_start())
         return 2;
