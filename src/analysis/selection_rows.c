@@ -2,17 +2,8 @@
 
 #include "analysis/row_filter.h"
 #include "analysis/states.h"
-#include "base/text.h"
 
 #include <math.h>
-
-static bool aggregate_named(const struct specimen_set *set, const struct selection *selection, uint32_t aggregate)
-{
-    for (size_t i = 0; i < selection->n_aggregates; i++)
-        if (text_same(selection->aggregates[i], set->aggregates[aggregate]))
-            return true;
-    return selection->n_aggregates == 0;
-}
 
 static bool row_wanted(const struct specimen_set *set, const struct selection *selection, size_t i)
 {
@@ -31,7 +22,7 @@ size_t selection_rows(const struct specimen_set *set, const struct selection *se
     for (size_t i = 0; i < set->n; i++) {
         const uint32_t aggregate = set->mixes[set->mix[i]].aggregate;
         if (aggregate != looked_up)
-            named = aggregate_named(set, selection, aggregate);
+            named = selection_wants(selection, set->aggregates[aggregate]);
         looked_up = aggregate;
         wanted[i] = named && row_wanted(set, selection, i);
         n += wanted[i] ? 1 : 0;
