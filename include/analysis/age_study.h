@@ -25,16 +25,17 @@ struct age_study {
     size_t n_items;
 };
 
-#define AGES_MAX 16 /* ages told apart; of more the youngest */
-
 /*
- * All results of a property by mix and age, in the moisture state that the
- * selection settled on; ages within half a day are one. Empty when no mix was
- * tested at two ages.
+ * The results of a property by mix and age: the points that growth_study.h
+ * fits, of the moisture state and kind of specimen that the selection settled
+ * on; ages within half a day are one. Empty when no mix was tested at two ages.
  * STATUS_MEMORY
  */
 enum status age_study_make(const struct specimen_set *set, const struct selection *selection, enum property property,
                            struct age_study *study, struct problem *problem);
 void age_study_release(struct age_study *study);
+
+/* The mean of a mix at an age; NULL when it has none. */
+const struct age_mean *age_series_at(const struct age_series *series, double age_days);
 
 #endif

@@ -51,6 +51,7 @@ static void make_points(const struct age_row *rows, size_t n, struct age_points 
             sum += rows[end].value;
         points->age_days[points->n_points] = rows[i].age_days;
         points->batch[points->n_points] = rows[i].batch;
+        points->n_results[points->n_points] = end - i;
         points->value[points->n_points++] = sum / (double)(end - i);
         points->n_batches += i == 0 || rows[i].batch != rows[i - 1].batch;
     }
@@ -65,7 +66,7 @@ static void split_by_mix(const struct age_row *rows, size_t n, struct age_table 
             end++;
         struct age_points *points = &table->mixes[table->n_mixes];
         *points = (struct age_points){ .mix = rows[i].mix, .age_days = table->age_days + used, .value = table->value + used,
-                                        .batch = table->batch + used };
+                                        .batch = table->batch + used, .n_results = table->n_results + used };
         make_points(rows + i, end - i, points);
         if (points->n_ages < 2) {
             table->n_single++;
@@ -90,8 +91,9 @@ enum status age_table_make(const struct specimen_set *set, const struct selectio
     table->age_days = memory_new(set->n, sizeof *table->age_days);
     table->value = memory_new(set->n, sizeof *table->value);
     table->batch = memory_new(set->n, sizeof *table->batch);
+    table->n_results = memory_new(set->n, sizeof *table->n_results);
     table->mixes = memory_new(set->n_mixes + 1, sizeof *table->mixes);
-    if (!table->rows || !table->age_days || !table->value || !table->batch || !table->mixes) {
+    if (!table->rows || !table->age_days || !table->value || !table->batch || !table->n_results || !table->mixes) {
         age_table_release(table);
         return STATUS_MEMORY;
     }
@@ -106,6 +108,7 @@ void age_table_release(struct age_table *table)
     memory_free(table->age_days);
     memory_free(table->value);
     memory_free(table->batch);
+    memory_free(table->n_results);
     memory_free(table->mixes);
     memset(table, 0, sizeof *table);
 }

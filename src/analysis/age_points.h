@@ -11,6 +11,7 @@ struct age_points {
     uint32_t mix;
     double *age_days, *value; /* n_points, borrowed from the table */
     uint32_t *batch;          /* likewise: set index */
+    size_t *n_results;        /* likewise: behind each point */
     size_t n_points, n_specimens, n_batches, n_ages;
 };
 
@@ -19,6 +20,7 @@ struct age_table {
     struct age_row *rows;
     double *age_days, *value;
     uint32_t *batch;
+    size_t *n_results;
     struct age_points *mixes;
     size_t n_mixes, n_single; /* n_single: mixes left out, with one age only */
 };

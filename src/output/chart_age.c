@@ -12,6 +12,7 @@
 #define SERIES_MAX 8     /* more lines cannot be told apart */
 #define NAME_PX 14.0     /* from the last point to its name */
 #define TIC_APART_PX 26.0
+#define TICS_MAX 16
 
 /* Ages on a logarithmic scale: strength grows fast first and slowly later. */
 struct age_chart {
@@ -98,11 +99,11 @@ static void add_names(const struct age_chart *chart, struct drawing *drawing)
 /* A tic at each age that was tested, unless its name would cover the one before. */
 static void add_ages(const struct age_chart *chart, struct drawing *drawing)
 {
-    char texts[AGES_MAX][16];
-    const char *names[AGES_MAX];
-    double at[AGES_MAX], age = 0;
+    char texts[TICS_MAX][16];
+    const char *names[TICS_MAX];
+    double at[TICS_MAX], age = 0;
     size_t n = 0;
-    while (n < AGES_MAX) {
+    while (n < TICS_MAX) {
         double next = INFINITY;
         for (size_t i = 0; i < chart->n_series; i++)
             for (size_t j = 0; j < chart->study->items[i].n_means; j++)

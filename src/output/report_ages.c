@@ -2,15 +2,6 @@
 
 #include <math.h>
 
-/* The mean of a mix at the age that the answer is about; NULL when it has none. */
-static const struct age_mean *mean_at(const struct age_series *series, double age_days)
-{
-    for (size_t i = 0; i < series->n_means; i++)
-        if (fabs(series->means[i].age_days - age_days) <= 0.5)
-            return &series->means[i];
-    return NULL;
-}
-
 /* "At 7 days the mixes had 66 to 69 % of their strength at 28 days." for the youngest age that two were tested at. */
 void report_add_age_words(const struct report_source *source, struct text *out)
 {
@@ -19,7 +10,7 @@ void report_add_age_words(const struct report_source *source, struct text *out)
     for (size_t i = 0; ages && i < ages->n_items; i++)
         youngest = fmin(youngest, ages->items[i].means[0].age_days);
     for (size_t i = 0; ages && i < ages->n_items && youngest < age; i++) {
-        const struct age_mean *told = mean_at(&ages->items[i], age), *young = mean_at(&ages->items[i], youngest);
+        const struct age_mean *told = age_series_at(&ages->items[i], age), *young = age_series_at(&ages->items[i], youngest);
         if (!told || !young)
             continue;
         least = fmin(least, 100 * young->mean / told->mean);
