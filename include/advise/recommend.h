@@ -165,6 +165,9 @@ void recommendation_holds_for(const struct specimen_set *set, const struct recom
 /* The curve set of an aggregate and property in the answer, or NULL. */
 const struct curve_set *recommendation_curves(const struct recommendation *answer, uint32_t aggregate, enum property property);
 
+/* The chosen one of them, or NULL. */
+const struct curve *recommendation_curve(const struct recommendation *answer, uint32_t aggregate, enum property property);
+
 /*
  * What each per cent of weight saved against the reference mix costs: the
  * difference of the costs over percent_lighter, money per m3 of concrete and

@@ -11,8 +11,7 @@ static size_t curve_batches(const struct search *search, uint32_t aggregate)
     for (size_t i = 0; i < search_demands(search); i++) {
         bool is_limit;
         const enum property property = demand_property(search_demand(search, i, &is_limit));
-        const struct curve_set *curves = property == PROPERTY_COUNT ? NULL : recommendation_curves(search->answer, aggregate, property);
-        const struct curve *curve = curves ? curve_set_chosen(curves) : NULL;
+        const struct curve *curve = property == PROPERTY_COUNT ? NULL : recommendation_curve(search->answer, aggregate, property);
         if (curve)
             return curve->n_batches;
     }

@@ -32,8 +32,7 @@ const struct curve *candidate_curve(const struct recommendation *answer, const s
         const struct mix_property *result = &answer->mixes.items[candidate->mix].property[property];
         return result->available ? &result->curve : NULL;
     }
-    const struct curve_set *curves = recommendation_curves(answer, candidate->aggregate, property);
-    return curves ? curve_set_chosen(curves) : NULL;
+    return recommendation_curve(answer, candidate->aggregate, property);
 }
 
 const struct candidate *tested_candidate(const struct recommendation *answer, uint32_t mix)

@@ -56,13 +56,8 @@ static void run_tasks(const struct search *search, struct fit_task *tasks, size_
 
 static bool curve_useful(const struct search *search, enum property property)
 {
-    if (!search->set->value[property])
-        return false;
-    bool is_limit;
-    for (size_t i = 0; i < search_demands(search); i++)
-        if (demand_property(search_demand(search, i, &is_limit)) == property)
-            return true;
-    return property == PROPERTY_DENSITY || property == search->answer->strength;
+    return search->set->value[property]
+        && (property == search->answer->strength || recommendation_uses(search->request, search->answer, property));
 }
 
 static size_t aggregate_mixes(const struct specimen_set *set, uint32_t aggregate)

@@ -40,17 +40,12 @@ static bool is_tested(const struct search *search, uint32_t aggregate, double x)
     return false;
 }
 
-static const struct curve *curve_of(const struct search *search, uint32_t aggregate, enum property property)
-{
-    const struct curve_set *curves = recommendation_curves(search->answer, aggregate, property);
-    return curves ? curve_set_chosen(curves) : NULL;
-}
-
 /* Where a mix was cast, that mix stands for the fraction. */
 static void add_curve(const struct search *search, uint32_t aggregate)
 {
     struct recipe recipe = { .aggregate = aggregate, .mix = SAMPLE_ALL };
-    const struct curve *density = curve_of(search, aggregate, PROPERTY_DENSITY), *strength = curve_of(search, aggregate, search->answer->strength);
+    const struct curve *density = recommendation_curve(search->answer, aggregate, PROPERTY_DENSITY);
+    const struct curve *strength = recommendation_curve(search->answer, aggregate, search->answer->strength);
     if (!density || !strength)
         return;
     recipe.curve[PROPERTY_DENSITY] = density;

@@ -62,8 +62,7 @@ static bool walk_start(struct walk *walk, const struct search *search, uint32_t 
     *walk = (struct walk){ .search = search, .low = -INFINITY, .high = INFINITY, .costed = cost_needed(search) };
     walk->recipe = (struct recipe){ .aggregate = aggregate, .mix = SAMPLE_ALL, .cost = NAN };
     for (enum property property = 0; property < PROPERTY_COUNT; property++) {
-        const struct curve_set *curves = recommendation_curves(search->answer, aggregate, property);
-        walk->recipe.curve[property] = curves ? curve_set_chosen(curves) : NULL;
+        walk->recipe.curve[property] = recommendation_curve(search->answer, aggregate, property);
         if (!recommendation_uses(search->request, search->answer, property))
             continue;
         if (!walk->recipe.curve[property])

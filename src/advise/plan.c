@@ -19,18 +19,12 @@ struct plan_scatter plan_scatter_of_curve(const struct curve *curve, double x)
     };
 }
 
-const struct curve *plan_curve_of(const struct recommendation *answer, uint32_t aggregate, enum property property)
-{
-    const struct curve_set *curves = recommendation_curves(answer, aggregate, property);
-    return curves ? curve_set_chosen(curves) : NULL;
-}
-
 /* A mix of one batch shows no scatter between batches; that about the curve of its aggregate stands in for it. */
 static bool scatter_of_mix(const struct recommendation *answer, const struct candidate *candidate, enum property property,
                            struct plan_scatter *scatter, bool *borrowed)
 {
     const struct mix_property *result = &answer->mixes.items[candidate->mix].property[property];
-    const struct curve *curve = plan_curve_of(answer, candidate->aggregate, property);
+    const struct curve *curve = recommendation_curve(answer, candidate->aggregate, property);
     if (!result->available)
         return false;
     *borrowed = result->n_batches < 2;
@@ -55,7 +49,7 @@ static bool scatter_of(const struct recommendation *answer, const struct candida
     *borrowed = false;
     if (!candidate->interpolated)
         return scatter_of_mix(answer, candidate, property, scatter, borrowed);
-    const struct curve *curve = plan_curve_of(answer, candidate->aggregate, property);
+    const struct curve *curve = recommendation_curve(answer, candidate->aggregate, property);
     if (curve)
         *scatter = plan_scatter_of_curve(curve, candidate->aggregate_fraction);
     return curve != NULL;

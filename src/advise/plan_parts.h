@@ -4,10 +4,8 @@
 #include "advise/plan.h"
 #include "advise/search.h"
 
-/* plan.c: the scatter about a curve at a fraction, and the curve that judges a property of an aggregate (NULL: none). */
+/* plan.c: the scatter about a curve at a fraction. */
 struct plan_scatter plan_scatter_of_curve(const struct curve *curve, double x);
-const struct curve *plan_curve_of(const struct recommendation *answer, uint32_t aggregate, enum property property);
-
 /* plan_reach.c: fills plan->reaches for a point on a curve. STATUS_MEMORY. */
 enum status plan_reach_make(const struct search *search, const struct candidate *candidate, double power, struct plan *plan);
 

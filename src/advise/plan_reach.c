@@ -29,7 +29,7 @@ static double least_chance(double x, void *context)
         enum property property = demand_property(demand);
         if (property == PROPERTY_COUNT)
             continue;
-        const struct curve *curve = plan_curve_of(search->answer, reach->aggregate, property);
+        const struct curve *curve = recommendation_curve(search->answer, reach->aggregate, property);
         struct plan_scatter scatter = plan_scatter_of_curve(curve, x);
         double specimens = scatter.apart ? search->request->assurance.specimens_per_batch : 1;
         double chance = plan_chance(&scatter, demand_property_value(search, demand), is_limit ? 1 : -1, &search->request->assurance,
@@ -47,7 +47,7 @@ static bool common_range(const struct search *search, uint32_t aggregate, double
     for (size_t i = 0; i < search_demands(search); i++) {
         bool is_limit;
         enum property property = demand_property(search_demand(search, i, &is_limit));
-        const struct curve *curve = property < PROPERTY_COUNT ? plan_curve_of(search->answer, aggregate, property) : NULL;
+        const struct curve *curve = property < PROPERTY_COUNT ? recommendation_curve(search->answer, aggregate, property) : NULL;
         if (property < PROPERTY_COUNT && !curve)
             return false;
         if (curve) {
@@ -87,7 +87,7 @@ enum status plan_reach_make(const struct search *search, const struct candidate 
 {
     static const size_t batches[PLAN_REACHES] = { 3, 5, 10, 20 };
     struct reach reach = { .search = search, .aggregate = candidate->aggregate, .power = power };
-    const struct curve *density = plan_curve_of(search->answer, candidate->aggregate, PROPERTY_DENSITY);
+    const struct curve *density = recommendation_curve(search->answer, candidate->aggregate, PROPERTY_DENSITY);
     double low, high, x = candidate->aggregate_fraction;
     if (!common_range(search, candidate->aggregate, &low, &high))
         return STATUS_OK;

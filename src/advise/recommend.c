@@ -147,20 +147,14 @@ static enum status conclude(struct search *search, struct problem *problem)
     return STATUS_ANSWER_NO;
 }
 
-static void take_selection_notices(const struct search *search)
-{
-    const struct problem_list *said = search->request->selection_notices;
-    for (size_t i = 0; said && i < said->n_items; i++)
-        problem_list_take(&search->answer->notices, &said->items[i]);
-}
-
 /* The stages in order; each leaves its part in the answer. */
 static enum status search_run(struct search *search, struct problem *problem)
 {
     const struct recommend_request *request = search->request;
     struct recommendation *answer = search->answer;
     enum status status = check_request(search, problem);
-    take_selection_notices(search);
+    if (request->selection_notices)
+        problem_list_pass(request->selection_notices, &answer->notices);
     if (status == STATUS_OK)
         status = selection_settle(search->set, &answer->selection, &answer->notices);
     if (status == STATUS_USAGE && answer->notices.n_items > 0)
@@ -231,4 +225,10 @@ const struct curve_set *recommendation_curves(const struct recommendation *answe
         if (answer->curves[i].curves[0].aggregate == aggregate && answer->curves[i].curves[0].property == property)
             return &answer->curves[i];
     return NULL;
+}
+
+const struct curve *recommendation_curve(const struct recommendation *answer, uint32_t aggregate, enum property property)
+{
+    const struct curve_set *curves = recommendation_curves(answer, aggregate, property);
+    return curves ? curve_set_chosen(curves) : NULL;
 }

@@ -237,8 +237,7 @@ enum status study_select_quietly(struct run *run, struct study *study)
 
 void study_tell_selection(struct run *run, const struct study *study)
 {
-    for (size_t i = 0; i < study->selection_notices.n_items; i++)
-        problem_list_take(&run->problems, &study->selection_notices.items[i]);
+    problem_list_pass(&study->selection_notices, &run->problems);
     if (study->selection_notices.worst == STATUS_MEMORY && study->selection_notices.n_errors == 0)
         (void)out_of_memory(run); /* a notice found no room */
 }

@@ -34,10 +34,8 @@ struct pair { const struct curve *density, *strength; double low, high; };
 static bool pair_of(const struct trade_off *chart, uint32_t aggregate, struct pair *pair)
 {
     const struct recommendation *answer = chart->source->answer;
-    const struct curve_set *density = recommendation_curves(answer, aggregate, PROPERTY_DENSITY);
-    const struct curve_set *strength = recommendation_curves(answer, aggregate, chart->strength);
-    pair->density = density ? curve_set_chosen(density) : NULL;
-    pair->strength = strength ? curve_set_chosen(strength) : NULL;
+    pair->density = recommendation_curve(answer, aggregate, PROPERTY_DENSITY);
+    pair->strength = recommendation_curve(answer, aggregate, chart->strength);
     if (!pair->density || !pair->strength)
         return false;
     pair->low = fmax(pair->density->x_min, pair->strength->x_min);
