@@ -102,12 +102,13 @@ static size_t walk_steps(const struct walk *walk)
 }
 
 /* The best x where all demands are met; NaN when there is none. */
-static enum status walk_best(struct walk *walk, double *found_best)
+static double walk_best(struct walk *walk)
 {
     struct root_interval intervals[INTERVALS_MAX];
     size_t found = 0;
     double best = NAN, best_sought = NAN, x;
-    enum status status = root_nonnegative(walk_margin, walk, walk->low, walk->high, walk_steps(walk), FRACTION_TOLERANCE, intervals, INTERVALS_MAX, &found);
+    /* Of too many intervals those kept will do. */
+    (void)root_nonnegative(walk_margin, walk, walk->low, walk->high, walk_steps(walk), FRACTION_TOLERANCE, intervals, INTERVALS_MAX, &found);
     for (size_t i = 0; i < found && i < INTERVALS_MAX; i++) {
         keep_better(walk, intervals[i].low, &best, &best_sought);
         keep_better(walk, intervals[i].high, &best, &best_sought);
@@ -115,8 +116,7 @@ static enum status walk_best(struct walk *walk, double *found_best)
             keep_better(walk, x, &best, &best_sought);
     }
     try_tested_fractions(walk, &best, &best_sought);
-    *found_best = best;
-    return status == STATUS_MEMORY ? status : STATUS_OK; /* of too many intervals, those kept will do */
+    return best;
 }
 
 /* Where nothing is met: the x that comes nearest, else the middle. */
@@ -163,15 +163,12 @@ static void cost_as_shown(const struct search *search, struct candidate *candida
             candidate->outcomes[i].estimate = candidate->outcomes[i].assured = cost;
 }
 
-enum status interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate, bool *made)
+bool interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate)
 {
     struct walk walk;
-    double x;
-    *made = walk_start(&walk, search, aggregate);
-    if (!*made)
-        return STATUS_OK;
-    if (walk_best(&walk, &x) != STATUS_OK)
-        return STATUS_MEMORY;
+    if (!walk_start(&walk, search, aggregate))
+        return false;
+    double x = walk_best(&walk);
     walk_to(&walk, isnan(x) ? walk_nearest(&walk) : x);
     walk.recipe.cost = cost_at_fraction(search, aggregate, walk.recipe.x);
     candidate_fill(search, &walk.recipe, candidate);
@@ -180,7 +177,7 @@ enum status interpolate_candidate(const struct search *search, uint32_t aggregat
                                                     : number_round(walk.recipe.x, FRACTION_SHOWN, false);
     if (candidate->feasible)
         cost_as_shown(search, candidate);
-    return STATUS_OK;
+    return true;
 }
 
 enum verdict curve_verdict(const struct search *search, uint32_t aggregate, double x)

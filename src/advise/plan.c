@@ -131,7 +131,7 @@ static size_t hardest_line(const struct plan *plan, size_t candidate)
     return hardest;
 }
 
-static enum status settle_focus(const struct search *search, double power, struct plan *plan)
+static void settle_focus(const struct search *search, double power, struct plan *plan)
 {
     const struct recommendation *answer = search->answer;
     plan->focus = answer->found ? hardest_line(plan, answer->winner) : plan->n_lines;
@@ -141,10 +141,11 @@ static enum status settle_focus(const struct search *search, double power, struc
             plan->focus = line;
     }
     if (plan->focus == plan->n_lines || !plan->lines[plan->focus].known)
-        return STATUS_OK;
+        return;
     const struct candidate *candidate = &answer->candidates[plan->lines[plan->focus].candidate];
     fill_grid(search, &plan->lines[plan->focus], &plan->grid);
-    return candidate->interpolated ? plan_reach_make(search, candidate, power, plan) : STATUS_OK;
+    if (candidate->interpolated)
+        plan_reach_make(search, candidate, power, plan);
 }
 
 static enum status make_lines(const struct search *search, const struct plan_request *plan_request, struct plan *plan)
@@ -165,7 +166,8 @@ static enum status make_lines(const struct search *search, const struct plan_req
             fill_line(search, plan_request, &plan->lines[plan->n_lines++]);
         }
     }
-    return settle_focus(search, plan_request->power, plan);
+    settle_focus(search, plan_request->power, plan);
+    return STATUS_OK;
 }
 
 static enum status make_differences(const struct search *search, const struct plan_request *plan_request, struct plan *plan)

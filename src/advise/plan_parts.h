@@ -6,8 +6,8 @@
 
 /* plan.c: the scatter about a curve at a fraction. */
 struct plan_scatter plan_scatter_of_curve(const struct curve *curve, double x);
-/* plan_reach.c: fills plan->reaches for a point on a curve. STATUS_MEMORY. */
-enum status plan_reach_make(const struct search *search, const struct candidate *candidate, double power, struct plan *plan);
+/* plan_reach.c: fills plan->reaches for a point on a curve. */
+void plan_reach_make(const struct search *search, const struct candidate *candidate, double power, struct plan *plan);
 
 /* plan_trial.c: the one next trial. */
 void plan_trial_make(const struct search *search, struct plan_trial *trial);

@@ -67,38 +67,33 @@ static double into_stretch(const struct root_interval *stretch, double x)
     return fmin(stretch->high, fmax(stretch->low, rounded));
 }
 
-static enum status nearest_fraction(struct reach *reach, double x, double low, double high, double *fraction_found)
+static double nearest_fraction(struct reach *reach, double x, double low, double high)
 {
     struct root_interval stretches[STRETCHES];
     size_t found = 0;
     double nearest = NAN;
-    if (root_nonnegative(least_chance, reach, low, high, STEPS, TOLERANCE, stretches, STRETCHES, &found) == STATUS_MEMORY)
-        return STATUS_MEMORY; /* of too many stretches those kept are enough */
+    (void)root_nonnegative(least_chance, reach, low, high, STEPS, TOLERANCE, stretches, STRETCHES, &found); /* what it kept is enough */
     for (size_t i = 0; i < found && i < STRETCHES; i++) {
         double fraction = into_stretch(&stretches[i], x);
         if (isnan(nearest) || fabs(fraction - x) < fabs(nearest - x))
             nearest = fraction;
     }
-    *fraction_found = nearest;
-    return STATUS_OK;
+    return nearest;
 }
 
-enum status plan_reach_make(const struct search *search, const struct candidate *candidate, double power, struct plan *plan)
+void plan_reach_make(const struct search *search, const struct candidate *candidate, double power, struct plan *plan)
 {
     static const size_t batches[PLAN_REACHES] = { 3, 5, 10, 20 };
     struct reach reach = { .search = search, .aggregate = candidate->aggregate, .power = power };
     const struct curve *density = recommendation_curve(search->answer, candidate->aggregate, PROPERTY_DENSITY);
     double low, high, x = candidate->aggregate_fraction;
     if (!common_range(search, candidate->aggregate, &low, &high))
-        return STATUS_OK;
+        return;
     for (size_t i = 0; i < PLAN_REACHES; i++) {
         reach.batches = batches[i];
-        double fraction;
-        if (nearest_fraction(&reach, x, low, high, &fraction) != STATUS_OK)
-            return STATUS_MEMORY;
+        double fraction = nearest_fraction(&reach, x, low, high);
         plan->reaches[plan->n_reaches++] = (struct plan_reach){
             batches[i], fraction, density && !isnan(fraction) ? curve_value(density, fraction) : NAN
         };
     }
-    return STATUS_OK;
 }

@@ -95,11 +95,9 @@ enum status gather_candidates(const struct search *search, struct problem *probl
             candidate_fill(search, &recipe, &answer->candidates[answer->n_candidates++]);
     }
     for (uint32_t aggregate = 0; aggregate < set->n_aggregates; aggregate++) {
-        bool made = false;
-        if (search->aggregate_wanted[aggregate]
-            && interpolate_candidate(search, aggregate, &answer->candidates[answer->n_candidates], &made) != STATUS_OK)
-            return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to search the curves of '%s'", search->set->aggregates[aggregate]);
-        answer->n_candidates += made;
+        struct candidate *next = &answer->candidates[answer->n_candidates];
+        if (search->aggregate_wanted[aggregate] && interpolate_candidate(search, aggregate, next))
+            answer->n_candidates++;
     }
     return STATUS_OK;
 }

@@ -91,8 +91,8 @@ const struct curve *candidate_untested_curve(const struct recommendation *answer
 void untested_curve_words(const struct specimen_set *set, const struct curve *curve, char *out, size_t size);
 
 /* interpolate.c */
-/* The best point on the curves of an aggregate, or the nearest to meeting the demands. *made is false when there are no curves for it. */
-enum status interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate, bool *made);
+/* The best point on the curves of an aggregate, or the nearest to meeting the demands. False when there are no curves for it. */
+bool interpolate_candidate(const struct search *search, uint32_t aggregate, struct candidate *candidate);
 /* Whether the curves of an aggregate meet every demand at x; unknown where a curve is wanting. */
 enum verdict { VERDICT_UNKNOWN, VERDICT_FAILS, VERDICT_MEETS };
 enum verdict curve_verdict(const struct search *search, uint32_t aggregate, double x);
