@@ -40,11 +40,17 @@ static double size_of(const struct specimen *specimen)
     }
 }
 
+/* To the next step; what is less than half of one stays as it is. */
+static double nominal(double size, double step)
+{
+    const double rounded = number_round(size, step, false);
+    return rounded > 0 ? rounded : size;
+}
+
 /* Of the mould, as moulds are named: sides measured a little apart, in whatever order, make one kind. */
 static double mould_mm(double size_mm)
 {
-    const double nominal_mm = number_round(size_mm, size_mm < SMALL_MM ? 1 : STEP_MM, false);
-    return nominal_mm > 0 ? nominal_mm : size_mm;
+    return nominal(size_mm, size_mm < SMALL_MM ? 1 : STEP_MM);
 }
 
 struct specimen_kind specimen_kind_of(const struct specimen *specimen)
@@ -71,13 +77,6 @@ bool specimen_kind_meant(struct specimen_kind wanted, struct specimen_kind kind)
         && (isnan(wanted.size_mm) || size_same(wanted.size_mm, kind.size_mm));
 }
 
-static double size_shown(double size_mm, bool us, double factor)
-{
-    const double step = us ? STEP_IN : size_mm < SMALL_MM ? 1 : STEP_MM;
-    const double shown = number_round(size_mm / factor, step, false);
-    return shown > 0 ? shown : size_mm / factor;
-}
-
 void specimen_kind_words(struct specimen_kind kind, bool us, char *out, size_t size)
 {
     const struct unit *unit = unit_find(units_length, us ? "in" : "mm");
@@ -85,7 +84,8 @@ void specimen_kind_words(struct specimen_kind kind, bool us, char *out, size_t s
     if (kind.loading != LOADING_UNKNOWN && kind.loading != LOADING_AXIAL)
         snprintf(loading, sizeof loading, " %s", loading_word(kind.loading));
     if (!isnan(kind.size_mm))
-        snprintf(measure, sizeof measure, " %.*g %s", SHOWN_DIGITS, size_shown(kind.size_mm, us, unit->factor), unit->symbol);
+        snprintf(measure, sizeof measure, " %.*g %s", SHOWN_DIGITS,
+                 us ? nominal(kind.size_mm / unit->factor, STEP_IN) : mould_mm(kind.size_mm), unit->symbol);
     snprintf(out, size, "%s%s%s", kind.shape == SHAPE_UNKNOWN ? "no shape" : shape_word(kind.shape), loading, measure);
 }
 
