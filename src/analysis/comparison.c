@@ -1,18 +1,9 @@
 #include "analysis/comparison_parts.h"
 
 #include "base/memory.h"
-#include "base/text.h"
 
 #include <math.h>
 #include <string.h>
-
-static bool aggregate_selected(const struct specimen_set *set, const struct selection *selection, uint32_t aggregate)
-{
-    for (size_t i = 0; i < selection->n_aggregates; i++)
-        if (text_same(selection->aggregates[i], set->aggregates[aggregate]))
-            return true;
-    return selection->n_aggregates == 0;
-}
 
 static bool has_any_result(const struct mix_summary *summary)
 {
@@ -31,7 +22,7 @@ static enum status choose_mixes(const struct specimen_set *set, const struct com
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for %zu mixes", set->n_mixes);
     for (uint32_t mix = 0; mix < set->n_mixes; mix++) {
         answer->shown[mix] = has_any_result(&answer->means.items[mix])
-            && (mix == answer->reference || aggregate_selected(set, &question->selection, set->mixes[mix].aggregate));
+            && (mix == answer->reference || selection_wants(&question->selection, set->aggregates[set->mixes[mix].aggregate]));
         n += answer->shown[mix] ? 1 : 0;
     }
     if (n >= 2 || answer->trials.n_items >= 2)

@@ -51,8 +51,7 @@ enum status beside_classify_alone(struct run *run, const struct study *study, st
     selection.kinds_together = true; /* classes tell the shapes of each mix */
     enum status status = selection_settle(&study->set, &selection, &unheard);
     if (status != STATUS_OK)
-        for (size_t i = 0; i < unheard.n_items; i++)
-            problem_list_take(&run->problems, &unheard.items[i]);
+        problem_list_pass(&unheard, &run->problems);
     problem_list_release(&unheard);
     if (status != STATUS_OK)
         return status;
