@@ -37,6 +37,11 @@ struct chart_list { struct chart *items; size_t n_items, capacity; };
 enum chart_format { CHART_SVG = 1, CHART_PNG = 2, CHART_PDF = 4, CHART_TEXT = 8, CHART_COLOURED_TEXT = 16 };
 #define CHART_TEXT_EXTENSION ".txt"
 
+/* Files of pictures: the word that names the format is the ending as well. */
+enum { CHART_FILES = 3 };
+struct chart_file { unsigned format; const char *word; };
+extern const struct chart_file chart_files[CHART_FILES];
+
 /*
  * Writes every chart that the source supports into folder, scripts first, then
  * draws all of them in one gnuplot run.

@@ -8,15 +8,12 @@
 /* The pictures that --format asks for; svg and png when it does not. */
 static enum status chosen_formats(struct run *run, const struct text_list *formats, unsigned *chosen)
 {
-    static const struct { const char *word; unsigned format; } known[] = {
-        {"svg", CHART_SVG}, {"png", CHART_PNG}, {"pdf", CHART_PDF},
-    };
     *chosen = formats->n_items ? 0 : CHART_SVG | CHART_PNG;
     for (size_t i = 0; i < formats->n_items; i++) {
         unsigned found = 0;
-        for (size_t j = 0; j < sizeof known / sizeof known[0]; j++)
-            if (strcmp(known[j].word, formats->items[i]) == 0)
-                found = known[j].format;
+        for (size_t j = 0; j < CHART_FILES; j++)
+            if (strcmp(chart_files[j].word, formats->items[i]) == 0)
+                found = chart_files[j].format;
         if (found == 0)
             usage_error(run, "'--format': '%s' is none of svg, png, pdf", formats->items[i]);
         *chosen |= found;

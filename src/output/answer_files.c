@@ -6,10 +6,6 @@
 
 #define PATH_MOST 4200
 
-static const struct { unsigned format; const char *ending; } pictures[] = {
-    { CHART_SVG, "svg" }, { CHART_PNG, "png" }, { CHART_PDF, "pdf" },
-};
-
 static void put_path(struct json_build *build, json_t *object, const char *key, const char *folder, const char *name)
 {
     char path[PATH_MOST];
@@ -27,10 +23,10 @@ static void put_chart(struct json_build *build, json_t *array, const struct char
     snprintf(name, sizeof name, "%s.gp", chart->name);
     put_path(build, object, "script", folder, name);
     json_t *drawn = json_put_array(build, object, "pictures");
-    for (size_t i = 0; chart->drawn && i < sizeof pictures / sizeof pictures[0]; i++) {
-        if (!(formats & pictures[i].format))
+    for (size_t i = 0; chart->drawn && i < CHART_FILES; i++) {
+        if (!(formats & chart_files[i].format))
             continue;
-        snprintf(path, sizeof path, "%s/%s.%s", folder, chart->name, pictures[i].ending);
+        snprintf(path, sizeof path, "%s/%s.%s", folder, chart->name, chart_files[i].word);
         json_append_text(build, drawn, path);
     }
 }

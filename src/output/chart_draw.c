@@ -21,6 +21,9 @@ static const struct picture_format picture_formats[] = {
     { CHART_TEXT, "txt", CHART_TEXT_EXTENSION, " ", 1, 0, "" }, /* the blank foot; a missing end would be seen on the screen */
     { CHART_COLOURED_TEXT, "txt", CHART_TEXT_EXTENSION, "\x1B[0;39;49m", 10, 0, "COLOURS = 'ansi256'\n" },
 };
+
+const struct chart_file chart_files[CHART_FILES] = { { CHART_SVG, "svg" }, { CHART_PNG, "png" }, { CHART_PDF, "pdf" } };
+
 #define RUNS_MAX 3
 #define TIME_LIMIT_S 30.0
 #define N_FORMATS (sizeof picture_formats / sizeof picture_formats[0])
