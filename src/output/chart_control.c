@@ -15,7 +15,6 @@
 #define RIGHT_PX 48.0 /* half a date stands out beyond the last batch */
 #define DATES 4
 #define NAMED_MAX 6   /* batches beyond the limits that are named in a panel */
-#define LEVEL_STEPS 60
 
 /* Density, then strength: those that were measured often enough to have limits. */
 struct control_chart {
@@ -106,8 +105,7 @@ static void add_limit(const struct control_chart *chart, const struct quality *q
     double y = shown(chart, quality, limit), span = drawing->x.high - drawing->x.low;
     char value[64], label[96];
     drawing_line_block(drawing, block, drawing->x.low, y, drawing->x.high, y);
-    for (size_t i = 0; i <= LEVEL_STEPS; i++)
-        drawing_avoid(drawing, drawing->x.low + span * (double)i / LEVEL_STEPS, y);
+    drawing_avoid_line(drawing, drawing->x.low, y, drawing->x.high, y);
     number_show_significant(y, 3, value, sizeof value);
     snprintf(label, sizeof label, "limit %s%s %s", quality->control.relative && y > 0 ? "+" : "", value,
              quality->control.relative ? "%" : property_unit(quality->property, chart->source->us));

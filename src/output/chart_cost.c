@@ -9,7 +9,6 @@
 
 #define PANEL_PX 280.0
 #define FOOT_PX 58.0
-#define LINE_STEPS 40
 #define NAMED_MAX 6
 
 /* A candidate by what it weighs and costs. */
@@ -78,12 +77,6 @@ static void add_points(const struct cost_chart *chart, bool feasible, struct dra
     drawing_block_end(drawing);
 }
 
-static void avoid_line(struct drawing *drawing, double x1, double y1, double x2, double y2)
-{
-    for (size_t i = 0; i <= LINE_STEPS; i++)
-        drawing_avoid(drawing, x1 + (x2 - x1) * (double)i / LINE_STEPS, y1 + (y2 - y1) * (double)i / LINE_STEPS);
-}
-
 /* From each recipe of the front across to the next heavier one, then down to its cost. */
 static void add_front(const struct cost_chart *chart, struct drawing *drawing)
 {
@@ -96,8 +89,8 @@ static void add_front(const struct cost_chart *chart, struct drawing *drawing)
         drawing_number(drawing, point->density);
         drawing_number(drawing, point->cost);
         drawing_row_end(drawing);
-        avoid_line(drawing, density, cost, point->density, cost);
-        avoid_line(drawing, point->density, cost, point->density, point->cost);
+        drawing_avoid_line(drawing, density, cost, point->density, cost);
+        drawing_avoid_line(drawing, point->density, cost, point->density, point->cost);
         density = point->density;
         cost = point->cost;
     }

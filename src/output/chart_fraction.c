@@ -167,8 +167,7 @@ static void add_winner(const struct fraction_chart *chart, const struct fraction
 static void add_level(struct drawing *drawing, const char *block, double y, const char *label)
 {
     drawing_line_block(drawing, block, drawing->x.low, y, drawing->x.high, y);
-    for (size_t j = 0; j <= CURVE_STEPS; j++)
-        drawing_avoid(drawing, drawing->x.low + (drawing->x.high - drawing->x.low) * (double)j / CURVE_STEPS, y);
+    drawing_avoid_line(drawing, drawing->x.low, y, drawing->x.high, y);
     double span = drawing->x.high - drawing->x.low;
     const double x[] = { drawing->x.high, drawing->x.high - span / 3, drawing->x.low + span / 3, drawing->x.low };
     const double level[] = { y, y, y, y };
@@ -180,8 +179,8 @@ static void avoid_winner(const struct fraction_chart *chart, const struct fracti
 {
     const struct candidate *winner = winner_here(chart, panel);
     double y = winner ? winner_value(chart, panel, winner) : NAN;
-    for (size_t j = 0; winner && j <= CURVE_STEPS; j++)
-        drawing_avoid(drawing, winner->aggregate_fraction, drawing->y.low + (y - drawing->y.low) * (double)j / CURVE_STEPS);
+    if (winner)
+        drawing_avoid_line(drawing, winner->aggregate_fraction, drawing->y.low, winner->aggregate_fraction, y);
 }
 
 static void add_levels(const struct fraction_chart *chart, struct drawing *drawing)

@@ -13,7 +13,6 @@
 #define BARS 24       /* about so many */
 #define BARS_MOST 100
 #define FEWEST 20     /* fewer draws make no picture */
-#define LINE_STEPS 40
 
 /* Shares of the draws by fraction. */
 struct spread_chart {
@@ -63,8 +62,7 @@ static void add_estimate(const struct spread_chart *chart, struct drawing *drawi
     fraction_words(chart->candidate->shown_fraction, fraction, sizeof fraction);
     snprintf(label, sizeof label, "%s %s", chart->candidate == chart_winner(chart->source) ? "recommended" : "best on a curve", fraction);
     drawing_line_block(drawing, "estimate", x, 0, x, top);
-    for (size_t i = 0; i <= LINE_STEPS; i++)
-        drawing_avoid(drawing, x, top * (double)i / LINE_STEPS);
+    drawing_avoid_line(drawing, x, 0, x, top);
     drawing_label(drawing, x, top, -1, label, DRAWING_INK);
 }
 

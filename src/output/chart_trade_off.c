@@ -8,7 +8,6 @@
 #include <stdlib.h>
 
 #define CURVE_STEPS 80
-#define LINE_STEPS 40
 #define NAMED_MAX 6 /* names at their curves; of more aggregates the subtitle tells the shapes */
 #define CHART_HEIGHT 500u
 
@@ -133,14 +132,6 @@ static bool add_curve(const struct trade_off *chart, uint32_t aggregate, struct 
     return true;
 }
 
-static void avoid_line(struct drawing *drawing, double x1, double y1, double x2, double y2)
-{
-    for (size_t j = 0; j <= LINE_STEPS; j++) {
-        double share = (double)j / LINE_STEPS;
-        drawing_avoid(drawing, x1 + share * (x2 - x1), y1 + share * (y2 - y1));
-    }
-}
-
 struct front_point { double density, strength; };
 
 static int by_density(const void *left, const void *right)
@@ -181,8 +172,8 @@ static void add_front(const struct trade_off *chart, struct drawing *drawing)
         if (points[i].strength <= last.strength)
             continue;
         const struct front_point from = { points[i].density, isfinite(last.density) ? last.strength : drawing->y.low };
-        avoid_line(drawing, last.density, from.strength, from.density, from.strength);
-        avoid_line(drawing, from.density, from.strength, from.density, points[i].strength);
+        drawing_avoid_line(drawing, last.density, from.strength, from.density, from.strength);
+        drawing_avoid_line(drawing, from.density, from.strength, from.density, points[i].strength);
         if (!isfinite(last.density))
             add_corner(drawing, &from);
         last = points[i];
@@ -198,14 +189,14 @@ static void add_demand_lines(const struct trade_off *chart, struct drawing *draw
     if (chart->target) {
         double y = strength_shown(chart, chart->target->value);
         drawing_line_block(drawing, "target", drawing->x.low, y, drawing->x.high, y);
-        avoid_line(drawing, drawing->x.low, y, drawing->x.high, y);
+        drawing_avoid_line(drawing, drawing->x.low, y, drawing->x.high, y);
         chart_demand_label(chart->target, false, chart->source->us, label, sizeof label);
         drawing_label(drawing, drawing->x.high, y, -1, label, DRAWING_INK);
     }
     if (chart->limit) {
         double x = density_shown(chart, chart->limit->value);
         drawing_line_block(drawing, "limit", x, drawing->y.low, x, drawing->y.high);
-        avoid_line(drawing, x, drawing->y.low, x, drawing->y.high);
+        drawing_avoid_line(drawing, x, drawing->y.low, x, drawing->y.high);
         chart_demand_label(chart->limit, true, chart->source->us, label, sizeof label);
         drawing_label(drawing, x, drawing->y.high, 1, label, DRAWING_INK);
     }

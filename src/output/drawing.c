@@ -17,6 +17,7 @@
 #define SIDE_PX 16       /* paper left free at both sides of the title */
 #define TITLE_CHARACTERS 160
 #define LABEL_CHARACTERS 60
+#define LINE_SPOTS 80 /* closer than the letters of a label on the widest panel */
 
 double drawing_text_width(const char *string, unsigned size)
 {
@@ -340,4 +341,12 @@ void drawing_avoid(struct drawing *drawing, double x, double y)
     drawing->spots = spots;
     drawing->spots[drawing->n_spots].x = drawing_pixel_x(drawing, x);
     drawing->spots[drawing->n_spots++].y = drawing_pixel_y(drawing, y);
+}
+
+void drawing_avoid_line(struct drawing *drawing, double x1, double y1, double x2, double y2)
+{
+    for (size_t i = 0; i <= LINE_SPOTS; i++) {
+        double share = (double)i / LINE_SPOTS;
+        drawing_avoid(drawing, x1 + share * (x2 - x1), y1 + share * (y2 - y1));
+    }
 }

@@ -83,8 +83,9 @@ void drawing_point_block(struct drawing *drawing, const char *name, double x, do
  */
 void drawing_line_block(struct drawing *drawing, const char *name, double x1, double y1, double x2, double y2);
 
-/* Keeps labels off a point. */
+/* Keeps labels off a point, or off a straight line. */
 void drawing_avoid(struct drawing *drawing, double x, double y);
+void drawing_avoid_line(struct drawing *drawing, double x1, double y1, double x2, double y2);
 
 /* Text near a point where least is in the way, rather above (prefer -1) or below it (1). Comes before the panel's plot command. */
 void drawing_label(struct drawing *drawing, double x, double y, int prefer, const char *string, const char *colour);
