@@ -58,7 +58,7 @@ enum status age_study_make(const struct specimen_set *set, const struct selectio
     struct problem_list unheard = { 0 }; /* what the selection takes is said where it is settled */
     enum status status = age_table_make(set, selection, property, &table, &unheard);
     problem_list_release(&unheard);
-    if (status == STATUS_OK) {
+    if (status == STATUS_OK && table.n_mixes > 0) {
         study->items = memory_new(table.n_mixes, sizeof *study->items);
         status = study->items ? STATUS_OK : STATUS_MEMORY;
     }
