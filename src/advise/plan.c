@@ -153,7 +153,7 @@ static enum status make_lines(const struct search *search, const struct plan_req
     const struct recommendation *answer = search->answer;
     size_t n_demands = search_demands(search);
     plan->lines = memory_new(answer->n_candidates * n_demands, sizeof *plan->lines);
-    if (!plan->lines && answer->n_candidates * n_demands > 0)
+    if (!plan->lines)
         return STATUS_MEMORY;
     for (size_t demand = 0; demand < n_demands; demand++) {
         bool is_limit;
@@ -173,9 +173,8 @@ static enum status make_lines(const struct search *search, const struct plan_req
 static enum status make_differences(const struct search *search, const struct plan_request *plan_request, struct plan *plan)
 {
     const struct recommendation *answer = search->answer;
-    size_t most = answer->n_candidates * plan_request->n_differences;
-    plan->difference_lines = memory_new(most, sizeof *plan->difference_lines);
-    if (!plan->difference_lines && most > 0)
+    plan->difference_lines = memory_new(answer->n_candidates * plan_request->n_differences, sizeof *plan->difference_lines);
+    if (!plan->difference_lines)
         return STATUS_MEMORY;
     for (size_t i = 0; i < plan_request->n_differences; i++)
         for (size_t c = 0; c < answer->n_candidates; c++) {

@@ -41,7 +41,7 @@ enum status sensitivity_make(const struct search *search, struct problem *proble
     size_t n = request->n_targets > 0 ? request->n_targets : request->n_limits;
     enum status status = STATUS_OK;
     answer->sensitivity = memory_new(n * SENSITIVITY_POINTS, sizeof *answer->sensitivity);
-    if (!answer->sensitivity && n > 0)
+    if (!answer->sensitivity)
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to search with other demands");
     for (size_t i = 0; status == STATUS_OK && i < n * SENSITIVITY_POINTS; i++) {
         struct sensitivity_point *point = &answer->sensitivity[answer->n_sensitivity];

@@ -73,7 +73,7 @@ enum status age_study_make(const struct specimen_set *set, const struct selectio
 
 void age_study_release(struct age_study *study)
 {
-    for (size_t i = 0; i < study->n_items; i++) {
+    for (size_t i = 0; study->items && i < study->n_items; i++) {
         memory_free(study->items[i].means);
         memory_free(study->items[i].ages);
         memory_free(study->items[i].values);

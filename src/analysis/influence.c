@@ -20,14 +20,14 @@ static void keep(struct influence *influence, const struct influence_unit *unit)
 
 static enum status find_units(const struct mixed_data *data, const struct mixed_fit *fit, struct influence *influence)
 {
-    const size_t n = influence->by_batch ? data->n_batches : data->n_rows;
+    const size_t n = data->batch ? data->n_batches : data->n_rows;
     double *distance = memory_new(n, sizeof *distance);
     struct influence_unit *units = memory_new(n, sizeof *units);
     enum status status = distance && units ? mixed_cooks_distance(data, fit, distance) : STATUS_MEMORY;
     for (size_t i = 0; status == STATUS_OK && i < n; i++)
         units[i] = (struct influence_unit){ i, data->n_rows, distance[i], NAN };
     for (size_t row = 0; status == STATUS_OK && row < data->n_rows; row++) {
-        struct influence_unit *unit = &units[influence->by_batch ? data->batch[row] : row];
+        struct influence_unit *unit = &units[data->batch ? data->batch[row] : row];
         unit->row = row < unit->row ? row : unit->row;
         if (fit->leverage)
             unit->leverage = fmax(fit->leverage[row], isnan(unit->leverage) ? 0 : unit->leverage);

@@ -36,6 +36,7 @@ static void problem_fill(struct problem *problem, enum severity severity, enum s
     }
 }
 
+#undef problem_set
 enum status problem_set(struct problem *problem, enum status status,
                         const struct place *place, const char *format, ...)
 {

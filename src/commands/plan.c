@@ -29,7 +29,7 @@ static enum status make_plan_request(struct run *run, const struct study *study,
     *plan = (struct plan_request){.power = study->options.power};
     for (size_t i = 0; i < texts->n_items; i++) {
         struct problem problem = {0};
-        struct plan_difference difference;
+        struct plan_difference difference = {0};
         if (parse_difference(texts->items[i], &difference, &problem) != STATUS_OK)
             problem_list_take(&run->problems, &problem);
         else if (!(difference.value > 0))

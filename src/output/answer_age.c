@@ -114,7 +114,7 @@ static void add_curves(const struct specimen_set *set, const struct growth_study
                        struct text *out)
 {
     struct table table = { 0 };
-    struct headings headings;
+    struct headings headings = { 0 };
     add_columns(set, study, property, us, &headings, &table);
     for (size_t i = 0; i < study->n_items; i++)
         if (study->items[i].property == property)

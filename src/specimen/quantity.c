@@ -224,7 +224,7 @@ static const char *nearest_unit(const struct unit *units, const char *symbol)
 {
     const char *symbols[UNITS_MOST];
     size_t n = 0;
-    for (; units[n].symbol && n < UNITS_MOST; n++)
+    for (; n < UNITS_MOST && units[n].symbol; n++)
         symbols[n] = units[n].symbol;
     return text_nearest(symbol, symbols, n);
 }
@@ -368,5 +368,5 @@ void property_show(enum property property, double value, bool us, char *out, siz
 {
     const struct property_row *row = &property_table[property];
     const struct unit *unit = unit_find(row->units, property_unit(property, us));
-    number_show(value / unit->factor, us ? row->us_step : row->si_step, "-", out, size);
+    number_show(unit ? value / unit->factor : NAN, us ? row->us_step : row->si_step, "-", out, size);
 }

@@ -267,20 +267,18 @@ static size_t lay_grid(const struct walk *walk, const struct grid *grid, struct 
 /* The grid points with the hidden turns put in between; nodes has room for twice as many. */
 static size_t lay_nodes(struct walk *walk, const struct node *points, size_t n_points, struct node *nodes)
 {
-    struct node last[3] = { { 0, 0 }, { 0, 0 }, { 0, 0 } }, turn;
+    struct node turn;
     size_t n = 0;
     for (size_t i = 0; i < n_points; i++) {
-        last[0] = last[1];
-        last[1] = last[2];
-        last[2] = points[i];
-        if (i >= 2 && hidden_turn(walk, &last[0], &last[1], &last[2], &turn)) {
-            bool before = turn.x < last[1].x; /* the middle point is down already: keep x in order */
+        const struct node *point = &points[i];
+        if (i >= 2 && hidden_turn(walk, point - 2, point - 1, point, &turn)) {
+            bool before = turn.x < point[-1].x; /* the middle point is down already: keep x in order */
             nodes[n] = before ? nodes[n - 1] : turn;
             if (before)
                 nodes[n - 1] = turn;
             n++;
         }
-        nodes[n++] = last[2];
+        nodes[n++] = *point;
     }
     return n;
 }

@@ -30,7 +30,7 @@ verdict() { # $1 what, $2 a file of complaints, empty when all is well
 start_driver() {
     chromedriver --port=0 >"$work/driver" 2>&1 &
     driver=$!
-    for _ in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20; do
+    for _ in $(seq 120); do # a minute, on a machine that may be busy
         port=$(sed -n 's/.*successfully on port \([0-9]*\).*/\1/p' "$work/driver")
         [ -z "$port" ] || break
         sleep 0.5

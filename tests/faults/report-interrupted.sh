@@ -44,6 +44,7 @@ for signal in INT TERM KILL; do
         k=$((k + 1))
         rm -rf report && cp -r old report
         pause=$(awk -v seed="$signal$k" -v k="$k" -v span="$span" 'BEGIN { srand(k + length(seed)); printf "%.6f", rand() * 1.1 * span / 1e6 }')
+        : >ack # one may be killed before it opens it
         # A background job of a shell ignores SIGINT; env gives it its meaning back.
         { PATH=/nonexistent /usr/bin/env --default-signal=INT "$program" report --quiet --output report --target compressive_strength=15MPa --age 28 \
               --moisture air-dry specimens.csv >ack 2>said & child=$!; sleep "$pause"; kill "-$signal" "$child"; wait "$child"; code=$?; } 2>/dev/null

@@ -8,9 +8,9 @@
  *   TORTURE_PROGRAM   plumestone
  *   TORTURE_LIBRARY   failcall.so
  *   TORTURE_RESULTS   file that gets one line a call, and lines for what went wrong
- *   TORTURE_POINTS    most allocations to fail in one call, spread evenly; 0: all
- *   TORTURE_WAYS      folder that remembers the ways to an allocation that were tried; only new ones are then tried again
- *   TORTURE_SECONDS   most time for one call of the program; what was left out then is told
+ *   TORTURE_WAYS      the quick size: folder that remembers the ways to an allocation that were tried; only new ones are then tried
+ *                     again, and only some calls to the system
+ *   TORTURE_SECONDS   most processor time for one call of the program; that something was left out then is told
  */
 #define _GNU_SOURCE
 #include "folder.h"
@@ -23,12 +23,12 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/personality.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
-#include <time.h>
 #include <unistd.h>
 
-enum { LIMIT_S = 60, SYSTEM_CALLS = 300, SYSTEM_CALLS_QUICK = 6 };
+enum { LIMIT_S = 60, SYSTEM_CALLS_QUICK = 6 };
 
 /* What one run of the program came to. */
 struct outcome {
@@ -58,7 +58,7 @@ struct torture {
     struct outcome sound;
     FILE *results;
     unsigned long runs, right, refused, wrong;
-    time_t until;                /* 0: no limit */
+    time_t most_s;               /* of processor time; a busy machine uses up the clock, not this */
     bool cut_short;
 };
 
@@ -250,11 +250,19 @@ static void restore(const struct torture *torture)
     folder_release(&now);
 }
 
+/* What the runs of the program took so far. */
+static time_t processor_s(void)
+{
+    struct rusage usage;
+    need(getrusage(RUSAGE_CHILDREN, &usage) == 0, "getrusage");
+    return usage.ru_utime.tv_sec + usage.ru_stime.tv_sec;
+}
+
 /* Returns in call what failed, when that is asked for. */
 static void try_fault(struct torture *torture, const struct fault *fault, char call[24])
 {
     bool answered;
-    if (torture->until && time(NULL) > torture->until) {
+    if (processor_s() > torture->most_s) {
         torture->cut_short = true;
         return;
     }
@@ -286,19 +294,15 @@ static bool new_way(const char *remembered, const char *way)
     return descriptor >= 0;
 }
 
-/* Fails the allocations that the sound run listed, once and from then on. */
+/* Fails the allocations that the sound run listed, each reached in another way, once and, when all are tried, from then on. */
 static void try_memory(struct torture *torture)
 {
-    size_t length, n = 0, tried = 0;
+    size_t length;
     char *list = file_bytes(work_path(torture, "list"), &length), way[32];
-    const char *points = getenv("TORTURE_POINTS"), *remembered = getenv("TORTURE_WAYS");
+    const char *remembered = getenv("TORTURE_WAYS");
     unsigned long number;
-    size_t most = points ? strtoul(points, NULL, 10) : 0;
-    for (const char *at = list; *at; at += strcspn(at, "\n") + 1)
-        n++;
-    for (const char *at = list; *at && sscanf(at, "%lu %31s", &number, way) == 2; at += strcspn(at, "\n") + 1, tried++) {
-        bool chosen = remembered ? new_way(remembered, way) : most == 0 || n <= most || tried * most / n != (tried + 1) * most / n;
-        if (!chosen)
+    for (const char *at = list; *at && sscanf(at, "%lu %31s", &number, way) == 2; at += strcspn(at, "\n") + 1) {
+        if (!new_way(remembered, way))
             continue;
         try_fault(torture, &(struct fault){"memory", "once", number, false}, NULL);
         if (!remembered)
@@ -317,7 +321,7 @@ static bool is_among(const char *word, const char *words)
 static void try_system(struct torture *torture)
 {
     bool quick = getenv("TORTURE_WAYS") != NULL;
-    unsigned long n = torture->sound.system_calls, step = 1 + n / (quick ? SYSTEM_CALLS_QUICK : SYSTEM_CALLS);
+    unsigned long n = torture->sound.system_calls, step = quick ? 1 + n / SYSTEM_CALLS_QUICK : 1;
     for (unsigned long at = 1; at <= n; at += step) {
         char call[24] = "none";
         try_fault(torture, &(struct fault){"system", "once", at, false}, call);
@@ -357,8 +361,7 @@ static void torture_call(struct torture *torture)
     need(torture->sound.code >= 0, "the sound run");
     folder_read(&torture->after);
     restore(torture);
-    const char *seconds = getenv("TORTURE_SECONDS");
-    torture->until = seconds ? time(NULL) + (time_t)strtoul(seconds, NULL, 10) : 0;
+    torture->most_s = processor_s() + (time_t)strtoul(getenv("TORTURE_SECONDS"), NULL, 10);
     try_memory(torture);
     try_system(torture);
 }
@@ -379,7 +382,7 @@ int main(int argc, char **argv)
     struct torture torture = {.argv = argv, .program = getenv("TORTURE_PROGRAM"), .library = getenv("TORTURE_LIBRARY"), .path = "/nonexistent"};
     const char *results = getenv("TORTURE_RESULTS");
     int here = open(".", O_RDONLY | O_DIRECTORY | O_CLOEXEC), input;
-    need(argc > 0 && here >= 0 && torture.program && torture.library && results, "TORTURE_*");
+    need(argc > 0 && here >= 0 && torture.program && torture.library && results && getenv("TORTURE_SECONDS"), "TORTURE_*");
     snprintf(torture.work, sizeof torture.work, "%s/torture-XXXXXX", access("/dev/shm", W_OK) == 0 ? "/dev/shm" : "/tmp");
     need(mkdtemp(torture.work) != NULL, torture.work);
     torture.results = fopen(results, "ae");

@@ -1,7 +1,8 @@
 #!/bin/sh
 # Seeds small faults into stats/, specimen/ and advise/, one at a time, and sees
 # whether the tests catch them. The sample is always the same for the same code:
-# as many of each folder, those with the lowest rank (see faults.c).
+# as many of each folder, those with the lowest rank (see faults.c). SAMPLE=2 takes
+# the next as many, SAMPLE=3 those after them: tests written for one sample prove nothing by it.
 # A fault that changes no answer is listed with its reason in equivalent.txt.
 # usage: run.sh BUILD FAULTS [FILE...]   (FILE: only faults of these sources)
 # JOBS=N runs N at once; SKIP_REFERENCE=1 spares the run without a fault. The flags come from the Makefile (make mutants).
@@ -17,7 +18,8 @@ folders='stats specimen advise'
 sample=$build/sample results=$build/results
 : >"$sample"
 for folder in $folders; do
-    "$build/faults" list ${*:-src/$folder/*.c} | grep "src/$folder/" | sort | head -n $((wanted / 3)) >>"$sample"
+    "$build/faults" list ${*:-src/$folder/*.c} | grep "src/$folder/" | sort | tail -n +$(((${SAMPLE:-1} - 1) * (wanted / 3) + 1)) |
+        head -n $((wanted / 3)) >>"$sample"
 done
 rm -rf "$results" && mkdir "$results"
 export ASAN_OPTIONS=detect_leaks=1

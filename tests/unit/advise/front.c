@@ -68,11 +68,37 @@ static void steps_between_the_mixes(void)
     free(study);
 }
 
+/* What comes to a demand exactly meets it. */
+static void exactly_enough(void)
+{
+    struct invented *study = hand_study();
+    struct recommend_request request = request_of(LAW_LINEAR);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 8);
+    request.sensitivity = true;
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    size_t point = 0, met = 0;
+    while (point < answer.n_front && !answer.front[point].interpolated)
+        point++;
+    CU_ASSERT_FATAL(point < answer.n_front);
+    request.targets[0].value = answer.front[point].strength_assured_mpa;
+    recommendation_release(&answer);
+    answer = search(study, &request, STATUS_OK);
+    for (size_t i = 0; i < answer.n_front; i++)
+        if (answer.front[i].interpolated && answer.front[i].strength_assured_mpa == request.targets[0].value) {
+            CU_ASSERT_TRUE(answer.front[i].meets);
+            met++;
+        }
+    CU_ASSERT_EQUAL(met, 1);
+    recommendation_release(&answer);
+    free(study);
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
         { "nobody on the front is beaten, all others are", nobody_is_beaten },
         { "steps between the mixes", steps_between_the_mixes },
+        { "what comes to a demand exactly meets it", exactly_enough },
     };
     return check_run("front", cases, sizeof cases / sizeof cases[0]);
 }
