@@ -1,6 +1,7 @@
 #!/bin/sh
 # The unit and certified tests and every command case under valgrind: no wrong access, no use of what was never set, no leak.
-# usage: run-valgrind.sh TEST-PROGRAM...   (BUILD names the build folder; CASES="results-* ..." takes some of the cases)
+# usage: run-valgrind.sh TEST-PROGRAM...   (BUILD names the build folder; CASES="results-* ..." takes some of the cases; JOBS=2
+# says how many run at once)
 cd "$(dirname "$0")/.." || exit 2
 build=${BUILD:-build}
 case $build in /*) ;; *) build=$PWD/$build ;; esac
@@ -18,13 +19,14 @@ for program in "$@"; do
     programs="$programs $wrapper"
 done
 wrap "$build/plumestone" "$build/valgrind/plumestone"
-[ -z "$programs" ] || sh tests/run-suites.sh $programs
-suites=$?
-[ -n "$programs" ] || suites=0
 cases=
 for pattern in ${CASES:-*}; do cases="$cases $(cd tests/golden && ls -d $pattern)"; done
-sh tests/run-golden.sh "$build/valgrind/plumestone" tests/golden $cases
+# One at a time each, told only when it fails; xargs says whether any did.
+printf '%s\n' $programs | xargs -r -P "${JOBS:-2}" -n 1 sh tests/run-suites.sh >"$build/valgrind/suites"
+suites=$?
+printf '%s\n' $cases | xargs -P "${JOBS:-2}" -n 1 sh tests/run-golden.sh "$build/valgrind/plumestone" tests/golden >"$build/valgrind/cases"
 golden=$?
+grep -hv ' 0 failed$' "$build/valgrind/suites" "$build/valgrind/cases"
 cat "$build"/valgrind/said.* | head -n 200
 n_said=$(find "$build/valgrind" -name 'said.*' -size +0 | wc -l)
 echo "valgrind: $(find "$build/valgrind" -name 'said.*' | wc -l) processes, $n_said of them with a finding"

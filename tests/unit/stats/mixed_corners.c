@@ -63,6 +63,24 @@ static void test_r_squared_without_intercept(void)
     mixed_fit_release(&fit);
 }
 
+/*
+ * The fewest rows that have an AICc: k = 3 with the variance, n - k - 1 = 1. By hand: x = -2 .. 2, y = 1, 0, 2, 1, 1 gives
+ * the line 1 + 0.1 x, and its squares about the mean, 2, less 10 * 0.1^2 leave 1.9.
+ */
+static void test_fewest_rows_for_aicc(void)
+{
+    static const double design[] = { 1, -2, 1, -1, 1, 0, 1, 1, 1, 2 }, y[] = { 1, 0, 2, 1, 1 };
+    struct mixed_data data = { .n_rows = 5, .n_terms = 2, .design = design, .response = y, .term_names = study_terms };
+    struct mixed_fit fit = fit_by(&data, MIXED_LEAST_SQUARES);
+    check_close("slope", fit.coefficient[1], 0.1, 1e-14);
+    check_close("AICc", mixed_fit_aicc(&fit), 5 * log(2 * acos(-1) * 1.9 / 5) + 5 + 2 * 3 + 2 * 3 * 4, 1e-13);
+    mixed_fit_release(&fit);
+    data.n_rows = 4;
+    fit = fit_by(&data, MIXED_LEAST_SQUARES);
+    CU_ASSERT(mixed_fit_aicc(&fit) == INFINITY);
+    mixed_fit_release(&fit);
+}
+
 /* Identical results inside every batch: the means are all there is, and the batches count, not the rows. */
 static void test_identical_specimens(void)
 {
@@ -298,6 +316,7 @@ int main(void)
         { "one specimen a batch", test_one_specimen_a_batch },
         { "identical specimens", test_identical_specimens },
         { "R squared without an intercept", test_r_squared_without_intercept },
+        { "the fewest rows that have an AICc", test_fewest_rows_for_aicc },
         { "perfect fit", test_perfect_fit },
         { "refusals", test_refusals },
         { "dependent terms", test_dependent_terms },
