@@ -169,7 +169,7 @@ static enum parse_result parse_line(struct reader *reader, struct line *line, bo
 
 static enum status gather_line(struct reader *reader, struct line *line)
 {
-    size_t row_length, at;
+    size_t row_length, at = 0;
     bool has_quotes = reader->pending || memchr(line->bytes, '"', line->content);
     const char *row = lines_row(&reader->source, &row_length);
     if (has_quotes || memchr(line->bytes, '\r', line->content))
