@@ -18,10 +18,16 @@ void step_words(enum property property, bool us, char *out, size_t size);
 /* "compressive strength", "piece mass", "cost". */
 const char *demand_words(const struct demand *demand);
 
+/* Money for so much concrete: per m3, or per yd3 in US units, as concrete is sold there. "cost per m3"; "per m3"; the number; "237.13". */
+const char *cost_heading_words(bool us);
+const char *cost_unit_words(bool us);
+double cost_shown(double per_m3, bool us);
+void cost_words(double per_m3, bool us, char *out, size_t size);
+
 /* "a" or "an", as the word behind it wants. */
 const char *article_words(const char *noun);
 
-/* The demanded value itself, not rounded, in the unit that it was typed in whatever `us` says: "12 MPa". */
+/* The demanded value itself, not rounded, in the unit that it was typed in: "12 MPa"; where answers are shown in another: "12 MPa = 1740 psi". */
 void demand_value_words(const struct demand *demand, bool us, char *out, size_t size);
 
 /* "400 x 400 x 40 mm" with "x" for times; in US units "16 x 16 x 1.5 in", unless it was told in millimetres. */

@@ -22,12 +22,13 @@ extern const struct unit units_fraction[]; /* 1 % pct (factor 0.01) */
 extern const struct unit units_age[];      /* day d days week h hour */
 extern const struct unit units_volume[];   /* L m3 mL cm3 ft3 yd3 in3 gal (US); base litre */
 extern const struct unit units_dose[];     /* kg/m3 lb/yd3 */
+extern const struct unit units_cost[];     /* per m3 (money of any kind), per yd3, per ft3; no column has it */
 
-/* All of these tables with what they measure: "length", "force", ... Ends with name NULL. */
+/* The tables that columns use, with what they measure: "length", "force", ... Ends with name NULL. */
 struct unit_kind { const char *name; const struct unit *units; };
 extern const struct unit_kind unit_kinds[];
 
-/* Whether a number of this kind may stand without a unit: ages and fractions. */
+/* Whether a number of this kind may stand without a unit: ages, fractions and costs. */
 bool unit_optional(const struct unit *units);
 
 /*
@@ -38,8 +39,8 @@ bool unit_optional(const struct unit *units);
 const struct unit *unit_find(const struct unit *units, const char *symbol);
 
 /*
- * Parses "10MPa", "10 MPa", "1500kg/m3" into the base unit. Ages and fractions
- * may stand without a unit; nothing may be negative. STATUS_USAGE with a
+ * Parses "10MPa", "10 MPa", "1500kg/m3" into the base unit. Ages, fractions
+ * and costs may stand without a unit; nothing may be negative. STATUS_USAGE with a
  * sentence in problem naming `what`; value is then untouched.
  */
 enum status quantity_parse(const char *text, const struct unit *units, const char *what,

@@ -133,16 +133,16 @@ static void add_worse(const struct search *search, struct candidate *candidate)
     double by = fabs(candidate->sought - winner->sought);
     char words[80], step[40] = "";
     if (seek == SEEK_CHEAPEST) {
-        number_show(by, 0.01, "-", words, sizeof words);
+        cost_words(by, search->us, words, sizeof words);
     } else {
         value_words(property, by, search->us, words, sizeof words);
         step_words(property, search->us, step, sizeof step);
     }
     bool same = is_hidden(words);
     if (seek == SEEK_CHEAPEST && same)
-        reason_add(candidate, "meets all demands, and costs the same within 0.01 per m3");
+        reason_add(candidate, "meets all demands, and costs the same within 0.01 %s", cost_unit_words(search->us));
     else if (seek == SEEK_CHEAPEST)
-        reason_add(candidate, "meets all demands, but costs %s more per m3", words);
+        reason_add(candidate, "meets all demands, but costs %s more %s", words, cost_unit_words(search->us));
     else if (seek == SEEK_LIGHTEST && same)
         reason_add(candidate, "meets all demands, and weighs the same within %s", step);
     else if (seek == SEEK_LIGHTEST)

@@ -31,8 +31,8 @@ static void add_sought(const struct recommend_request *request, const struct rec
         value_words(answer->strength, candidate->sought, us, value, sizeof value);
         text_addf(text, "%s %s assured (%g %%)", value, property_row(answer->strength)->words, 100 * request->assurance.confidence);
     } else if (request->seek == SEEK_CHEAPEST) {
-        number_show(candidate->sought, 0.01, "-", value, sizeof value);
-        text_addf(text, "%s per m3", value);
+        cost_words(candidate->sought, us, value, sizeof value);
+        text_addf(text, "%s %s", value, cost_unit_words(us));
     }
     if (request->seek != SEEK_LIGHTEST && !isnan(candidate->density_kg_m3))
         text_add(text, ", ");
@@ -87,15 +87,15 @@ static void add_assured(const struct recommend_request *request, const struct ca
         text_addf(text, " (%g %% assured)", 100 * request->assurance.confidence);
 }
 
-static void add_cost(const struct candidate *candidate, struct text *text)
+static void add_cost(const struct candidate *candidate, bool us, struct text *text)
 {
     char cost[64], limit[64];
     for (size_t i = 0; i < candidate->n_outcomes; i++) {
         const struct demand_outcome *outcome = &candidate->outcomes[i];
         if (outcome->demand.kind != DEMAND_COST)
             continue;
-        outcome_words(outcome, outcome->assured, false, cost, sizeof cost);
-        demand_value_words(&outcome->demand, false, limit, sizeof limit);
+        outcome_words(outcome, outcome->assured, us, cost, sizeof cost);
+        demand_value_words(&outcome->demand, us, limit, sizeof limit);
         text_addf(text, "; it costs %s against the limit of %s", cost, limit);
     }
 }
@@ -130,7 +130,7 @@ static void add_found(const struct specimen_set *set, const struct recommend_req
     add_sought(request, answer, winner, us, text);
     add_lighter(set, answer, winner, text);
     add_assured(request, winner, us, text);
-    add_cost(winner, text);
+    add_cost(winner, us, text);
     add_missing_curve(answer, winner, text);
     add_untested_curve(set, answer, winner, text);
     if (winner->n_cautions > 0)

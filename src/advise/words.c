@@ -10,6 +10,7 @@
 #define COST_STEP 0.01
 #define FRACTION_DECIMALS 5
 #define DEMAND_DIGITS 6
+#define BESIDE_DIGITS 4 /* of a demand in the unit that answers are shown in, beside the unit it was typed in */
 #define PIECE_DIGITS 4
 #define FINEST 1e-6     /* of a printed step: no more digits than this are tried */
 
@@ -45,6 +46,26 @@ const char *demand_words(const struct demand *demand)
     return demand->kind == DEMAND_PIECE_MASS ? "piece mass" : "cost";
 }
 
+const char *cost_heading_words(bool us)
+{
+    return us ? "cost per yd3" : "cost per m3";
+}
+
+const char *cost_unit_words(bool us)
+{
+    return cost_heading_words(us) + strlen("cost ");
+}
+
+double cost_shown(double per_m3, bool us)
+{
+    return per_m3 / unit_find(units_cost, cost_unit_words(us))->factor;
+}
+
+void cost_words(double per_m3, bool us, char *out, size_t size)
+{
+    number_show(cost_shown(per_m3, us), COST_STEP, "-", out, size);
+}
+
 const char *article_words(const char *noun)
 {
     return noun[0] && strchr("aeiou", noun[0]) ? "an" : "a";
@@ -56,7 +77,7 @@ struct shown_unit { double factor, step; const char *symbol; };
 static struct shown_unit demand_unit(const struct demand *demand, bool us)
 {
     if (demand->kind == DEMAND_COST)
-        return (struct shown_unit){ 1, COST_STEP, "per m3" };
+        return (struct shown_unit){ 1 / cost_shown(1, us), COST_STEP, cost_unit_words(us) };
     if (demand->kind == DEMAND_PIECE_MASS)
         return (struct shown_unit){ unit_find(units_mass, us ? "lb" : "kg")->factor, MASS_STEP, us ? "lb" : "kg" };
     const struct property_row *row = property_row(demand->property);
@@ -71,12 +92,12 @@ static bool demand_is_us(const struct demand *demand, bool us)
     return !here && there ? !us : us;
 }
 
-void demand_value_words(const struct demand *demand, bool us, char *out, size_t size)
+/* "12 MPa": as many digits as say something, so 12.0000 is 12. */
+static void in_unit(double value, struct shown_unit unit, int digits, char *out, size_t size)
 {
     char number[64];
-    struct shown_unit unit = demand_unit(demand, demand_is_us(demand, us));
-    number_show_significant(demand->value / unit.factor, DEMAND_DIGITS, number, sizeof number);
-    if (strchr(number, '.') && !strchr(number, 'e')) { /* 12.0000 is 12 */
+    number_show_significant(value / unit.factor, digits, number, sizeof number);
+    if (strchr(number, '.') && !strchr(number, 'e')) {
         size_t length = strlen(number);
         while (number[length - 1] == '0')
             number[--length] = '\0';
@@ -84,6 +105,18 @@ void demand_value_words(const struct demand *demand, bool us, char *out, size_t 
             number[length - 1] = '\0';
     }
     snprintf(out, size, "%s %s", number, unit.symbol);
+}
+
+void demand_value_words(const struct demand *demand, bool us, char *out, size_t size)
+{
+    char own[64], beside[64];
+    bool own_us = demand_is_us(demand, us);
+    in_unit(demand->value, demand_unit(demand, own_us), DEMAND_DIGITS, own, sizeof own);
+    in_unit(demand->value, demand_unit(demand, us), BESIDE_DIGITS, beside, sizeof beside);
+    if (own_us == us)
+        snprintf(out, size, "%s", own);
+    else
+        snprintf(out, size, "%s = %s", own, beside);
 }
 
 /* Inches, when they say it all or millimetres do not. */
@@ -115,15 +148,15 @@ void outcome_words(const struct demand_outcome *outcome, double value, bool us, 
     double shown = value / unit.factor, demanded = outcome->demand.value / unit.factor, step = unit.step;
     /* A value exactly at the demand by a root may lie a rounding error beside it: "at" is then the truth to show. */
     bool at = fabs(shown - demanded) <= FINEST * unit.step;
-    if (at && demand_is_us(&outcome->demand, us) == us) {
-        demand_value_words(&outcome->demand, us, out, size);
+    if (at) {
+        in_unit(outcome->demand.value, unit, demand_is_us(&outcome->demand, us) == us ? DEMAND_DIGITS : BESIDE_DIGITS, out, size);
         return;
     }
     if (shown < 0) { /* nothing measured here can be below zero: the bound says that nothing is sure */
         snprintf(out, size, "none");
         return;
     }
-    while (!at && step > FINEST * unit.step && !same_side(outcome, number_round(shown, step, false), shown, demanded))
+    while (step > FINEST * unit.step && !same_side(outcome, number_round(shown, step, false), shown, demanded))
         step /= 10;
     number_show(shown, step, "-", number, sizeof number);
     snprintf(out, size, "%s %s", number, unit.symbol);

@@ -13,8 +13,8 @@ enum { RESAMPLES = 400 }; /* enough for a 95 % interval of the recommended fract
 /* `property=VALUE UNIT`, piece_mass=VALUE UNIT or cost=VALUE. */
 static enum status parse_demand(const char *option, const char *text, struct demand *demand, struct problem *problem)
 {
-    const char *equals = strchr(text, '='), *wrong;
-    char name[64], what[96], complaint[200];
+    const char *equals = strchr(text, '=');
+    char name[64], what[96];
     if (equals == NULL || equals == text || (size_t)(equals - text) >= sizeof name)
         return problem_set(problem, STATUS_USAGE, NULL,
                            "--%s: '%s' is not NAME=VALUE, such as compressive_strength=10MPa", option, text);
@@ -31,11 +31,7 @@ static enum status parse_demand(const char *option, const char *text, struct dem
     if (!heading_same(name, "cost"))
         return naming_unknown(option, name, true, problem);
     demand->kind = DEMAND_COST;
-    wrong = number_parse(equals + 1, strlen(equals + 1), '.', &demand->value);
-    if (wrong == NULL)
-        return STATUS_OK;
-    number_complain(wrong, equals + 1, complaint, sizeof complaint);
-    return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' %s", what, equals + 1, complaint);
+    return quantity_parse(equals + 1, units_cost, what, &demand->value, problem);
 }
 
 static void parse_demands(struct run *run, const char *option, const struct text_list *texts,

@@ -121,7 +121,7 @@ static void explain_demands(struct text *out)
     for (enum property property = 0; property < PROPERTY_COUNT; property++)
         add_demand(property_row(property)->name, property_row(property)->units, "", out);
     add_demand("piece_mass", units_mass, "; needs the size of the piece: --piece=400x400x40mm", out);
-    add_demand("cost", NULL, "money for a cubic metre, a plain number; needs --mixes and --materials with prices", out);
+    add_demand("cost", units_cost, "; money for so much concrete, a plain number being per m3; needs --mixes and --materials with prices", out);
 }
 
 /* ---- finding ---- */

@@ -65,7 +65,7 @@ enum status answer_batch_table(const struct batch_sheet *sheet, const char *head
     char recipe[HEAD], job[HEAD], cost[HEAD], head[2 * HEAD + 32];
     batch_recipe_words(&sheet->recipe, recipe, sizeof recipe);
     batch_job_words(sheet, us, job, sizeof job);
-    batch_cost_words(sheet, cost, sizeof cost);
+    batch_cost_words(sheet, us, cost, sizeof cost);
     snprintf(head, sizeof head, "Batch sheet for %s: %s.", recipe, job);
     table_wrap(out, head, 0, PAGE_WIDTH);
     if (headline) {

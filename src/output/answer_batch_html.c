@@ -155,7 +155,7 @@ static void add_casting(const struct batch_sheet *sheet, bool us, struct text *o
 static void add_buying(const struct batch_sheet *sheet, bool us, struct text *out)
 {
     char cost[HEAD];
-    batch_cost_words(sheet, cost, sizeof cost);
+    batch_cost_words(sheet, us, cost, sizeof cost);
     text_add(out, "<div class=\"two\"><div><h2>To buy</h2>");
     add_filled(out, batch_buy_table, sheet, us, "", 0);
     if (cost[0]) {

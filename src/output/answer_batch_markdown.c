@@ -62,10 +62,10 @@ static void add_cautions(const struct batch_sheet *sheet, bool us, struct text *
         add_item(out, "-", cautions[i]);
 }
 
-static void add_cost(const struct batch_sheet *sheet, struct text *out)
+static void add_cost(const struct batch_sheet *sheet, bool us, struct text *out)
 {
     char cost[HEAD];
-    batch_cost_words(sheet, cost, sizeof cost);
+    batch_cost_words(sheet, us, cost, sizeof cost);
     if (!cost[0])
         return;
     text_add(out, "In the money of the materials file, ");
@@ -92,7 +92,7 @@ enum status answer_batch_markdown(const struct batch_sheet *sheet, const char *h
     add_table(&draft, "Weigh out", batch_weigh_table, sheet, us);
     add_work(sheet, us, &draft);
     add_table(&draft, "To buy", batch_buy_table, sheet, us);
-    add_cost(sheet, &draft);
+    add_cost(sheet, us, &draft);
     add_table(&draft, "What to expect", batch_expect_table, sheet, us);
     add_cautions(sheet, us, &draft);
     add_reasons(sheet, us, &draft);

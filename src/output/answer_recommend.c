@@ -63,10 +63,10 @@ static void add_holds_for(const struct specimen_set *set, const struct recommend
 }
 
 static void add_cost(const struct specimen_set *set, const struct recommend_request *request,
-                     const struct recommendation *answer, struct text *out)
+                     const struct recommendation *answer, bool us, struct text *out)
 {
     char words[WORDS_MAX];
-    recommend_cost_words(set, request, answer, words, sizeof words);
+    recommend_cost_words(set, request, answer, us, words, sizeof words);
     if (!words[0])
         return;
     text_add(out, "\nWhat it costs\n  ");
@@ -113,7 +113,7 @@ enum status answer_recommend_table(const struct specimen_set *set, const struct 
         table_show(&table, out);
     }
     table_release(&table);
-    add_cost(set, request, answer, out);
+    add_cost(set, request, answer, us, out);
     add_cautions(answer, out);
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }

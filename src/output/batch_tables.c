@@ -166,12 +166,12 @@ void batch_expect_table(const struct batch_sheet *sheet, bool us, struct table *
     expect_hard_piece(sheet, us, table);
 }
 
-void batch_cost_words(const struct batch_sheet *sheet, char *out, size_t size)
+void batch_cost_words(const struct batch_sheet *sheet, bool us, char *out, size_t size)
 {
     out[0] = '\0';
     if (isnan(sheet->cost))
         return;
-    int used = snprintf(out, size, "the materials used cost %.2f (%.2f per m3", sheet->cost, sheet->cost_per_m3);
+    int used = snprintf(out, size, "the materials used cost %.2f (%.2f %s", sheet->cost, cost_shown(sheet->cost_per_m3, us), cost_unit_words(us));
     if (!isnan(sheet->cost_per_piece) && used > 0 && (size_t)used < size)
         used += snprintf(out + used, size - (size_t)used, ", %.2f a piece", sheet->cost_per_piece);
     if (used > 0 && (size_t)used < size)

@@ -16,7 +16,7 @@ void batch_buy_table(const struct batch_sheet *sheet, bool us, struct table *tab
 void batch_expect_table(const struct batch_sheet *sheet, bool us, struct table *table);
 
 /* "materials for this cost 21.30, 1.78 a piece; whole bags 46.20". "" without a price. */
-void batch_cost_words(const struct batch_sheet *sheet, char *out, size_t size);
+void batch_cost_words(const struct batch_sheet *sheet, bool us, char *out, size_t size);
 
 /* What is written down while casting: labels of the empty lines. */
 extern const char *const batch_write_ins[];

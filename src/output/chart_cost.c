@@ -1,5 +1,6 @@
 #include "output/chart_builders.h"
 
+#include "advise/words.h"
 #include "base/memory.h"
 #include "output/words.h"
 
@@ -14,7 +15,7 @@
 /* A candidate by what it weighs and costs. */
 struct cost_point {
     const struct candidate *candidate;
-    double density, cost; /* as shown; money per m3 */
+    double density, cost; /* as shown */
     bool on_front;
 };
 
@@ -44,7 +45,8 @@ static enum status gather(struct cost_chart *chart)
         if (!isfinite(candidate->cost) || !isfinite(candidate->density_kg_m3))
             continue;
         chart->points[chart->n_points++] = (struct cost_point){
-            candidate, words_shown(PROPERTY_DENSITY, candidate->density_kg_m3, chart->source->us), candidate->cost, false
+            candidate, words_shown(PROPERTY_DENSITY, candidate->density_kg_m3, chart->source->us),
+            cost_shown(candidate->cost, chart->source->us), false
         };
         chart->n_feasible += candidate->feasible ? 1 : 0;
     }
@@ -103,7 +105,7 @@ static void add_winner(const struct cost_chart *chart, struct drawing *drawing)
 {
     const struct candidate *winner = chart_winner(chart->source);
     drawing_point_block(drawing, "recommended", winner ? words_shown(PROPERTY_DENSITY, winner->density_kg_m3, chart->source->us) : NAN,
-                        winner ? winner->cost : NAN);
+                        winner ? cost_shown(winner->cost, chart->source->us) : NAN);
 }
 
 static void add_names(const struct cost_chart *chart, struct drawing *drawing)
@@ -126,8 +128,8 @@ static void describe(const struct cost_chart *chart, struct chart *out, char *su
     char shapes[400];
     chart_shapes(chart->source, shapes, sizeof shapes);
     snprintf(out->title, sizeof out->title, "What lightness costs in money");
-    snprintf(subtitle, size, "Materials for a cubic metre. Filled: meets every demand; hollow: fails.%s%s",
-             chart->n_feasible > 1 ? " Grey steps: of those that meet all, nothing is both lighter and cheaper." : "", shapes);
+    snprintf(subtitle, size, "Materials for a cubic %s. Filled: meets every demand; hollow: fails.%s%s",
+             chart->source->us ? "yard" : "metre", chart->n_feasible > 1 ? " Grey steps: of those that meet all, nothing is both lighter and cheaper." : "", shapes);
     snprintf(out->alternative, sizeof out->alternative, "Cost of the materials against density for %zu candidates, %zu of which meet every demand.",
              chart->n_points, chart->n_feasible);
 }
@@ -152,7 +154,8 @@ static void draw(const struct cost_chart *chart, struct chart *out, struct drawi
     struct axis y = axis_round(fmax(0, bottom), top, 5);
     y.low = fmax(0, bottom);
     y.high = top;
-    drawing_panel(drawing, (struct box){ 84, drawing->width - 24, head, head + PANEL_PX }, x, y, x_title, "cost per m3");
+    drawing_panel(drawing, (struct box){ 84, drawing->width - 24, head, head + PANEL_PX }, x, y, x_title,
+                  cost_heading_words(chart->source->us));
     add_points(chart, true, drawing);
     add_points(chart, false, drawing);
     add_front(chart, drawing);

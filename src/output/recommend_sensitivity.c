@@ -7,8 +7,6 @@
 #include <math.h>
 #include <stdio.h>
 
-#define MONEY_STEP 0.01
-
 static bool any_cost(const struct recommendation *answer)
 {
     for (size_t i = 0; i < answer->n_sensitivity; i++)
@@ -29,7 +27,7 @@ static void add_winner(const struct specimen_set *set, const struct sensitivity_
     table_cell(table, cell);
     if (!costs)
         return;
-    number_show(winner->cost, MONEY_STEP, "-", cell, sizeof cell);
+    cost_words(winner->cost, us, cell, sizeof cell);
     table_cell(table, cell);
 }
 
@@ -75,26 +73,27 @@ bool recommend_sensitivity_table(const struct specimen_set *set, const struct re
     table_column(table, us ? "density, lb/ft3" : "density, kg/m3", true);
     table_column(table, "% lighter", true);
     if (any_cost(answer))
-        table_column(table, "cost per m3", true);
+        table_column(table, cost_heading_words(us), true);
     for (size_t i = 0; i < answer->n_sensitivity; i++)
         add_point(set, request, answer, &answer->sensitivity[i], us, table);
     return true;
 }
 
 void recommend_cost_words(const struct specimen_set *set, const struct recommend_request *request,
-                          const struct recommendation *answer, char *out, size_t size)
+                          const struct recommendation *answer, bool us, char *out, size_t size)
 {
+    const char *unit = cost_unit_words(us);
     struct weight_cost each;
     const struct candidate *winner = answer->found ? &answer->candidates[answer->winner] : NULL;
     out[0] = '\0';
     if (!winner || isnan(winner->cost))
         return;
-    size_t used = (size_t)snprintf(out, size, "materials cost %.2f per m3", winner->cost);
+    size_t used = (size_t)snprintf(out, size, "materials cost %.2f %s", cost_shown(winner->cost, us), unit);
     if (!recommendation_weight_cost(request, answer, winner, &each) || used >= size)
         return;
-    double per_m3 = fabs(each.per_m3);
-    used += (size_t)snprintf(out + used, size - used, ", reference mix '%.60s' %.2f: each per cent of weight saved %s %.2f per m3",
-                             words_mix(set, answer->reference), each.reference_per_m3, each.per_m3 < 0 ? "also saves" : "costs", per_m3);
+    used += (size_t)snprintf(out + used, size - used, ", reference mix '%.60s' %.2f: each per cent of weight saved %s %.2f %s",
+                             words_mix(set, answer->reference), cost_shown(each.reference_per_m3, us),
+                             each.per_m3 < 0 ? "also saves" : "costs", cost_shown(fabs(each.per_m3), us), unit);
     if (isfinite(each.per_piece) && used < size)
         snprintf(out + used, size - used, ", %.4f a piece", fabs(each.per_piece));
 }
@@ -117,7 +116,7 @@ static void add_front(const struct specimen_set *set, const struct recommendatio
     table_cell(table, cell);
     if (!costs)
         return;
-    number_show(point->cost, MONEY_STEP, "-", cell, sizeof cell);
+    cost_words(point->cost, us, cell, sizeof cell);
     table_cell(table, cell);
 }
 
@@ -143,7 +142,7 @@ bool recommend_front_table(const struct specimen_set *set, const struct recommen
     table_column(table, us ? "density, lb/ft3" : "density, kg/m3", true);
     table_column(table, us ? "assured strength, psi" : "assured strength, MPa", true);
     if (costs)
-        table_column(table, "cost per m3", true);
+        table_column(table, cost_heading_words(us), true);
     for (size_t i = 0; i < answer->n_front && shown < FRONT_SHOWN; i++) {
         if (!answer->front[i].meets)
             continue;

@@ -73,7 +73,7 @@ static void add_candidate(const struct specimen_set *set, const struct recommend
         add_percent_cell(table, candidate->percent_lighter);
     if (shows_costs(answer)) {
         char cost[64];
-        number_show(candidate->cost, 0.01, "-", cost, sizeof cost);
+        cost_words(candidate->cost, us, cost, sizeof cost);
         table_cell(table, cost);
     }
     table_cell(table, candidate->feasible ? "yes" : "no");
@@ -98,7 +98,7 @@ void recommend_candidates_table(const struct specimen_set *set, const struct rec
     if (has_reference(answer))
         table_column(table, "% lighter", true);
     if (shows_costs(answer))
-        table_column(table, "cost per m3", true);
+        table_column(table, cost_heading_words(us), true);
     table_column(table, "meets", false);
     for (size_t i = 0; i < answer->n_candidates; i++)
         add_candidate(set, answer, i, n_demands, us, table);

@@ -31,7 +31,7 @@ const char *recommend_front_words(const struct recommendation *answer);
 
 /* "materials cost 72.90 per m3, ...": the winner's cost and that of each per cent of weight saved. "" when it cannot be told. */
 void recommend_cost_words(const struct specimen_set *set, const struct recommend_request *request,
-                          const struct recommendation *answer, char *out, size_t size);
+                          const struct recommendation *answer, bool us, char *out, size_t size);
 
 /* Means and scatter of all mixes for density and the strength that the answer is about. */
 void recommend_mixes_table(const struct specimen_set *set, const struct recommendation *answer, bool us, struct table *table);

@@ -174,7 +174,7 @@ static void add_sensitivity(const struct report_source *source, struct text *out
         table_show_markdown(&table, out);
     }
     table_release(&table);
-    recommend_cost_words(source->set, source->request, source->answer, words, sizeof words);
+    recommend_cost_words(source->set, source->request, source->answer, source->settings->us, words, sizeof words);
     if (!words[0])
         return;
     text_add(out, "In the money of the materials file, ");

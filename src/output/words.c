@@ -27,7 +27,7 @@ static bool is_word_sign(char c)
 /* Whether what is written so far ends in a unit that lacks its raised 3: "kg/m", "per m", "12 ft". A name "m" is none. */
 static bool lacks_cube(const struct text *text)
 {
-    static const char *const fronts[] = { "kg/m", "lb/ft", "lb/yd", "per m", " a m" };
+    static const char *const fronts[] = { "kg/m", "lb/ft", "lb/yd", "per m", "per yd", " a m" };
     static const char *const bare[] = { " m", " ft", " yd" };
     for (size_t i = 0; i < sizeof fronts / sizeof fronts[0]; i++) {
         size_t length = strlen(fronts[i]);

@@ -120,6 +120,16 @@ const struct unit units_dose[] = {
     {NULL, 0, false},
 };
 
+const struct unit units_cost[] = {
+    {"per m3", 1, false},
+    {"per yd3", 1 / (27 * M3_PER_CUBIC_FOOT), true},
+    {"per ft3", 1 / M3_PER_CUBIC_FOOT, true},
+    {"/m3", 1, false},
+    {"/yd3", 1 / (27 * M3_PER_CUBIC_FOOT), true},
+    {"/ft3", 1 / M3_PER_CUBIC_FOOT, true},
+    {NULL, 0, false},
+};
+
 const struct unit_kind unit_kinds[] = {
     {"length", units_length}, {"force", units_force}, {"mass", units_mass}, {"density", units_density}, {"stress", units_stress},
     {"percent", units_percent}, {"fraction", units_fraction}, {"age", units_age}, {"volume", units_volume}, {"dose", units_dose}, {NULL, NULL},
@@ -159,11 +169,11 @@ static char next_letter(const char **typed)
 
 static bool symbols_agree(const char *symbol, const char *typed, bool any_case)
 {
-    for (;; symbol++) {
-        char letter = next_letter(&typed);
-        if (any_case ? lower_of(letter) != lower_of(*symbol) : letter != *symbol)
+    for (;;) {
+        char wanted = next_letter(&symbol), letter = next_letter(&typed);
+        if (any_case ? lower_of(letter) != lower_of(wanted) : letter != wanted)
             return false;
-        if (*symbol == '\0')
+        if (wanted == '\0')
             return true;
     }
 }
@@ -232,7 +242,7 @@ static const char *nearest_unit(const struct unit *units, const char *symbol)
 /* Anything that comes in two sizes needs its unit. */
 bool unit_optional(const struct unit *units)
 {
-    return units == units_age || units == units_fraction;
+    return units == units_age || units == units_fraction || units == units_cost;
 }
 
 /* The unit that follows the number; NULL with a sentence in problem when there is none. */

@@ -86,7 +86,7 @@ static void a_demand_keeps_its_own_unit(void)
     char words[64];
     struct demand_outcome outcome = { .demand = { DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, 12 } };
     demand_value_words(&outcome.demand, true, words, sizeof words);
-    check_text(words, "12 MPa");
+    check_text(words, "12 MPa = 1740 psi");
     outcome_words(&outcome, 12, true, words, sizeof words);
     check_text(words, "1740 psi");
     outcome_words(&outcome, 11.9999, true, words, sizeof words); /* 1740.438 psi, and not met */
@@ -95,9 +95,9 @@ static void a_demand_keeps_its_own_unit(void)
     check_text(words, "1742 psi");
     outcome.demand.value = 2000 * 0.006894757293168361;
     demand_value_words(&outcome.demand, false, words, sizeof words);
-    check_text(words, "2000 psi");
+    check_text(words, "2000 psi = 13.79 MPa");
     outcome_words(&outcome, outcome.demand.value, false, words, sizeof words);
-    check_text(words, "13.8 MPa");
+    check_text(words, "13.79 MPa");
     outcome_words(&outcome, outcome.demand.value, true, words, sizeof words);
     check_text(words, "2000 psi");
     outcome.demand.value = 13.333333333333; /* whole in neither */
@@ -106,7 +106,12 @@ static void a_demand_keeps_its_own_unit(void)
     outcome.demand = (struct demand){ DEMAND_PIECE_MASS, PROPERTY_DENSITY, 12 };
     outcome.is_limit = true;
     demand_value_words(&outcome.demand, true, words, sizeof words);
-    check_text(words, "12 kg");
+    check_text(words, "12 kg = 26.46 lb");
+    outcome.demand = (struct demand){ DEMAND_COST, PROPERTY_COUNT, 90 };
+    demand_value_words(&outcome.demand, true, words, sizeof words);
+    check_text(words, "90 per m3 = 68.81 per yd3"); /* a yard of 0.9144 m: 0.764554857984 m3 */
+    outcome_words(&outcome, 100, true, words, sizeof words);
+    check_text(words, "76.46 per yd3");
     piece_words((const double[3]){ 400, 400, 40 }, true, "x", words, sizeof words);
     check_text(words, "400 x 400 x 40 mm");
     piece_words((const double[3]){ 16 * 25.4, 16 * 25.4, 1.5 * 25.4 }, true, "x", words, sizeof words);

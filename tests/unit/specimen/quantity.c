@@ -84,6 +84,8 @@ static const struct independent by_other_program[] = {
     {units_volume, "yd3", 28288.529745407996}, {units_volume, "in3", 0.60632136799999992},
     {units_volume, "gal", 140.06023600799998},
     {units_dose, "kg/m3", 37}, {units_dose, "lb/yd3", 21.951227586537971},
+    {units_cost, "per m3", 37}, {units_cost, "per yd3", 48.394172914632513}, {units_cost, "per ft3", 1306.6426686950776},
+    {units_cost, "/m3", 37}, {units_cost, "/yd3", 48.394172914632513}, {units_cost, "/ft3", 1306.6426686950776},
 };
 static const size_t n_by_other_program = sizeof by_other_program / sizeof *by_other_program;
 
@@ -99,7 +101,7 @@ static void independent_factors(void)
 static void every_unit_checked(void)
 {
     const struct unit *const tables[] = {units_length, units_force,    units_mass, units_density, units_stress,
-                                         units_percent, units_fraction, units_age,  units_volume,  units_dose};
+                                         units_percent, units_fraction, units_age,  units_volume,  units_dose, units_cost};
     size_t n_units = 0;
     for (size_t i = 0; i < sizeof tables / sizeof *tables; i++) {
         CU_ASSERT(tables[i][0].factor == 1);
