@@ -57,6 +57,9 @@ void problem_list_add(struct problem_list *list, enum severity severity, enum st
     __attribute__((format(printf, 5, 6)));
 void problem_list_take(struct problem_list *list, const struct problem *problem);
 
+/* How many of a severity were found, kept or not. */
+size_t problem_list_count(const struct problem_list *list, enum severity severity);
+
 /* Adds all of another list, with the counts of what it did not keep. */
 void problem_list_pass(const struct problem_list *from, struct problem_list *to);
 void problem_list_release(struct problem_list *list);

@@ -99,6 +99,11 @@ static size_t *severity_count(struct problem_list *list, enum severity severity)
     return severity == SEVERITY_DOUBT ? &list->n_doubts : &list->n_notices;
 }
 
+size_t problem_list_count(const struct problem_list *list, enum severity severity)
+{
+    return severity == SEVERITY_ERROR ? list->n_errors : severity == SEVERITY_DOUBT ? list->n_doubts : list->n_notices;
+}
+
 /* Where to write the next problem of this severity; NULL when it is only counted. */
 static struct problem *problem_list_slot(struct problem_list *list, enum severity severity, enum status status)
 {

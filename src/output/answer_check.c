@@ -1,5 +1,6 @@
 #include "output/answer.h"
 #include "output/drying_json.h"
+#include "output/gather.h"
 #include "output/json_build.h"
 #include "output/quality_json.h"
 #include "output/results_json.h"
@@ -13,12 +14,6 @@
 
 static const char *const severity_titles[] = { "errors", "doubts", "notices" };
 static const char *const severity_words[] = { "error", "doubt", "notice" };
-
-static size_t severity_count(const struct problem_list *problems, enum severity severity)
-{
-    const size_t counts[] = { problems->n_errors, problems->n_doubts, problems->n_notices };
-    return counts[severity];
-}
 
 static size_t property_count(const struct specimen_set *set, enum property property)
 {
@@ -61,21 +56,20 @@ static void add_property_counts(const struct specimen_set *set, struct text *out
 
 static void add_problems(const struct problem_list *problems, enum severity severity, struct text *out)
 {
-    size_t count = severity_count(problems, severity), kept = 0;
+    struct gathering gathering = { problems, severity, 0 };
+    const struct problem *first;
+    char sentence[1024];
+    size_t count = problem_list_count(problems, severity), told = 0, n;
     if (count == 0)
         return;
     text_addf(out, "\n%zu %s\n", count, count == 1 ? severity_words[severity] : severity_titles[severity]);
-    for (size_t i = 0; i < problems->n_items; i++) {
-        if (problems->items[i].severity != severity)
-            continue;
-        char sentence[1024];
-        problem_sentence(&problems->items[i], sentence, sizeof sentence);
+    while (gathering_next(&gathering, &first, &n, sentence, sizeof sentence)) {
         text_add(out, "  ");
         table_wrap(out, sentence, 2, PAGE_WIDTH);
-        kept++;
+        told += n;
     }
-    if (kept < count)
-        text_addf(out, "  ... and %zu more\n", count - kept);
+    if (told < count)
+        text_addf(out, "  ... and %zu more\n", count - told);
 }
 
 enum status answer_check_table(const struct specimen_set *set, const struct problem_list *problems, struct text *out)

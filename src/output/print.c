@@ -1,6 +1,7 @@
 #include "output/print.h"
 
 #include "base/file.h"
+#include "output/gather.h"
 #include "output/table.h"
 
 #include <errno.h>
@@ -8,37 +9,31 @@
 
 enum { SENTENCE_BYTES = 1024, PAGE_WIDTH = 96 };
 
-static void add_problem(const struct problem *problem, const char *program, const char *mark, struct text *out)
-{
-    char sentence[SENTENCE_BYTES];
-    problem_sentence(problem, sentence, sizeof sentence);
-    if (problem->path[0] == '\0')
-        text_addf(out, "%s: ", program);
-    text_addf(out, "%s%s\n", mark, sentence);
-}
-
 static void add_kind(const struct problem_list *problems, const char *program, enum severity severity,
-                     size_t count, struct text *out)
+                     struct text *out)
 {
     static const char *const marks[] = {"", "doubtful: ", "note: "};
     static const char *const words[] = {"error", "doubtful value", "note"};
-    size_t shown = 0;
-    for (size_t i = 0; i < problems->n_items && shown < PRINT_PROBLEMS; i++) {
-        if (problems->items[i].severity != severity)
-            continue;
-        add_problem(&problems->items[i], program, marks[severity], out);
-        shown++;
+    struct gathering gathering = {problems, severity, 0};
+    const struct problem *first;
+    char sentence[SENTENCE_BYTES];
+    size_t count = problem_list_count(problems, severity), shown = 0, told = 0, n;
+    for (; shown < PRINT_PROBLEMS && gathering_next(&gathering, &first, &n, sentence, sizeof sentence); shown++) {
+        if (first->path[0] == '\0')
+            text_addf(out, "%s: ", program);
+        text_addf(out, "%s%s\n", marks[severity], sentence);
+        told += n;
     }
-    if (count > shown)
-        text_addf(out, "%s: and %zu more %s%s\n", program, count - shown, words[severity], count - shown == 1 ? "" : "s");
+    if (count > told)
+        text_addf(out, "%s: and %zu more %s%s\n", program, count - told, words[severity], count - told == 1 ? "" : "s");
 }
 
 void print_problems(const struct problem_list *problems, const char *program, bool quiet, struct text *out)
 {
-    add_kind(problems, program, SEVERITY_ERROR, problems->n_errors, out);
-    add_kind(problems, program, SEVERITY_DOUBT, problems->n_doubts, out);
+    add_kind(problems, program, SEVERITY_ERROR, out);
+    add_kind(problems, program, SEVERITY_DOUBT, out);
     if (!quiet)
-        add_kind(problems, program, SEVERITY_NOTICE, problems->n_notices, out);
+        add_kind(problems, program, SEVERITY_NOTICE, out);
 }
 
 void print_sentence(const char *sentence, struct text *out)

@@ -2,6 +2,7 @@
 
 #include "base/memory.h"
 #include "output/escape.h"
+#include "output/gather.h"
 #include "output/table.h"
 
 #include <math.h>
@@ -128,22 +129,19 @@ static void add_flags(const struct report_source *source, struct text *out)
 static void add_problems(const struct report_source *source, enum severity severity, const char *lead, struct text *out)
 {
     const struct problem_list *problems = source->settings->problems;
-    size_t shown = 0, all = 0;
-    for (size_t i = 0; problems && i < problems->n_items; i++) {
-        if (problems->items[i].severity != severity)
-            continue;
-        all++;
-        if (shown == PROBLEMS_SHOWN)
-            continue;
-        char sentence[1024];
-        problem_sentence(&problems->items[i], sentence, sizeof sentence);
+    struct gathering gathering = { problems, severity, 0 };
+    const struct problem *first;
+    char sentence[1024];
+    size_t shown = 0, all = problems ? problem_list_count(problems, severity) : 0, told = 0, n;
+    while (problems && shown < PROBLEMS_SHOWN && gathering_next(&gathering, &first, &n, sentence, sizeof sentence)) {
+        told += n;
         text_add(out, shown++ == 0 ? lead : "");
         text_add(out, "- ");
         escape_markdown_line(out, sentence);
         text_add(out, "\n");
     }
-    if (all > shown)
-        text_addf(out, "- ... and %zu more: `plumestone check` lists them\n", all - shown);
+    if (all > told)
+        text_addf(out, "- ... and %zu more: `plumestone check` lists them\n", all - told);
     if (shown > 0)
         text_add(out, "\n");
 }
