@@ -31,7 +31,8 @@ static const char page_style[] =
     "th,td{padding:.35rem .6rem;border-bottom:1px solid var(--rule);text-align:left;white-space:nowrap}"
     "th{color:var(--quiet);font-weight:600;vertical-align:bottom}th[align=right],td[align=right]{text-align:right}"
     "@media print{:root{--ink:#000;--quiet:#333;--paper:#fff;--rule:#bbb;--shade:#f4f5f6;--link:#000}body{font-size:10.5pt}main{max-width:none;padding:0}"
-    "h2,h3,h2+p,h3+p,p:not(:has(img)):has(+p>img){break-after:avoid}.scroll{background:none}img,tr,li,h1+p{break-inside:avoid}img{width:auto;max-width:10.4cm;max-height:11.8cm}.scroll{overflow:visible}table{font-size:7.6pt}"
+    "h2,h3,h2+p,h3+p,p:not(:has(img)):has(+p>img),p:has(+.scroll){break-after:avoid}img,tr,li,p,.scroll:not(:has(tr:nth-child(40))){break-inside:avoid}"
+    ".scroll{background:none;overflow:visible}img{width:auto;max-width:10.4cm;max-height:11.8cm}table{font-size:7.6pt}"
     "th,td{padding:.2rem .3rem}th{white-space:normal}a{text-decoration:none}h2{margin-top:1.3em}h3{margin-top:1em}@page{margin:15mm 18mm}}";
 
 static void add_base64(struct text *out, const struct text *bytes)

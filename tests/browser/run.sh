@@ -84,6 +84,16 @@ print_pdf() { # $1 where to
     order Page.printToPDF '{"preferCSSPageSize":true,"printBackground":true}' | jq -r .data | base64 -d >"$1"
 }
 
+# A browser repeats the head of a table that goes on over the page: the first line of a page then stood before, with gaps between columns.
+broken_tables() { # $1 a PDF
+    pdftotext -layout "$1" - | awk '
+        { top = top || NR == 1 || sub(/^\f/, "") }
+        !NF { next }
+        { gsub(/^ +| +$/, ""); gsub(/   +/, " | ") }
+        top && / \| / && ($0 in seen) { print "a table is broken over the page: " $0 }
+        { seen[$0]; top = 0 }'
+}
+
 # ---- the audit is no rubber stamp ----
 
 prove_audit() {
@@ -108,7 +118,8 @@ test_page() { # $1 file, $2 name, $3 words that the PDF must hold, then the ways
     print_pdf "$work/page.pdf"
     { pdftotext "$work/page.pdf" - | tr -s ' \n' ' ' | grep -qF "$words" || echo "'$words' is not in the PDF"
       sheets=$(pdfinfo "$work/page.pdf" | sed -n 's/^Pages: *//p')
-      [ "${sheets:-0}" -ge 1 ] && [ "$sheets" -le 20 ] || echo "the PDF has '$sheets' pages"; } >"$work/complaints" 2>&1
+      [ "${sheets:-0}" -ge 1 ] && [ "$sheets" -le 20 ] || echo "the PDF has '$sheets' pages"
+      broken_tables "$work/page.pdf"; } >"$work/complaints" 2>&1
     verdict "$name printed" "$work/complaints"
     [ -z "$keep" ] || cp "$work/page.pdf" "$keep/$name.pdf"
 }
