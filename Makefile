@@ -210,14 +210,18 @@ caps: ## check the length and complexity of functions and files
 	@sh tests/structure/check-caps.sh
 
 # The long tests: each part is a target of its own, and docs/reliability.md says what it does, how long it takes and what it found.
-# First those that let nothing in (sanitizers, faults, fuzz), then those that try what the program and its tests are worth.
-TORTURE := sanitized valgrind lint faults fuzz
+# First those that let nothing in (sanitizers, faults), then those that try what the program and its tests are worth. All the while
+# fuzz runs beside them, and takes the longest: five targets of half an hour each.
+TORTURE := sanitized valgrind lint faults
 TORTURE += properties injection limits coverage mutants decimals
+TORTURE_FUZZ_SECONDS ?= 1800
 
 .PHONY: torture
-torture: ## run the long tests (docs/reliability.md)
+torture: ## run the long tests, two at once (docs/reliability.md)
 	@sh .make/install-packages.sh torture
-	@sh tests/run-check.sh $(foreach part,$(TORTURE),'$(MAKE) --no-print-directory $(part)')
+	@$(MAKE) --no-print-directory fuzz FUZZ_SECONDS=$(TORTURE_FUZZ_SECONDS) & fuzz=$$!; \
+	JOBS=1 sh tests/run-check.sh $(foreach part,$(TORTURE),'$(MAKE) --no-print-directory $(part)'); rest=$$?; \
+	wait $$fuzz && [ $$rest -eq 0 ]
 
 .PHONY: sanitized
 sanitized: ## run every test under the address and undefined-behaviour sanitizers

@@ -64,14 +64,14 @@ static void add_table(struct text *out, const struct table *table, const char *c
         text_add(out, "</th>");
     }
     text_add(out, boxes ? "<th scope=\"col\">done</th></tr></thead><tbody>" : "</tr></thead><tbody>");
-    for (size_t i = 0; i < table->n_cells; i++) {
-        size_t j = i % table->n_columns;
+    for (size_t i = 0, j = 0; i < table->n_cells; i++) {
         bool mass = boxes && j >= 3 && j % 2 == 1;
         text_addf(out, "%s<td%s>", j == 0 ? "<tr>" : "", mass ? " class=\"r mass\"" : table->right[j] ? " class=\"r\"" : "");
         add_escaped(out, table->cells[i]);
         text_add(out, "</td>");
-        if (j + 1 < table->n_columns)
+        if (++j < table->n_columns)
             continue;
+        j = 0;
         if (boxes)
             add_boxes(out, boxes);
         text_add(out, "</tr>");

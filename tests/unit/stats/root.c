@@ -68,6 +68,7 @@ static void test_no_root(void)
     CU_ASSERT(isnan(root));
     CU_ASSERT_EQUAL(root_between(cubic, &curve, 4, 2, 0, &root), STATUS_NUMERIC);
     CU_ASSERT_EQUAL(root_between(cubic, &curve, 0, INFINITY, 0, &root), STATUS_NUMERIC);
+    CU_ASSERT_EQUAL(root_between(wave, NULL, 0, 0, 0, &root), STATUS_NUMERIC); /* a zero, but no stretch */
     curve.shift = NAN;
     CU_ASSERT_EQUAL(root_between(cubic, &curve, 0, 4, 0, &root), STATUS_NUMERIC);
     CU_ASSERT_EQUAL(root_between(hole, NULL, 0.3, 1.2, 0, &root), STATUS_OK); /* the hole is not on the way */
