@@ -72,7 +72,7 @@ static enum status echo(struct ask *ask, const struct text *answer, struct probl
 {
     if (isatty(ask->in))
         return STATUS_OK;
-    enum status status = answer->length > 0 ? ask_say(ask, answer->bytes, problem) : STATUS_OK;
+    enum status status = answer->bytes ? ask_say(ask, answer->bytes, problem) : STATUS_OK;
     return status == STATUS_OK ? ask_say(ask, "\n", problem) : status;
 }
 

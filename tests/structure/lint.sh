@@ -1,9 +1,9 @@
 #!/bin/sh
 # Reads the code by three analysers: clang-tidy (.clang-tidy says what for), cppcheck and gcc -fanalyzer. Anything they say is
 # a failure; an exception is explained where it stands, or in .clang-tidy.
-# usage: lint.sh   (BUILD names the build folder; ANALYSERS="tidy cppcheck gcc" chooses)
+# usage: lint.sh   (BUILD names the build folder; ANALYSERS="tidy cppcheck gcc" chooses; JOBS=2 says how many read at once)
 cd "$(dirname "$0")/../.." || exit 2
-build=${BUILD:-build}
+build=${BUILD:-build} jobs=${JOBS:-2}
 flags="-std=c11 -DREAD_BY_ANALYSERS -D_POSIX_C_SOURCE=200809L -D_DEFAULT_SOURCE -DPLUMESTONE_VERSION=\"lint\" -Iinclude -Isrc"
 libraries='gsl libRmath jansson inih md4c-html zlib'
 sh .make/install-packages.sh torture || exit 1
@@ -18,15 +18,15 @@ verdict() { # $1 analyser, $2 its exit code; what it said counts too
 }
 for analyser in ${ANALYSERS:-tidy cppcheck gcc}; do
     case $analyser in
-    tidy) # a file at a time and two at once: it forgets nothing between files anyway
-        find src -name '*.c' | xargs -P 2 -n 4 sh -c 'for file; do clang-tidy --quiet "$file" -- '"$flags"' 2>/dev/null; done' sh >"$said"
+    tidy) # a file at a time: it remembers nothing between files anyway
+        find src -name '*.c' | xargs -P "$jobs" -n 1 sh -c 'clang-tidy --quiet "$1" -- '"$flags"' 2>/dev/null' sh >"$said"
         verdict clang-tidy $? ;;
     cppcheck)
         cppcheck --quiet --std=c11 --enable=warning,performance,portability --inline-suppr --suppress=missingIncludeSystem \
-            -DPLUMESTONE_VERSION='"lint"' -Iinclude -Isrc --error-exitcode=1 -j 2 src >"$said" 2>&1
+            -DPLUMESTONE_VERSION='"lint"' -Iinclude -Isrc --error-exitcode=1 -j "$jobs" src >"$said" 2>&1
         verdict cppcheck $? ;;
     gcc)
-        make --no-print-directory --silent -j2 --keep-going BUILD="$build/analyzed" 'CFLAGS=-O1 -fanalyzer -DREAD_BY_ANALYSERS -Wno-unused-value -Wno-conversion -Wno-sign-conversion' "$build/analyzed/plumestone" >"$said" 2>&1
+        make --no-print-directory --silent -j"$jobs" --keep-going BUILD="$build/analyzed" 'CFLAGS=-O1 -fanalyzer -DREAD_BY_ANALYSERS -Wno-unused-value -Wno-conversion -Wno-sign-conversion' "$build/analyzed/plumestone" >"$said" 2>&1
         verdict 'gcc -fanalyzer' $? ;;
     esac
 done

@@ -83,6 +83,24 @@ static void names_left_out(void)
     end(&reading);
 }
 
+/* Names are kept in blocks of 65536 bytes: one that with its end fills a whole block, and those beside it. */
+static void names_that_fill_a_block(void)
+{
+    enum { LENGTH = 65535 };
+    static char text[3 * LENGTH];
+    int start = snprintf(text, sizeof text, "specimen,mix,batch,density_kg_m3\nA,M,first,1500\nB,M,");
+    memset(text + start, 'b', LENGTH);
+    snprintf(text + start + LENGTH, LENGTH, ",1500\nC,M,last,1500\n");
+    struct reading reading = read_text(text);
+    CU_ASSERT_EQUAL_FATAL(reading.status, STATUS_OK);
+    CU_ASSERT_EQUAL_FATAL(reading.set.n_batches, 3);
+    CU_ASSERT_STRING_EQUAL(reading.set.batches[0].name, "first");
+    CU_ASSERT_EQUAL(strlen(reading.set.batches[1].name), LENGTH);
+    CU_ASSERT_EQUAL(strspn(reading.set.batches[1].name, "b"), LENGTH);
+    CU_ASSERT_STRING_EQUAL(reading.set.batches[2].name, "last");
+    end(&reading);
+}
+
 /* The value that only a later row has; the rows before are absent, not zero. */
 static void late_columns(void)
 {
@@ -303,6 +321,7 @@ int main(void)
         { "columns of a set", columns_of_a_set },
         { "names left out", names_left_out },
         { "empty batch cells", empty_batch_cells },
+        { "names that fill a block", names_that_fill_a_block },
         { "late columns", late_columns },
         { "units of the user", units_of_the_user },
         { "repeated names", repeated_names },
