@@ -241,8 +241,9 @@ void drawing_panel(struct drawing *drawing, struct box place, struct axis x, str
 
 void drawing_each_style(struct drawing *drawing, const char *plot)
 {
-    for (char style = '1'; style < '1' + DRAWING_STYLES; style++) {
-        text_add(&drawing->script, style == '1' ? "" : ", \\\n     ");
+    for (int i = 0; i < DRAWING_STYLES; i++) {
+        const char style = (char)('1' + i);
+        text_add(&drawing->script, i ? ", \\\n     " : "");
         for (const char *at = plot; *at; at++)
             text_add_bytes(&drawing->script, *at == '@' ? &style : at, 1);
     }
