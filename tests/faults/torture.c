@@ -231,14 +231,20 @@ static const char *judge(const struct torture *torture, const struct fault *faul
     return wrong ? wrong : judge_files(torture, fault, outcome, *answered);
 }
 
+static void tell_words(const struct torture *torture)
+{
+    for (char **word = torture->argv + 1; *word; word++)
+        fprintf(torture->results, " %s", *word);
+    fprintf(torture->results, "\n");
+}
+
 static void tell(struct torture *torture, const struct fault *fault, const struct outcome *outcome, const char *why)
 {
     torture->wrong++;
     fprintf(torture->results, "WRONG: %s: %s %lu %s (%s of %d), exit %d:", why, fault->kind, fault->at, fault->how, outcome->call,
             outcome->descriptor, outcome->code);
-    for (char **word = torture->argv + 1; *word; word++)
-        fprintf(torture->results, " %s", *word);
-    fprintf(torture->results, "\n    with %s standard output, said: %.300s\n", same_out(outcome, &torture->sound) ? "the same" : "another", outcome->err);
+    tell_words(torture);
+    fprintf(torture->results, "    with %s standard output, said: %.300s\n", same_out(outcome, &torture->sound) ? "the same" : "another", outcome->err);
 }
 
 static void restore(const struct torture *torture)
@@ -389,7 +395,11 @@ int main(int argc, char **argv)
     need(torture.results != NULL, results);
     take_input(&torture);
     torture_call(&torture);
-    fprintf(torture.results, "RUNS %lu %lu %lu %lu %d %s\n", torture.runs, torture.right, torture.refused, torture.wrong, torture.cut_short, argc > 1 ? argv[1] : "");
+    fprintf(torture.results, "RUNS %lu %lu %lu %lu %d\n", torture.runs, torture.right, torture.refused, torture.wrong, torture.cut_short);
+    if (torture.cut_short) {
+        fprintf(torture.results, "cut short for time:");
+        tell_words(&torture);
+    }
     fclose(torture.results);
     input = open_for(work_path(&torture, "in"), O_RDONLY);
     clean_up(&torture);
