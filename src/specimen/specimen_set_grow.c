@@ -15,8 +15,6 @@ static bool grow(void *array, size_t n, size_t size)
 {
     void *block;
     memcpy(&block, array, sizeof block);
-    if (!block && n == 0)
-        return true;
     void *larger = memory_resize(block, n, size);
     if (!larger)
         return false;
