@@ -56,12 +56,18 @@ static size_t cell_width(const char *cell)
     return width;
 }
 
+/* Cells stand row by row. */
+static size_t column_of(const struct table *table, size_t cell)
+{
+    return table->n_columns ? cell % table->n_columns : 0;
+}
+
 static void column_widths(const struct table *table, size_t widths[TABLE_COLUMNS])
 {
     for (size_t j = 0; j < table->n_columns; j++)
         widths[j] = escape_width(table->headings[j]);
     for (size_t i = 0; i < table->n_cells; i++) {
-        size_t width = cell_width(table->cells[i]), j = i % table->n_columns;
+        size_t width = cell_width(table->cells[i]), j = column_of(table, i);
         if (width > widths[j])
             widths[j] = width;
     }
@@ -92,7 +98,7 @@ static void show_cell(const struct table *table, size_t column, size_t width, co
 
 void table_show(const struct table *table, struct text *out)
 {
-    size_t widths[TABLE_COLUMNS];
+    size_t widths[TABLE_COLUMNS] = { 0 };
     column_widths(table, widths);
     for (size_t j = 0; j < table->n_columns; j++)
         show_cell(table, j, widths[j], table->headings[j], out);
@@ -101,7 +107,7 @@ void table_show(const struct table *table, struct text *out)
         text_add(out, j + 1 == table->n_columns ? "\n" : "  ");
     }
     for (size_t i = 0; i < table->n_cells; i++)
-        show_cell(table, i % table->n_columns, widths[i % table->n_columns], table->cells[i], out);
+        show_cell(table, column_of(table, i), widths[column_of(table, i)], table->cells[i], out);
     out->failed |= table->failed;
 }
 
@@ -120,7 +126,7 @@ void table_show_markdown_rows(const struct table *table, size_t n_rows, struct t
         text_addf(out, "%s%s", j ? " | " : "| ", table->right[j] ? "---:" : "---");
     text_add(out, " |\n");
     for (size_t i = 0; i < table->n_cells && i < shown; i++) {
-        text_add(out, i % table->n_columns ? " | " : "| ");
+        text_add(out, column_of(table, i) ? " | " : "| ");
         escape_markdown(out, table->cells[i]);
         if ((i + 1) % table->n_columns == 0)
             text_add(out, " |\n");
