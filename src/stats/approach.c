@@ -201,7 +201,7 @@ static enum status check_shape(const struct scaled *data, double allowed, struct
 
 static enum status fit_scaled(struct scaled *data, double confidence, struct approach_fit *fit, struct problem *problem)
 {
-    double parameter[PARAMETERS], squares = least_squares(data, &parameter[2]);
+    double parameter[PARAMETERS] = { 0 }, squares = least_squares(data, &parameter[2]);
     if (!isfinite(squares))
         return problem_set(problem, STATUS_NUMERIC, NULL, "no best curve towards a limit was found");
     squares = squares_of(data, parameter[2], &parameter[0], &parameter[1]);

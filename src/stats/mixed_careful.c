@@ -113,8 +113,8 @@ static void invert_triangle(const long double *triangle, size_t n, const size_t 
 static void fill_terms(struct careful_terms *terms, long double *columns, long double *triangle)
 {
     const struct mixed_data *data = terms->original;
-    size_t n = data->n_terms, n_rows = data->n_rows, order[MIXED_TERMS_MAX];
-    long double row_values[MIXED_TERMS_MAX];
+    size_t n = data->n_terms, n_rows = data->n_rows, order[MIXED_TERMS_MAX] = {0};
+    long double row_values[MIXED_TERMS_MAX] = {0};
     size_t n_ordered = 0;
     find_products(terms);
     /* a constant term first: the others are then centred, and it stays constant */
@@ -181,7 +181,7 @@ static void refine(const struct careful_terms *terms, const double *factor, long
 {
     const struct mixed_data *data = terms->original;
     size_t n = data->n_terms;
-    long double b[MIXED_TERMS_MAX], x[MIXED_TERMS_MAX], score[MIXED_TERMS_MAX] = {0};
+    long double b[MIXED_TERMS_MAX] = {0}, x[MIXED_TERMS_MAX] = {0}, score[MIXED_TERMS_MAX] = {0};
     turn_back(terms, g, b);
     for (size_t row = 0; row < data->n_rows; row++) {
         exact_row(terms, row, x);
@@ -203,7 +203,7 @@ static void refine(const struct careful_terms *terms, const double *factor, long
 void careful_terms_turn_back(const struct careful_terms *terms, struct mixed_fit *fit)
 {
     size_t n = fit->n_terms;
-    long double g[MIXED_TERMS_MAX], b[MIXED_TERMS_MAX];
+    long double g[MIXED_TERMS_MAX] = {0}, b[MIXED_TERMS_MAX] = {0};
     double *factor = information_of(fit->kr_derivatives, n).factor;
     for (size_t k = 0; k < n; k++)
         g[k] = fit->coefficient[k];

@@ -247,6 +247,7 @@ static enum status gather(struct build *build)
         add_row(build, row);
     flush_block(build);
     standardise(build);
+    build->shift = NULL;
     return squeeze_means(build) ? STATUS_OK : STATUS_MEMORY;
 }
 
