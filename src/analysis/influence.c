@@ -43,19 +43,20 @@ static enum status find_units(const struct mixed_data *data, const struct mixed_
 /* Residuals about the fixed part, less what is expected of their batch; weighted ones are brought to one scale. */
 static void fill_residuals(const struct mixed_data *data, const struct mixed_fit *fit, double *residual, double *sum, double *weight)
 {
+    const uint32_t *batches = fit->has_batch_effect ? data->batch : NULL;
     for (size_t row = 0; row < data->n_rows; row++) {
         residual[row] = data->response[row];
         for (size_t k = 0; k < data->n_terms; k++)
             residual[row] -= data->design[row * data->n_terms + k] * fit->coefficient[k];
-        if (fit->has_batch_effect) {
+        if (batches) {
             double w = data->weights ? data->weights[row] : 1;
-            sum[data->batch[row]] += w * residual[row];
-            weight[data->batch[row]] += w;
+            sum[batches[row]] += w * residual[row];
+            weight[batches[row]] += w;
         }
     }
     for (size_t row = 0; row < data->n_rows; row++) {
-        if (fit->has_batch_effect) {
-            size_t batch = data->batch[row];
+        if (batches) {
+            size_t batch = batches[row];
             residual[row] -= fit->var_batch * sum[batch] / (fit->var_specimen + fit->var_batch * weight[batch]);
         }
         residual[row] *= data->weights ? sqrt(data->weights[row]) : 1;

@@ -14,6 +14,7 @@
  */
 #define _GNU_SOURCE
 #include "folder.h"
+#include "words.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -142,17 +143,6 @@ static bool same_out(const struct outcome *a, const struct outcome *b)
 static bool is_system(const struct fault *fault, const char *how)
 {
     return strcmp(fault->kind, "system") == 0 && strcmp(fault->how, how) == 0;
-}
-
-/* Whether some line is an error: not a note, not a doubtful value. */
-static bool tells_error(const char *err)
-{
-    for (const char *line = err; *line; line += strcspn(line, "\n"), line += *line == '\n') {
-        size_t length = strcspn(line, "\n");
-        if (length > 0 && !memmem(line, length, "note: ", 6) && !memmem(line, length, "doubtful: ", 10) && line[0] != ' ')
-            return true;
-    }
-    return false;
 }
 
 static bool records(const struct torture *torture)
@@ -315,13 +305,6 @@ static void try_memory(struct torture *torture)
             try_fault(torture, &(struct fault){"memory", "always", number, false}, NULL);
     }
     free(list);
-}
-
-static bool is_among(const char *word, const char *words)
-{
-    const char *at = strstr(words, word);
-    size_t length = strlen(word);
-    return at && (at == words || at[-1] == ' ') && (at[length] == ' ' || at[length] == '\0');
 }
 
 static void try_system(struct torture *torture)

@@ -131,6 +131,22 @@ static void units_of_the_user(void)
     end(&reading);
 }
 
+/* Every quantity that comes in several sizes must name its unit; only ages and fractions may go without. */
+static void units_left_out(void)
+{
+    static const char *const asked[] = { "length", "width", "height", "diameter", "span", "break_load", "fracture_from_support", "mass",
+        "mass_submerged", "sinker_submerged", "mass_saturated", "mass_oven_dry", "mass_boiled", "density", "compressive_strength",
+        "flexural_strength", "splitting_strength", "absorption", "voids" };
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        char text[80];
+        snprintf(text, sizeof text, "specimen,%s\nA,3\n", asked[i]);
+        check_refused(text, asked[i], "has no unit");
+    }
+    struct reading reading = read_text("specimen,age,aggregate_fraction,density_kg_m3\nA,28,0.3,1500\n");
+    CU_ASSERT_EQUAL(reading.status, STATUS_OK);
+    end(&reading);
+}
+
 static void repeated_names(void)
 {
     check_refused("specimen,density_kg_m3\nA1,1400\nA2,1400\nA1,1500\n", "in.csv:4: column 'specimen': 'A1' stands twice", "line 2");
@@ -324,6 +340,7 @@ int main(void)
         { "names that fill a block", names_that_fill_a_block },
         { "late columns", late_columns },
         { "units of the user", units_of_the_user },
+        { "units left out", units_left_out },
         { "repeated names", repeated_names },
         { "mixes that contradict", mixes_that_contradict },
         { "words", words },
