@@ -7,6 +7,9 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 #include <signal.h>
 #include <stdbool.h>
 #include <string.h>
@@ -146,9 +149,18 @@ static enum status print(struct run *run, int standard_output, enum status statu
     return print_to_standard_error(run, status);
 }
 
+/* A large block goes back to the system as soon as it is let go, and grows without being copied. */
+static void settle_memory(void)
+{
+#ifdef __GLIBC__
+    (void)mallopt(M_MMAP_THRESHOLD, 1 << 20);
+#endif
+}
+
 int main(int argc, char **argv)
 {
     struct run run = {0};
+    settle_memory();
     ignore_signals();
     int standard_output = take_standard_output();
     run.screen = standard_output;

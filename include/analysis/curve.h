@@ -53,7 +53,7 @@ struct curve {
 struct curve_set {
     struct curve curves[LAW_COUNT];
     enum law chosen;
-    struct sample sample;       /* the data behind it */
+    struct sample sample;       /* the data behind it; empty after curve_set_choose */
 };
 
 /*
@@ -77,12 +77,17 @@ enum status curve_set_fit(const struct specimen_set *set, const struct selection
  * Fits all laws against the aggregate fraction to go by one: `law`, or for
  * LAW_AUTO the one that curve_set_fit() would choose. What only a reader
  * compares is not worked out: lack of fit of the laws not chosen, errors of
- * the laws that the choice does not lie between (NaN). Statuses as above;
- * a law asked for that cannot be fitted gives its own.
+ * the laws that the choice does not lie between (NaN). The data, which can be
+ * long, are let go: curve_set_sample() gathers them again. Statuses as above; a
+ * law asked for that cannot be fitted gives its own.
  */
 enum status curve_set_choose(const struct specimen_set *set, const struct selection *selection, uint32_t aggregate,
                              enum property property, enum law law, struct curve_set *curves, struct problem *problem);
 void curve_set_release(struct curve_set *curves);
+
+/* The data behind a set of curves once more, by the selection that it was fitted with. Statuses of sample_take(). */
+enum status curve_set_sample(const struct specimen_set *set, const struct selection *selection, const struct curve_set *curves,
+                             struct sample *sample, struct problem *problem);
 const struct curve *curve_set_chosen(const struct curve_set *curves); /* NULL when none */
 
 /* Estimate at x on the property's own scale (for log laws: the median). */

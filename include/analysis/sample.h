@@ -45,14 +45,18 @@ void selection_words(const struct specimen_set *set, const struct selection *sel
  */
 struct sample {
     size_t n, n_batches, n_mixes;
-    double *x;          /* aggregate fraction (or other predictor) */
-    double *y;          /* property, base unit */
-    uint32_t *batch;    /* 0..n_batches-1 within the sample */
-    uint32_t *mix;      /* 0..n_mixes-1 within the sample */
+    double *y;          /* n: property, base unit */
+    uint32_t *batch;    /* n: 0..n_batches-1 within the sample */
+    uint32_t *row;      /* n: row of the set */
+    double *row_x;      /* n: another property as the predictor; NULL when it is the aggregate fraction, or none */
+    double *mix_x;      /* n_mixes: the aggregate fraction as the predictor, else NULL */
+    uint32_t *batch_mix; /* n_batches: its mix, 0..n_mixes-1 within the sample */
     uint32_t *batch_of, *mix_of; /* sample index -> set index, n_batches and n_mixes */
-    size_t *row;        /* sample row -> set row */
     size_t n_other_age, n_other_moisture, n_other_kind; /* left out by the selection */
 };
+
+/* The predictor of a row; NaN when none was asked for. */
+double sample_x(const struct sample *sample, size_t i);
 
 /* What the rows of a sample of a property are of. */
 struct selection_state sample_state(const struct specimen_set *set, const struct sample *sample, enum property property);
@@ -76,6 +80,8 @@ enum status sample_take(const struct specimen_set *set, const struct selection *
                         uint32_t aggregate, uint32_t mix, enum property property, enum property predictor,
                         struct sample *sample, struct problem *problem);
 void sample_release(struct sample *sample);
+/* Lets y go before the rest: y is NULL then. */
+void sample_release_values(struct sample *sample);
 
 /*
  * Whether every aggregate, age, moisture state and kind that was told is some

@@ -37,6 +37,32 @@ struct dialect {
 };
 
 /*
+ * The rows of one stretch of a long file, ready for row_digest.take: consecutive lines, each a row, with what their digests made
+ * of them (n_rows of digest_size bytes). All of it is lent for the length of the call.
+ */
+struct row_stretch {
+    const char *path;
+    size_t n_rows, first_line;
+    unsigned char *digests;
+    const struct row_bytes { const char *raw; size_t length; } *rows; /* without the line ends */
+};
+
+/* A row of a stretch, without its cells. */
+struct row row_of_stretch(const struct row_stretch *stretch, size_t i);
+
+/*
+ * What of the work on a row does not depend on the rows before it, so that long files can be read by several threads.
+ * digest fills `out` (size bytes) from a row whose line is not known yet (0), on any thread; false when there is anything to say
+ * about it. take then gets stretches in which there was nothing to say, in the order of the file; all other rows go to row_receiver.row, as those of short files do.
+ * Texts of a row stay where they are until take returns.
+ */
+struct row_digest {
+    size_t size;
+    bool (*digest)(const struct row *row, const void *context, void *out);
+    enum status (*take)(const struct row_stretch *stretch, void *context);
+};
+
+/*
  * Receives rows. heading is called once, first. Return anything but STATUS_OK
  * to stop the reading (the reader returns it).
  * bad_row (may be NULL) is called for a row whose shape is wrong (cell count),
@@ -46,6 +72,7 @@ struct row_receiver {
     enum status (*heading)(const struct row *row, const struct dialect *dialect, void *context);
     enum status (*row)(const struct row *row, void *context);
     enum status (*bad_row)(const struct row *row, const char *reason, void *context);
+    const struct row_digest *digest; /* NULL: every row goes to row */
     void *context;
     uint64_t *fingerprint; /* NULL, or FNV-1a of the bytes read, carried on from the value inside */
     bool rows_optional;    /* a heading without rows is fine */

@@ -28,12 +28,12 @@ struct set_batch {
  */
 struct specimen_set {
     size_t n;
-    uint32_t *mix, *batch;          /* n each */
+    uint32_t *batch;                /* n, as all that follow; a batch is of one mix: specimen_set_mix */
     uint32_t *line;
-    uint16_t *file;                 /* index into paths */
+    uint16_t *file;                 /* index into paths; NULL: all of the first one */
     uint8_t *moisture, *result;
     uint16_t *kind;                 /* index into kinds; NULL: all of one kind */
-    uint32_t *flags;
+    uint16_t *flags;
     double *age_days;               /* NaN = not given */
     int32_t *cast_on;               /* days since 1970-01-01, INT32_MIN = not given; NULL if never given */
     double *value[PROPERTY_COUNT];  /* base units, NaN = not available */
@@ -86,6 +86,18 @@ void specimen_set_release(struct specimen_set *set);
  * nothing more can be read into the set.
  */
 size_t specimen_set_keep(struct specimen_set *set, const bool *wanted);
+
+/* Index of the mix of a row. */
+static inline uint32_t specimen_set_mix(const struct specimen_set *set, size_t i)
+{
+    return set->batches[set->batch[i]].mix;
+}
+
+/* Index of the path that a row was read from. */
+static inline size_t specimen_set_file(const struct specimen_set *set, size_t i)
+{
+    return set->file ? set->file[i] : 0;
+}
 
 const char *specimen_set_id(const struct specimen_set *set, size_t i);
 struct place specimen_set_place(const struct specimen_set *set, size_t i);

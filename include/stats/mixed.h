@@ -8,18 +8,44 @@
 #include <stdint.h>
 
 /*
+ * What rows say of a response within their batches when the design does not change within a batch. Who fits several designs to one
+ * response keeps it between the fits, so that only the first walks over the rows; another response is walked over anew.
+ * Zero-initialise; release with mixed_walk_release().
+ */
+struct mixed_walk {
+    const double *response; /* NULL: not walked yet */
+    double *batches;     /* n_batches pairs: rows in it, mean of the response less shift */
+    double shift;
+    double within;       /* root of the sum of squares about the batch means */
+};
+void mixed_walk_release(struct mixed_walk *walk);
+
+/*
  * Model: response = design * coefficient + batch effect + specimen error,
  * batch ~ N(0, var_batch), specimen ~ N(0, var_specimen / weight).
  */
 struct mixed_data {
     size_t n_rows, n_terms;
-    const double *design;           /* n_rows x n_terms, row-major; an intercept is a column of ones */
+    const double *design;           /* n_rows x n_terms, row-major, or fewer rows with batch_design; an intercept is a column of ones */
     const double *response;         /* n_rows */
     const uint32_t *batch;          /* n_rows, 0 .. n_batches-1, or NULL: no batch effect (least squares) */
     size_t n_batches;
     const double *weights;          /* n_rows, positive, or NULL */
     const char *const *term_names;  /* n_terms, for messages */
+    const uint32_t *batch_design;   /* n_batches: the row of the design that all rows of a batch share, or NULL: each row has its own */
+    bool no_leverage;               /* spares the work where nobody asks for it */
+    struct mixed_walk *walk;        /* NULL, or kept for further fits of the same rows and batches: with batch_design, without weights */
 };
+
+/* Which row of the design a row has, and its n_terms values. */
+static inline size_t mixed_design_index(const struct mixed_data *data, size_t row)
+{
+    return data->batch_design ? data->batch_design[data->batch[row]] : row;
+}
+static inline const double *mixed_design_row(const struct mixed_data *data, size_t row)
+{
+    return data->design + mixed_design_index(data, row) * data->n_terms;
+}
 
 enum mixed_method { MIXED_REML, MIXED_ML, MIXED_LEAST_SQUARES };
 
@@ -42,7 +68,7 @@ struct mixed_fit {
     double residual_sum_squares;  /* about the fixed part */
     double r_squared;             /* 1 - RSS/TSS about the fixed part (TSS about the mean, or about 0 without intercept) */
     double condition;             /* of the centred, scaled design */
-    double *leverage;             /* n_rows: of the fixed part, least-squares hat diagonal; NULL when n_rows is large */
+    double *leverage;             /* n_rows: of the fixed part, least-squares hat diagonal; NULL with no_leverage or when n_rows is large */
 };
 
 /*
@@ -129,7 +155,8 @@ double mixed_balanced_tolerance_margin(double var_batch, double var_specimen, do
 void mixed_fit_total_variance(const struct mixed_fit *fit, double *variance, double *df);
 
 /*
- * Lack of fit of the fixed part against free means of the groups (0..n_groups-1),
+ * Lack of fit of the fixed part against free means of the groups (0..n_groups-1;
+ * group: of each row of the design),
  * tested on batch means (on rows when data->batch is NULL), which carry the
  * batches' luck in full. Batches of unequal size are weighted by the variances
  * that the nested analysis of variance gives. available is false, and all else

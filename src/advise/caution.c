@@ -60,7 +60,7 @@ static void caution_assumed_batches(const struct specimen_set *set, struct candi
 {
     size_t n = 0;
     for (size_t i = 0; set->n_batch_assumed > 0 && i < set->n; i++) {
-        const uint32_t mix = set->mix[i];
+        const uint32_t mix = specimen_set_mix(set, i);
         const bool its_own = candidate->interpolated ? set->mixes[mix].aggregate == candidate->aggregate : mix == candidate->mix;
         n += its_own && (set->flags[i] & FLAG_BATCH_ASSUMED);
     }

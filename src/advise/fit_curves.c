@@ -3,9 +3,9 @@
 #include "base/memory.h"
 
 #include <pthread.h>
+#include <stdatomic.h>
 
-#define THREADS 2
-#define ROWS_WORTH_THREADS 20000 /* below, starting a thread costs more than it saves */
+#define ROWS_WORTH_HELP 20000 /* below, starting a thread costs more than it saves */
 
 /* One curve set to be fitted: a property of an aggregate. */
 struct fit_task {
@@ -16,18 +16,20 @@ struct fit_task {
     struct problem problem;
 };
 
-struct fit_share {
+/* Each thread takes the next task that nobody has taken. */
+struct fit_queue {
     const struct search *search;
     struct fit_task *tasks;
-    size_t n_tasks, first, step;
+    size_t n_tasks;
+    atomic_size_t next;
 };
 
-static void *run_share(void *argument)
+static void *run_tasks(void *argument)
 {
-    const struct fit_share *share = argument;
-    const struct search *search = share->search;
-    for (size_t i = share->first; i < share->n_tasks; i += share->step) {
-        struct fit_task *task = &share->tasks[i];
+    struct fit_queue *queue = argument;
+    const struct search *search = queue->search;
+    for (size_t i; (i = atomic_fetch_add(&queue->next, 1)) < queue->n_tasks;) {
+        struct fit_task *task = &queue->tasks[i];
         /* All laws are fitted, so that the answer can tell what the others say. */
         task->status = curve_set_choose(search->set, &search->answer->selection, task->aggregate, task->property,
                                         search->request->law, &task->curves, &task->problem);
@@ -36,22 +38,14 @@ static void *run_share(void *argument)
 }
 
 /* Each task has its own room, so how they are shared out does not show in the curves. */
-static void run_tasks(const struct search *search, struct fit_task *tasks, size_t n_tasks)
+static void share_tasks(const struct search *search, struct fit_task *tasks, size_t n_tasks)
 {
-    size_t n_threads = search->set->n >= ROWS_WORTH_THREADS ? THREADS : 1;
-    struct fit_share shares[THREADS];
-    pthread_t threads[THREADS];
-    bool started[THREADS] = { false };
-    for (size_t i = 0; i < n_threads; i++)
-        shares[i] = (struct fit_share){ search, tasks, n_tasks, i, n_threads };
-    for (size_t i = 1; i < n_threads; i++)
-        started[i] = pthread_create(&threads[i], NULL, run_share, &shares[i]) == 0;
-    for (size_t i = 0; i < n_threads; i++) {
-        if (started[i])
-            pthread_join(threads[i], NULL);
-        else
-            run_share(&shares[i]);
-    }
+    struct fit_queue queue = { .search = search, .tasks = tasks, .n_tasks = n_tasks };
+    pthread_t helper;
+    bool helped = search->set->n >= ROWS_WORTH_HELP && pthread_create(&helper, NULL, run_tasks, &queue) == 0;
+    run_tasks(&queue);
+    if (helped)
+        pthread_join(helper, NULL);
 }
 
 static bool curve_useful(const struct search *search, enum property property)
@@ -109,7 +103,7 @@ enum status fit_curves(const struct search *search, struct problem *problem)
     if (status == STATUS_MEMORY)
         problem_set(problem, status, NULL, "no memory left for the curves of %zu aggregates", search->set->n_aggregates);
     size_t n_tasks = status == STATUS_OK ? list_tasks(search, tasks) : 0;
-    run_tasks(search, tasks, n_tasks);
+    share_tasks(search, tasks, n_tasks);
     for (size_t i = 0; i < n_tasks; i++) {
         if (status == STATUS_OK)
             status = take_curves(search, &tasks[i], problem);

@@ -36,7 +36,7 @@ static enum status batch_sums_make(struct batch_sums *sums, const struct sample 
     for (size_t i = 0; i < sample->n; i++) {
         sums->y[sample->batch[i]] += log_response ? log(sample->y[i]) : sample->y[i];
         sums->n[sample->batch[i]] += 1;
-        sums->x[sample->batch[i]] = sample->x[i];
+        sums->x[sample->batch[i]] = sample_x(sample, i);
     }
     return STATUS_OK;
 }
@@ -112,15 +112,14 @@ static void curve_climb(struct resample_curve *curve, const struct resample *res
 }
 
 static enum status curve_prepare(struct resample *resample, const struct recipe *recipe, enum property property,
-                                 const struct unit_list *units)
+                                 const struct sample *sample, const struct unit_list *units)
 {
     struct resample_curve *curve = &resample->curves[resample->n_curves];
-    const struct curve_set *curves = recommendation_curves(resample->search->answer, recipe->aggregate, property);
     curve->curve = recipe->curve[property];
     resample->n_curves++;
     enum status status = curve_reserve(curve, units->n_units);
     if (status == STATUS_OK)
-        status = curve_fill(curve, &curves->sample, units);
+        status = curve_fill(curve, sample, units);
     if (status != STATUS_OK)
         return status;
     for (size_t from = 0, to; from < units->n_units; from = to) {
@@ -143,9 +142,9 @@ static void add_demand(struct resample *resample, const struct demand *demand, b
     added->threshold = property == PROPERTY_COUNT ? value : on_fit_scale(resample->curves[added->curve].curve, value);
 }
 
-static bool curve_wanted(const struct resample *resample, const struct recipe *recipe, enum property property)
+/* Whether the curve of a property is fitted to each draw. */
+static bool curve_wanted(const struct search *search, const struct recipe *recipe, enum property property)
 {
-    const struct search *search = resample->search;
     bool is_limit, sought = search->request->seek == SEEK_STRONGEST ? property == search->answer->strength : property == PROPERTY_DENSITY;
     if (!recipe->curve[property])
         return false;
@@ -154,16 +153,17 @@ static bool curve_wanted(const struct resample *resample, const struct recipe *r
     return sought;
 }
 
-static enum status resample_prepare(struct resample *resample, const struct recipe *recipe, const struct unit_list *units)
+static enum status resample_prepare(struct resample *resample, const struct recipe *recipe, const struct sample *samples,
+                                    const struct unit_list *units)
 {
     const struct search *search = resample->search;
     size_t curve_of[PROPERTY_COUNT] = { 0 };
     resample->n_units = units->n_units;
     for (enum property property = 0; property < PROPERTY_COUNT; property++) {
-        if (!curve_wanted(resample, recipe, property))
+        if (!curve_wanted(search, recipe, property))
             continue;
         curve_of[property] = resample->n_curves;
-        enum status status = curve_prepare(resample, recipe, property, units);
+        enum status status = curve_prepare(resample, recipe, property, &samples[property], units);
         if (status != STATUS_OK)
             return status;
     }
@@ -208,29 +208,36 @@ static enum status resample_run(struct resample *resample, const struct unit_lis
     return STATUS_OK;
 }
 
-/* Samples of the curves that are fitted to each draw; returns how many. */
-static size_t list_samples(const struct resample *resample, const struct recipe *recipe, const struct sample **samples)
+/* Samples of the curves that are fitted to each draw, by property; the others stay empty. */
+static enum status take_samples(const struct search *search, const struct recipe *recipe, struct sample *samples)
 {
-    size_t n = 0;
-    for (enum property property = 0; property < PROPERTY_COUNT; property++)
-        if (curve_wanted(resample, recipe, property))
-            samples[n++] = &recommendation_curves(resample->search->answer, recipe->aggregate, property)->sample;
-    return n;
+    const struct recommendation *answer = search->answer;
+    enum status status = STATUS_OK;
+    struct problem problem;
+    for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++)
+        if (curve_wanted(search, recipe, property))
+            status = curve_set_sample(search->set, &answer->selection, recommendation_curves(answer, recipe->aggregate, property),
+                                      &samples[property], &problem);
+    return status;
 }
 
 enum status resample_fraction(const struct search *search, const struct recipe *recipe, double low, double high,
                               struct candidate *candidate, struct problem *problem)
 {
     struct unit_list units = { 0 };
-    const struct sample *samples[PROPERTY_COUNT];
+    struct sample samples[PROPERTY_COUNT] = { 0 };
     struct resample *resample = memory_new(1, sizeof *resample);
     enum status status = resample ? STATUS_OK : STATUS_MEMORY;
     if (status == STATUS_OK) {
         *resample = (struct resample){ .search = search, .low = low, .high = high };
-        status = unit_list_make(&units, search->set, samples, list_samples(resample, recipe, samples));
+        status = take_samples(search, recipe, samples);
     }
     if (status == STATUS_OK)
-        status = resample_prepare(resample, recipe, &units);
+        status = unit_list_make(&units, search->set, samples);
+    if (status == STATUS_OK)
+        status = resample_prepare(resample, recipe, samples, &units);
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        sample_release(&samples[property]);
     if (status == STATUS_OK)
         status = resample_run(resample, &units, candidate, problem);
     for (size_t c = 0; resample && c < resample->n_curves; c++) {

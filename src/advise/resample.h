@@ -22,11 +22,11 @@ struct unit_list {
 };
 
 /*
- * The batches that these samples hold; others have no say in the curves.
+ * The batches that these samples (PROPERTY_COUNT, some empty) hold; others have no say in the curves.
  * STATUS_TOO_FEW  a mix has one batch only in a sample, or more mixes than UNITS_IN_ALL leaves two units each
  * STATUS_MEMORY
  */
-enum status unit_list_make(struct unit_list *units, const struct specimen_set *set, const struct sample *const *samples, size_t n_samples);
+enum status unit_list_make(struct unit_list *units, const struct specimen_set *set, const struct sample *samples);
 void unit_list_release(struct unit_list *units);
 
 /* The batch means of one curve, by unit, and what turns its estimate into an assured value. */

@@ -77,7 +77,7 @@ static enum status list_units(struct unit_list *units, struct mix_units *mixes, 
     return STATUS_OK;
 }
 
-enum status unit_list_make(struct unit_list *units, const struct specimen_set *set, const struct sample *const *samples, size_t n_samples)
+enum status unit_list_make(struct unit_list *units, const struct specimen_set *set, const struct sample *samples)
 {
     memset(units, 0, sizeof *units);
     struct mix_units *mixes = memory_new(set->n_mixes, sizeof *mixes);
@@ -85,8 +85,8 @@ enum status unit_list_make(struct unit_list *units, const struct specimen_set *s
     bool *used = memory_new(set->n_batches, sizeof *used);
     units->unit_of = memory_new(set->n_batches, sizeof *units->unit_of);
     enum status status = mixes && n_of_mix && used && units->unit_of ? STATUS_OK : STATUS_MEMORY;
-    for (size_t i = 0; status == STATUS_OK && i < n_samples; i++)
-        status = mark_batches(samples[i], set, n_of_mix, used) ? STATUS_OK : STATUS_TOO_FEW;
+    for (size_t i = 0; status == STATUS_OK && i < PROPERTY_COUNT; i++)
+        status = mark_batches(&samples[i], set, n_of_mix, used) ? STATUS_OK : STATUS_TOO_FEW;
     if (status == STATUS_OK)
         status = list_units(units, mixes, set, used);
     memory_free(mixes);

@@ -70,7 +70,7 @@ static bool walk_count(struct walk *walk)
     if (!walk->first)
         return false;
     for (size_t i = 0; i < set->n; i++)
-        walk->first[set->mix[i] + 2]++;
+        walk->first[specimen_set_mix(set, i) + 2]++;
     for (size_t mix = 0; mix < set->n_mixes; mix++) {
         walk->most = walk->first[mix + 2] > walk->most ? walk->first[mix + 2] : walk->most;
         walk->first[mix + 2] += walk->first[mix + 1];
@@ -88,7 +88,7 @@ static bool walk_order(struct walk *walk)
     if (!walk->order || !walk->keys || !walk->groups)
         return false;
     for (size_t i = 0; i < set->n; i++)
-        walk->order[walk->first[set->mix[i] + 1]++] = i;
+        walk->order[walk->first[specimen_set_mix(set, i) + 1]++] = i;
     return true;
 }
 

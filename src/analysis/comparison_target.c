@@ -50,7 +50,7 @@ static void batch_residuals(const struct curve *curve, const struct sample *rows
     for (size_t i = 0; i < rows->n; i++) {
         const uint32_t batch = rows->batch_of[rows->batch[i]];
         count[batch]++;
-        mean[batch] += (rows->y[i] - curve_value(curve, rows->x[i]) - mean[batch]) / count[batch];
+        mean[batch] += (rows->y[i] - curve_value(curve, sample_x(rows, i)) - mean[batch]) / count[batch];
     }
 }
 

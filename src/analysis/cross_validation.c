@@ -56,12 +56,12 @@ static struct batch_shift refit_shift(const struct refit *refit, size_t batch)
     const struct mixed_data *data = refit->data;
     struct batch_shift shift = { { 0 }, 0 };
     double n = (double)(refit->first[batch + 1] - refit->first[batch]);
-    double theta = 1 - 1 / sqrt(1 + n * refit->variance_ratio);
+    double theta = 1 - 1 / sqrt(1 + n * refit->variance_ratio), share = theta / n;
     for (size_t k = refit->first[batch]; k < refit->first[batch + 1] && theta > 0; k++) {
-        size_t i = refit->order[k];
+        const double *x = mixed_design_row(data, refit->order[k]);
         for (size_t a = 0; a < data->n_terms; a++)
-            shift.terms[a] += theta / n * data->design[i * data->n_terms + a];
-        shift.response += theta / n * data->response[i];
+            shift.terms[a] += share * x[a];
+        shift.response += share * data->response[refit->order[k]];
     }
     return shift;
 }
@@ -70,12 +70,18 @@ static struct batch_shift refit_shift(const struct refit *refit, size_t batch)
 static void refit_row(const struct refit *refit, size_t i, const double *shift, double out[TERMS_MAX])
 {
     size_t p = refit->data->n_terms;
-    const double *row = refit->data->design + i * p;
+    const double *row = mixed_design_row(refit->data, i);
     for (size_t b = 0; b < p; b++) {
         out[b] = 0;
         for (size_t a = 0; a <= b; a++)
             out[b] += (row[a] - shift[a]) * refit->to_basis[a][b];
     }
+}
+
+/* Whether the row at k has the design of the one before it, its batch's: then what was made of that still holds. */
+static bool same_design(const struct refit *refit, size_t batch, size_t k)
+{
+    return refit->data->batch_design && k > refit->first[batch];
 }
 
 static void refit_gram(const struct refit *refit, double gram[TERMS_MAX][TERMS_MAX])
@@ -86,7 +92,8 @@ static void refit_gram(const struct refit *refit, double gram[TERMS_MAX][TERMS_M
     for (size_t batch = 0; batch < refit->data->n_batches; batch++) {
         struct batch_shift shift = refit_shift(refit, batch);
         for (size_t k = refit->first[batch]; k < refit->first[batch + 1]; k++) {
-            refit_row(refit, refit->order[k], shift.terms, q);
+            if (!same_design(refit, batch, k))
+                refit_row(refit, refit->order[k], shift.terms, q);
             for (size_t a = 0; a < p; a++)
                 for (size_t b = 0; b < p; b++)
                     gram[a][b] += q[a] * q[b];
@@ -128,7 +135,8 @@ static void add_products(const struct refit *refit, size_t batch, double left[TE
     double q[TERMS_MAX];
     for (size_t k = refit->first[batch]; k < refit->first[batch + 1]; k++) {
         size_t i = refit->order[k];
-        refit_row(refit, i, shift.terms, q);
+        if (!same_design(refit, batch, k))
+            refit_row(refit, i, shift.terms, q);
         for (size_t a = 0; a < p; a++) {
             right[a] += q[a] * (refit->data->response[i] - shift.response);
             for (size_t b = 0; b < p; b++)
@@ -159,16 +167,19 @@ static bool coefficients_without(const struct refit *refit, size_t batch, double
 static bool add_errors_without(const struct refit *refit, size_t batch, const double *y, bool log_response, double *sum)
 {
     static const double no_shift[TERMS_MAX] = { 0 };
-    double coefficient[TERMS_MAX], row[TERMS_MAX];
+    double coefficient[TERMS_MAX], row[TERMS_MAX], predicted = 0;
     if (!coefficients_without(refit, batch, coefficient))
         return false;
     for (size_t k = refit->first[batch]; k < refit->first[batch + 1]; k++) {
         size_t i = refit->order[k];
-        double predicted = 0;
-        refit_row(refit, i, no_shift, row);
-        for (size_t a = 0; a < refit->data->n_terms; a++)
-            predicted += coefficient[a] * row[a];
-        double error = y[i] - (log_response ? exp(predicted) : predicted);
+        if (!same_design(refit, batch, k)) {
+            refit_row(refit, i, no_shift, row);
+            predicted = 0;
+            for (size_t a = 0; a < refit->data->n_terms; a++)
+                predicted += coefficient[a] * row[a];
+            predicted = log_response ? exp(predicted) : predicted;
+        }
+        double error = y[i] - predicted;
         *sum += error * error;
     }
     return true;

@@ -15,9 +15,13 @@
 /* What all laws of one curve set share. */
 struct fit_context {
     const struct sample *sample;
-    struct levels levels;
-    double *design, *response;
-    bool all_no_batch;
+    const double *x;           /* of every row of the design: n_designs */
+    size_t n_designs;
+    struct levels levels;      /* of x */
+    double *design;
+    double *log_y;             /* of every result; NULL until a law asks */
+    struct mixed_walk walk;    /* kept from law to law, since those of y stand before those of log_y */
+    bool all_no_batch, judge_all;
     char predictor_name[80], predictor_words[80];
 };
 
@@ -38,16 +42,18 @@ static enum status context_prepare(struct fit_context *context, const struct spe
     for (size_t i = 0; i < sample->n; i++)
         context->all_no_batch = context->all_no_batch && (set->flags[sample->row[i]] & FLAG_NO_BATCH);
     context_name_predictor(context, predictor);
-    context->design = memory_new(sample->n, TERMS_MAX * sizeof *context->design);
-    context->response = memory_new(sample->n, sizeof *context->response);
-    enum status status = levels_find(sample->x, sample->n, &context->levels);
-    return context->design && context->response ? status : STATUS_MEMORY;
+    context->x = sample->mix_x ? sample->mix_x : sample->row_x;
+    context->n_designs = sample->mix_x ? sample->n_mixes : sample->n;
+    context->design = memory_new(context->n_designs, TERMS_MAX * sizeof *context->design);
+    enum status status = levels_find(context->x, context->n_designs, &context->levels);
+    return context->design ? status : STATUS_MEMORY;
 }
 
 static void context_release(struct fit_context *context)
 {
     memory_free(context->design);
-    memory_free(context->response);
+    memory_free(context->log_y);
+    mixed_walk_release(&context->walk);
     levels_release(&context->levels);
 }
 
@@ -69,40 +75,54 @@ static enum status law_applies(const struct curve *curve, const struct fit_conte
     if (law_is_log(curve->law) && !all_above_zero(sample->y, sample->n))
         return problem_set(problem, STATUS_NUMERIC, NULL, "the %s law needs %s above 0: a value of 0 has no logarithm",
                            law_word(curve->law), property_row(curve->property)->words);
-    if (curve->law == LAW_POWER && !all_above_zero(sample->x, sample->n))
+    if (curve->law == LAW_POWER && !all_above_zero(context->x, context->n_designs))
         return problem_set(problem, STATUS_NUMERIC, NULL, "the power law needs %s above 0: a value of 0 has no logarithm",
                            context->predictor_words);
     return STATUS_OK;
 }
 
-static void context_fill(const struct fit_context *context, enum law law, struct mixed_data *data)
+/* The logarithms are taken once for all laws that want them. */
+static enum status context_take_logs(struct fit_context *context)
+{
+    const struct sample *sample = context->sample;
+    if (context->log_y)
+        return STATUS_OK;
+    context->log_y = memory_new(sample->n, sizeof *context->log_y);
+    if (!context->log_y)
+        return STATUS_MEMORY;
+    for (size_t i = 0; i < sample->n; i++)
+        context->log_y[i] = log(sample->y[i]);
+    return STATUS_OK;
+}
+
+/* Data of a law that applies. By the aggregate fraction the rows of a mix share one row of the design. */
+static struct mixed_data context_fill(struct fit_context *context, enum law law)
 {
     const struct sample *sample = context->sample;
     size_t p = law_terms(law);
-    for (size_t i = 0; i < sample->n; i++) {
+    for (size_t i = 0; i < context->n_designs; i++) {
         double terms[TERMS_MAX];
-        law_design(law, sample->x[i], terms);
+        law_design(law, context->x[i], terms);
         memcpy(context->design + i * p, terms, p * sizeof *terms);
-        context->response[i] = law_is_log(law) ? log(sample->y[i]) : sample->y[i];
     }
-    data->n_rows = sample->n;
-    data->n_terms = p;
-    data->design = context->design;
-    data->response = context->response;
-    data->batch = sample->batch;
-    data->n_batches = sample->n_batches;
+    return (struct mixed_data){
+        .n_rows = sample->n, .n_terms = p, .design = context->design, .batch_design = sample->mix_x ? sample->batch_mix : NULL,
+        .response = law_is_log(law) ? context->log_y : sample->y, .batch = sample->batch, .n_batches = sample->n_batches,
+        .walk = sample->mix_x ? &context->walk : NULL, .no_leverage = !context->judge_all,
+    };
 }
 
 /* AICc moved to the scale of y by ln y of every result that the likelihood is of: one a batch where its specimens are identical. */
-static double curve_aicc(const struct curve *curve, const struct sample *sample)
+static double curve_aicc(const struct curve *curve, const struct fit_context *context)
 {
+    const struct sample *sample = context->sample;
     double aicc = mixed_fit_aicc(&curve->fit);
     size_t met = 0; /* the sample numbers its batches in order of appearance */
     for (size_t i = 0; law_is_log(curve->law) && i < sample->n; i++) {
         bool first = sample->batch[i] == met;
         met += first;
         if (first || !mixed_fit_means_only(&curve->fit))
-            aicc += 2 * log(sample->y[i]);
+            aicc += 2 * context->log_y[i];
     }
     return aicc;
 }
@@ -120,7 +140,7 @@ static bool curve_turns(const struct curve *curve)
 
 static void curve_describe(struct curve *curve, const struct fit_context *context)
 {
-    curve->aicc = curve_aicc(curve, context->sample);
+    curve->aicc = curve_aicc(curve, context);
     curve->r_squared = curve->fit.r_squared;
     curve->residual_sd = sqrt(curve->fit.var_batch + curve->fit.var_specimen);
     curve->doubtful = curve_turns(curve);
@@ -133,34 +153,33 @@ static enum status no_memory_to_judge(const struct curve *curve, struct problem 
 }
 
 /* The error at a batch left out. */
-static enum status curve_find_error(struct curve *curve, const struct fit_context *context, struct problem *problem)
+static enum status curve_find_error(struct curve *curve, struct fit_context *context, struct problem *problem)
 {
-    struct mixed_data data = { 0 };
-    context_fill(context, curve->law, &data);
+    const struct mixed_data data = context_fill(context, curve->law);
     enum status status = cross_validation_rmse(&data, &curve->fit, context->sample->y, law_is_log(curve->law), &curve->cross_validation_rmse);
     return status == STATUS_MEMORY ? no_memory_to_judge(curve, problem) : STATUS_OK;
 }
 
-static enum status curve_find_lack(struct curve *curve, const struct fit_context *context, struct problem *problem)
+static enum status curve_find_lack(struct curve *curve, struct fit_context *context, struct problem *problem)
 {
-    struct mixed_data data = { 0 };
     if (curve->predictor != PROPERTY_COUNT)
         return STATUS_OK;
-    context_fill(context, curve->law, &data);
+    const struct mixed_data data = context_fill(context, curve->law);
     enum status status = mixed_lack_of_fit(&data, context->levels.group, context->levels.n_levels, &curve->lack_of_fit);
     curve->lack_of_fit.available = curve->lack_of_fit.available && status == STATUS_OK;
     return status == STATUS_MEMORY ? no_memory_to_judge(curve, problem) : STATUS_OK;
 }
 
-static enum status curve_estimate(struct curve *curve, const struct fit_context *context)
+static enum status curve_estimate(struct curve *curve, struct fit_context *context)
 {
-    struct mixed_data data = { 0 };
     char names[TERMS_MAX][96];
     const char *term_names[TERMS_MAX];
     enum status status = law_applies(curve, context, &curve->problem);
     if (status != STATUS_OK)
         return status;
-    context_fill(context, curve->law, &data);
+    if (law_is_log(curve->law) && context_take_logs(context) != STATUS_OK)
+        return problem_set(&curve->problem, STATUS_MEMORY, NULL, "no memory left for the logarithms of %zu results", context->sample->n);
+    struct mixed_data data = context_fill(context, curve->law);
     for (size_t term = 0; term < data.n_terms; term++) {
         law_term_name(curve->law, term, context->predictor_name, names[term], sizeof names[term]);
         term_names[term] = names[term];
@@ -242,7 +261,7 @@ static enum law choose_law(const struct curve *curves)
 }
 
 /* Errors of the laws that the choice lies between, or of all. A law alone within the tie needs none to be chosen. */
-static enum status find_errors(struct curve_set *curves, const struct fit_context *context, bool all, struct problem *problem)
+static enum status find_errors(struct curve_set *curves, struct fit_context *context, bool all, struct problem *problem)
 {
     double smallest = smallest_aicc(curves->curves);
     size_t n_tied = 0;
@@ -258,7 +277,7 @@ static enum status find_errors(struct curve_set *curves, const struct fit_contex
 }
 
 /* Lack of fit of the law to go by, or of all. */
-static enum status find_lacks(struct curve_set *curves, const struct fit_context *context, enum law used, bool all, struct problem *problem)
+static enum status find_lacks(struct curve_set *curves, struct fit_context *context, enum law used, bool all, struct problem *problem)
 {
     for (enum law law = 0; law < LAW_COUNT; law++) {
         struct curve *curve = &curves->curves[law];
@@ -275,7 +294,7 @@ static enum status report_none(const struct curve_set *curves, enum law law, str
     return problem->status;
 }
 
-static enum status estimate_laws(struct curve_set *curves, const struct fit_context *context, enum law law, struct problem *problem)
+static enum status estimate_laws(struct curve_set *curves, struct fit_context *context, enum law law, struct problem *problem)
 {
     for (enum law each = 0; each < LAW_COUNT; each++) {
         struct curve *curve = &curves->curves[each];
@@ -290,13 +309,14 @@ static enum status estimate_laws(struct curve_set *curves, const struct fit_cont
             return status;
         }
     }
+    mixed_walk_release(&context->walk);
     return STATUS_OK;
 }
 
 /* The laws that are fitted, the one to go by, and whether the others are judged as well. */
 struct law_wish { enum law fitted, used; bool judge_all; };
 
-static enum status curve_set_estimate(struct curve_set *curves, const struct fit_context *context, struct law_wish wish, struct problem *problem)
+static enum status curve_set_estimate(struct curve_set *curves, struct fit_context *context, struct law_wish wish, struct problem *problem)
 {
     enum status status = estimate_laws(curves, context, wish.fitted, problem);
     if (status == STATUS_OK && (wish.judge_all || wish.used == LAW_AUTO))
@@ -325,6 +345,7 @@ static enum status fit_wish(const struct specimen_set *set, const struct selecti
     enum status status = sample_take(set, selection, aggregate, SAMPLE_ALL, property, predictor, &curves->sample, problem);
     if (status != STATUS_OK)
         return status;
+    context.judge_all = wish.judge_all;
     status = context_prepare(&context, set, &curves->sample, predictor);
     if (status == STATUS_OK)
         status = curve_set_estimate(curves, &context, wish, problem);
@@ -348,7 +369,16 @@ enum status curve_set_choose(const struct specimen_set *set, const struct select
                              enum property property, enum law law, struct curve_set *curves, struct problem *problem)
 {
     struct law_wish wish = { .fitted = LAW_AUTO, .used = law, .judge_all = false };
-    return fit_wish(set, selection, aggregate, property, PROPERTY_COUNT, wish, curves, problem);
+    enum status status = fit_wish(set, selection, aggregate, property, PROPERTY_COUNT, wish, curves, problem);
+    sample_release(&curves->sample);
+    return status;
+}
+
+enum status curve_set_sample(const struct specimen_set *set, const struct selection *selection, const struct curve_set *curves,
+                             struct sample *sample, struct problem *problem)
+{
+    const struct curve *any = &curves->curves[0];
+    return sample_take(set, selection, any->aggregate, SAMPLE_ALL, any->property, any->predictor, sample, problem);
 }
 
 void curve_set_release(struct curve_set *curves)

@@ -100,7 +100,7 @@ enum status influence_of_curve(const struct curve_set *curves, struct influence 
     enum status status = design && response ? STATUS_OK : STATUS_MEMORY;
     for (size_t i = 0; status == STATUS_OK && i < sample->n; i++) {
         double terms[3];
-        law_design(curve->law, sample->x[i], terms);
+        law_design(curve->law, sample_x(sample, i), terms);
         memcpy(design + i * n_terms, terms, n_terms * sizeof *design);
         response[i] = law_is_log(curve->law) ? log(sample->y[i]) : sample->y[i];
     }

@@ -45,7 +45,7 @@ static void look_at(struct left_out *out, enum property property)
     for (size_t i = 0; i < set->n; i++) {
         if (isnan(filter.value[i]))
             continue;
-        uint8_t *best = passed_of(out, property, set->mix[i]);
+        uint8_t *best = passed_of(out, property, specimen_set_mix(set, i));
         enum passed here = row_passed(&filter, i);
         if (*best == NO_RESULTS || here > (enum passed)*best)
             *best = (uint8_t)here;
@@ -74,7 +74,7 @@ static void instead_words(struct left_out *out, enum property property, size_t m
     for (size_t kind = 0; kind <= set->n_kinds; kind++)
         out->kinds.n[kind] = 0;
     for (size_t i = 0; i < set->n; i++) {
-        if (set->mix[i] != mix || (property < PROPERTY_COUNT && isnan(set->value[property][i])))
+        if (specimen_set_mix(set, i) != mix || (property < PROPERTY_COUNT && isnan(set->value[property][i])))
             continue;
         age_list_add(&ages, row_age(set, i));
         states.n[set->moisture[i]]++;

@@ -37,7 +37,7 @@ static double mean_of(double sum, size_t n)
 static void sum_densities(const struct specimen_set *set, const struct selection *selection, struct mix_rows *rows)
 {
     for (size_t i = 0; i < set->n; i++) {
-        struct mix_rows *mix = &rows[set->mix[i]];
+        struct mix_rows *mix = &rows[specimen_set_mix(set, i)];
         const double density = specimen_set_value(set, i, PROPERTY_DENSITY), age_days = row_age(set, i);
         const bool of_age = isnan(selection->age_days) || isnan(age_days) || age_same(age_days, selection->age_days);
         mix->n++;
@@ -61,7 +61,7 @@ static enum status look_at_broken(const struct specimen_set *set, const struct s
                                      &sample, problem);
     for (size_t i = 0; status == STATUS_OK && i < sample.n; i++) {
         const size_t row = sample.row[i];
-        struct mix_rows *mix = &rows[set->mix[row]];
+        struct mix_rows *mix = &rows[specimen_set_mix(set, row)];
         const enum shape shape = specimen_set_kind(set, row).shape;
         mix->shapes_differ |= mix->shape_met && shape != mix->shape;
         mix->shape_met = true;

@@ -13,9 +13,9 @@ struct mix_rows {
     const struct specimen_set *set;
     struct sample sample;
     size_t *first;        /* set->n_mixes + 1: where a mix begins */
-    double *y, *ones;     /* grouped by mix */
-    uint32_t *set_batch;  /* grouped by mix: index in the set */
-    uint32_t *batch;      /* grouped by mix: number within the mix */
+    double *y;            /* grouped by mix */
+    uint32_t *batch;      /* likewise: index in the set, then number within the mix */
+    uint32_t *same_row;   /* set->n_batches zeros: every batch has the one row of the design */
     uint32_t *known;      /* set->n_batches: number within its mix + 1, 0 = not met */
     bool *no_batch;       /* set->n_mixes: no row of the mix has a batch */
 };
@@ -25,9 +25,8 @@ static void mix_rows_release(struct mix_rows *rows)
     sample_release(&rows->sample);
     memory_free(rows->first);
     memory_free(rows->y);
-    memory_free(rows->ones);
-    memory_free(rows->set_batch);
     memory_free(rows->batch);
+    memory_free(rows->same_row);
     memory_free(rows->known);
     memory_free(rows->no_batch);
 }
@@ -37,44 +36,57 @@ static enum status mix_rows_reserve(struct mix_rows *rows, struct problem *probl
     size_t n = rows->sample.n;
     rows->first = memory_new(rows->set->n_mixes + 1, sizeof *rows->first);
     rows->y = memory_new(n, sizeof *rows->y);
-    rows->ones = memory_new(n, sizeof *rows->ones);
-    rows->set_batch = memory_new(n, sizeof *rows->set_batch);
     rows->batch = memory_new(n, sizeof *rows->batch);
+    rows->same_row = memory_new(rows->set->n_batches, sizeof *rows->same_row);
     rows->known = memory_new(rows->set->n_batches, sizeof *rows->known);
     rows->no_batch = memory_new(rows->set->n_mixes, sizeof *rows->no_batch);
-    if (rows->first && rows->y && rows->ones && rows->set_batch && rows->batch && rows->known && rows->no_batch)
+    if (rows->first && rows->y && rows->batch && rows->same_row && rows->known && rows->no_batch)
         return STATUS_OK;
     return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for the means of %zu mixes", rows->set->n_mixes);
 }
 
-static void mix_rows_group(struct mix_rows *rows)
+static void mix_rows_count(struct mix_rows *rows)
 {
     const struct sample *sample = &rows->sample;
-    size_t n_mixes = rows->set->n_mixes, *first = rows->first;
-    for (size_t i = 0; i < n_mixes; i++)
-        rows->no_batch[i] = true;
     for (size_t i = 0; i < sample->n; i++)
-        first[sample->mix_of[sample->mix[i]] + 1]++;
-    for (size_t j = 0; j < n_mixes; j++)
-        first[j + 1] += first[j];
-    /* Placing rows moves each start on to the next; shifting back restores them. */
+        rows->first[specimen_set_mix(rows->set, sample->row[i]) + 1]++;
+    for (size_t j = 0; j < rows->set->n_mixes; j++)
+        rows->first[j + 1] += rows->first[j];
+}
+
+/* Placing rows moves each start on to the next; shifting back restores them. */
+static void mix_rows_restore(struct mix_rows *rows)
+{
+    memmove(rows->first + 1, rows->first, rows->set->n_mixes * sizeof *rows->first);
+    rows->first[0] = 0;
+}
+
+static void mix_rows_place_values(struct mix_rows *rows)
+{
+    const struct sample *sample = &rows->sample;
+    for (size_t i = 0; i < sample->n; i++)
+        rows->y[rows->first[specimen_set_mix(rows->set, sample->row[i])]++] = sample->y[i];
+    mix_rows_restore(rows);
+}
+
+static void mix_rows_place_batches(struct mix_rows *rows)
+{
+    const struct sample *sample = &rows->sample;
+    for (size_t i = 0; i < rows->set->n_mixes; i++)
+        rows->no_batch[i] = true;
     for (size_t i = 0; i < sample->n; i++) {
-        uint32_t mix = sample->mix_of[sample->mix[i]];
-        size_t at = first[mix]++;
-        rows->y[at] = sample->y[i];
-        rows->ones[at] = 1;
-        rows->set_batch[at] = sample->batch_of[sample->batch[i]];
+        uint32_t mix = specimen_set_mix(rows->set, sample->row[i]);
+        rows->batch[rows->first[mix]++] = sample->batch_of[sample->batch[i]];
         rows->no_batch[mix] = rows->no_batch[mix] && (rows->set->flags[sample->row[i]] & FLAG_NO_BATCH);
     }
-    memmove(first + 1, first, n_mixes * sizeof *first);
-    first[0] = 0;
+    mix_rows_restore(rows);
 }
 
 static size_t mix_rows_number_batches(struct mix_rows *rows, size_t from, size_t to)
 {
     size_t n_batches = 0;
     for (size_t i = from; i < to; i++) {
-        uint32_t *known = &rows->known[rows->set_batch[i]];
+        uint32_t *known = &rows->known[rows->batch[i]];
         if (*known == 0)
             *known = (uint32_t)++n_batches;
         rows->batch[i] = *known - 1;
@@ -123,10 +135,11 @@ static void property_start(struct mix_property *result, const struct specimen_se
 static enum status property_estimate(struct mix_property *result, struct mix_rows *rows, size_t from, size_t to)
 {
     static const char *const names[] = { "intercept" };
+    static const double intercept[] = { 1 };
     struct curve *curve = &result->curve;
     struct mixed_data data = {
-        .n_rows = to - from, .n_terms = 1, .design = rows->ones + from, .response = rows->y + from,
-        .batch = rows->batch + from, .term_names = names,
+        .n_rows = to - from, .n_terms = 1, .design = intercept, .batch_design = rows->same_row, .response = rows->y + from,
+        .batch = rows->batch + from, .term_names = names, .no_leverage = true,
     };
     data.n_batches = mix_rows_number_batches(rows, from, to);
     result->n_specimens = curve->n_specimens = data.n_rows;
@@ -149,7 +162,11 @@ static enum status summarise_rows(struct mix_summary_list *list, struct mix_rows
     enum status status = mix_rows_reserve(rows, problem);
     if (status != STATUS_OK)
         return status;
-    mix_rows_group(rows);
+    mix_rows_count(rows);
+    mix_rows_place_values(rows);
+    sample_release_values(&rows->sample); /* a long sample takes much memory, so each part goes as soon as it was used */
+    mix_rows_place_batches(rows);
+    sample_release(&rows->sample);
     for (uint32_t mix = 0; status == STATUS_OK && mix < list->n_items; mix++) {
         struct mix_property *result = &list->items[mix].property[property];
         if (rows->first[mix] == rows->first[mix + 1])

@@ -44,9 +44,9 @@ static bool gather(const struct specimen_set *set, const struct sample *sample, 
     for (size_t i = 0; i < sample->n; i++) {
         struct cast *cast = &casts[sample->batch[i]];
         if (cast->n == 0)
-            *cast = (struct cast){ .point = { .mix = sample->mix_of[sample->mix[i]], .batch = sample->batch_of[sample->batch[i]],
+            *cast = (struct cast){ .point = { .mix = sample->mix_of[sample->batch_mix[sample->batch[i]]], .batch = sample->batch_of[sample->batch[i]],
                                               .cast_on = INT32_MIN },
-                                   .mix = sample->mix[i], .first_row = sample->row[i] };
+                                   .mix = sample->batch_mix[sample->batch[i]], .first_row = sample->row[i] };
         cast->n++;
         cast->point.mean += (sample->y[i] - cast->point.mean) / (double)cast->n;
         if (cast->point.cast_on == INT32_MIN)

@@ -97,7 +97,7 @@ enum status quality_flag(struct specimen_set *set, struct quality_findings *find
     struct quality_run run = { .set = set, .findings = findings };
     memset(findings, 0, sizeof *findings);
     for (size_t i = 0; i < set->n; i++)
-        set->flags[i] &= ~(unsigned)(FLAG_OUTLIER | FLAG_RANGE_WIDE);
+        set->flags[i] &= (uint16_t)~(FLAG_OUTLIER | FLAG_RANGE_WIDE);
     enum status status = companions_walk(set, judge_mix, &run);
     run_release(&run);
     if (status == STATUS_OK)

@@ -51,14 +51,14 @@ static enum status scope_list_aggregates(struct scope *scope, const struct selec
 static double scope_predictor(const struct scope *scope, size_t i)
 {
     if (scope->predictor_kind == PROPERTY_COUNT)
-        return scope->set->mixes[scope->set->mix[i]].aggregate_fraction;
+        return scope->set->mixes[specimen_set_mix(scope->set, i)].aggregate_fraction;
     return scope->predictor ? scope->predictor[i] : NAN;
 }
 
 /* Whether a row belongs, ages and moisture apart. */
 static bool scope_holds(const struct scope *scope, size_t i)
 {
-    uint32_t mix = scope->set->mix[i], aggregate = scope->set->mixes[mix].aggregate;
+    uint32_t mix = specimen_set_mix(scope->set, i), aggregate = scope->set->mixes[mix].aggregate;
     if (isnan(scope->value[i]) || (scope->mix != SAMPLE_ALL && mix != scope->mix))
         return false;
     if (scope->aggregate != SAMPLE_ALL && aggregate != scope->aggregate)
@@ -127,19 +127,34 @@ static enum status scope_count(const struct scope *scope, const char *what, stru
     return status;
 }
 
-static enum status sample_reserve(struct sample *sample, struct problem *problem)
+static size_t fewer(size_t a, size_t b)
 {
-    size_t n = sample->n;
-    sample->x = memory_new(n, sizeof *sample->x);
+    return a < b ? a : b;
+}
+
+static enum status sample_reserve(struct sample *sample, const struct scope *scope, struct problem *problem)
+{
+    size_t n = sample->n, n_batches = fewer(n, scope->set->n_batches), n_mixes = fewer(n, scope->set->n_mixes);
+    bool by_fraction = scope->predictor_kind == PROPERTY_COUNT;
     sample->y = memory_new(n, sizeof *sample->y);
     sample->batch = memory_new(n, sizeof *sample->batch);
-    sample->mix = memory_new(n, sizeof *sample->mix);
     sample->row = memory_new(n, sizeof *sample->row);
-    sample->batch_of = memory_new(n, sizeof *sample->batch_of);
-    sample->mix_of = memory_new(n, sizeof *sample->mix_of);
-    if (!sample->x || !sample->y || !sample->batch || !sample->mix || !sample->row || !sample->batch_of || !sample->mix_of)
+    sample->batch_mix = memory_new(n_batches, sizeof *sample->batch_mix);
+    sample->batch_of = memory_new(n_batches, sizeof *sample->batch_of);
+    sample->mix_of = memory_new(n_mixes, sizeof *sample->mix_of);
+    sample->row_x = scope->predictor ? memory_new(n, sizeof *sample->row_x) : NULL;
+    sample->mix_x = by_fraction ? memory_new(n_mixes, sizeof *sample->mix_x) : NULL;
+    bool predictor = (sample->row_x || !scope->predictor) && (sample->mix_x || !by_fraction);
+    if (!sample->y || !sample->batch || !sample->row || !sample->batch_mix || !sample->batch_of || !sample->mix_of || !predictor)
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for %zu results", n);
     return STATUS_OK;
+}
+
+double sample_x(const struct sample *sample, size_t i)
+{
+    if (sample->mix_x)
+        return sample->mix_x[sample->batch_mix[sample->batch[i]]];
+    return sample->row_x ? sample->row_x[i] : NAN;
 }
 
 /* Number within the sample of a batch or mix of the set, given out in order of appearance. */
@@ -154,33 +169,40 @@ static uint32_t number_within(uint32_t *known, uint32_t in_set, uint32_t *in_set
 
 static void sample_fill(struct sample *sample, const struct scope *scope, uint32_t *known_batch, uint32_t *known_mix)
 {
+    const struct specimen_set *set = scope->set;
     size_t n = 0;
-    for (size_t i = 0; i < scope->set->n; i++) {
+    for (size_t i = 0; i < set->n; i++) {
         if (!scope_holds(scope, i) || !row_filter_passes(&scope->filter, i))
             continue;
-        sample->x[n] = scope_predictor(scope, i);
         sample->y[n] = scope->value[i];
-        sample->batch[n] = number_within(known_batch, scope->set->batch[i], sample->batch_of, &sample->n_batches);
-        sample->mix[n] = number_within(known_mix, scope->set->mix[i], sample->mix_of, &sample->n_mixes);
-        sample->row[n] = i;
+        sample->row[n] = (uint32_t)i;
+        if (sample->row_x)
+            sample->row_x[n] = scope->predictor[i];
+        size_t n_before = sample->n_batches;
+        sample->batch[n] = number_within(known_batch, set->batch[i], sample->batch_of, &sample->n_batches);
+        if (sample->n_batches > n_before)
+            sample->batch_mix[n_before] = number_within(known_mix, specimen_set_mix(set, i), sample->mix_of, &sample->n_mixes);
         n++;
     }
+    for (size_t m = 0; sample->mix_x && m < sample->n_mixes; m++)
+        sample->mix_x[m] = set->mixes[sample->mix_of[m]].aggregate_fraction;
 }
 
-/* Gives back the room that one entry a row left over. */
+/* Gives back the room that was kept for batches of other samples. */
 static void sample_trim(struct sample *sample)
 {
-    uint32_t *batch_of = memory_resize(sample->batch_of, sample->n_batches, sizeof *batch_of);
-    uint32_t *mix_of = memory_resize(sample->mix_of, sample->n_mixes, sizeof *mix_of);
-    sample->batch_of = batch_of ? batch_of : sample->batch_of;
-    sample->mix_of = mix_of ? mix_of : sample->mix_of;
+    uint32_t **lists[] = { &sample->batch_of, &sample->batch_mix };
+    for (size_t i = 0; i < sizeof lists / sizeof *lists; i++) {
+        uint32_t *shorter = memory_resize(*lists[i], sample->n_batches, sizeof **lists[i]);
+        *lists[i] = shorter ? shorter : *lists[i];
+    }
 }
 
 static enum status sample_collect(struct sample *sample, const struct scope *scope, struct problem *problem)
 {
     uint32_t *known_batch = memory_new(scope->set->n_batches, sizeof *known_batch);
     uint32_t *known_mix = memory_new(scope->set->n_mixes, sizeof *known_mix);
-    enum status status = sample_reserve(sample, problem);
+    enum status status = sample_reserve(sample, scope, problem);
     if (status == STATUS_OK && (!known_batch || !known_mix))
         status = problem_set(problem, STATUS_MEMORY, NULL, "no memory left to number %zu batches", scope->set->n_batches);
     if (status == STATUS_OK) {
@@ -253,12 +275,19 @@ enum status sample_take(const struct specimen_set *set, const struct selection *
     return status;
 }
 
+void sample_release_values(struct sample *sample)
+{
+    memory_free(sample->y);
+    sample->y = NULL;
+}
+
 void sample_release(struct sample *sample)
 {
-    memory_free(sample->x);
+    memory_free(sample->row_x);
     memory_free(sample->y);
     memory_free(sample->batch);
-    memory_free(sample->mix);
+    memory_free(sample->batch_mix);
+    memory_free(sample->mix_x);
     memory_free(sample->batch_of);
     memory_free(sample->mix_of);
     memory_free(sample->row);

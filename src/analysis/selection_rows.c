@@ -20,7 +20,7 @@ size_t selection_rows(const struct specimen_set *set, const struct selection *se
     uint32_t looked_up = SAMPLE_ALL; /* rows of one aggregate mostly stand together */
     bool named = false;
     for (size_t i = 0; i < set->n; i++) {
-        const uint32_t aggregate = set->mixes[set->mix[i]].aggregate;
+        const uint32_t aggregate = set->mixes[specimen_set_mix(set, i)].aggregate;
         if (aggregate != looked_up)
             named = selection_wants(selection, set->aggregates[aggregate]);
         looked_up = aggregate;

@@ -18,7 +18,7 @@ static void count_specimens(struct tally *tally, const struct selection *selecti
 {
     const struct specimen_set *set = tally->set;
     for (size_t i = 0; set->result && i < set->n; i++) {
-        const uint32_t mix = set->mix[i], batch = set->batch[i];
+        const uint32_t mix = specimen_set_mix(set, i), batch = set->batch[i];
         if (set->result[i] == RESULT_NONE || !selection_wants(selection, set->aggregates[set->mixes[mix].aggregate]))
             continue;
         tally->mixes[mix].n_specimens++;

@@ -58,7 +58,30 @@ static void add_fingerprint(uint64_t *fingerprint, const char *bytes, size_t len
     *fingerprint = hash;
 }
 
-/* Reads until the chunk is full or the file ends, so that a look ahead does not depend on how a pipe was fed. */
+/* Until the room is full, so that a look ahead does not depend on how a pipe was fed. */
+ssize_t lines_read(struct line_source *source, char *to, size_t room)
+{
+    size_t length = 0;
+    while (length < room) {
+        ssize_t n = read(source->descriptor, to + length, room - length);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0)
+            return -1;
+        if (n == 0)
+            break;
+        length += (size_t)n;
+    }
+    if (source->fingerprint)
+        add_fingerprint(source->fingerprint, to, length);
+    return (ssize_t)length;
+}
+
+void lines_read_problem(const struct line_source *source, int error, struct problem_list *problems)
+{
+    open_problem(problems, source->path, error == EISDIR ? STATUS_INPUT : STATUS_IO, strerror(error));
+}
+
 static bool fill(struct line_source *source, struct problem_list *problems)
 {
     if (source->kept > 0) {
@@ -67,23 +90,21 @@ static bool fill(struct line_source *source, struct problem_list *problems)
         source->end -= source->kept;
         source->kept = 0;
     }
-    size_t room = BUFFER_SIZE - source->end, wanted = room < CHUNK ? room : CHUNK;
-    while (wanted > 0 && !source->ended) {
-        ssize_t n = read(source->descriptor, source->buffer + source->end, wanted);
-        if (n < 0 && errno == EINTR)
-            continue;
-        if (n < 0) {
-            enum status status = errno == EISDIR ? STATUS_INPUT : STATUS_IO;
-            open_problem(problems, source->path, status, strerror(errno));
-            return false;
-        }
-        if (source->fingerprint)
-            add_fingerprint(source->fingerprint, source->buffer + source->end, (size_t)n);
+    size_t room = BUFFER_SIZE - source->end;
+    char *to = source->buffer + source->end;
+    ssize_t n;
+    if (source->supply.more) {
+        n = source->supply.more(source->supply.context, to, room, problems);
         source->ended = n == 0;
-        source->end += (size_t)n;
-        wanted -= (size_t)n;
+    } else {
+        size_t wanted = room < CHUNK ? room : CHUNK;
+        n = lines_read(source, to, wanted);
+        if (n < 0)
+            lines_read_problem(source, errno, problems);
+        source->ended = n >= 0 && (size_t)n < wanted;
     }
-    return true;
+    source->end += n > 0 ? (size_t)n : 0;
+    return n >= 0;
 }
 
 static void give_line(struct line_source *source, struct line *line, size_t length)

@@ -4,10 +4,17 @@
 #include "base/problem.h"
 
 #include <stdint.h>
+#include <sys/types.h>
 
 #define ROW_LONGEST 1048576u  /* 1 MiB */
 #define CELL_LONGEST 65536u
 #define COLUMNS_MOST 1024u
+
+/* Whence a source gets its bytes when somebody else reads ahead: up to `room` (at least 256 KiB) of them, 0 at the end, -1 after a problem. */
+struct line_supply {
+    ssize_t (*more)(void *context, char *to, size_t room, struct problem_list *problems);
+    void *context;
+};
 
 /* Physical lines of a file, lent one at a time from one buffer of fixed size. */
 struct line_source {
@@ -20,6 +27,7 @@ struct line_source {
     bool ended;    /* nothing more to read */
     size_t line;   /* lines handed out so far */
     uint64_t *fingerprint;
+    struct line_supply supply; /* more NULL: the source reads for itself */
 };
 
 /* A line with its line end, if it has one. Valid until the next call. */
@@ -36,6 +44,12 @@ enum status lines_open(struct line_source *source, const char *path, struct prob
 
 /* LINE_FAILED after adding a problem (a read error); LINE_TOO_LONG when row or line pass ROW_LONGEST. */
 enum line_result lines_next(struct line_source *source, struct line *line, struct problem_list *problems);
+
+/* Up to `room` bytes of the file, fewer only at its end, added to the fingerprint; -1 when reading fails, with errno. */
+ssize_t lines_read(struct line_source *source, char *to, size_t room);
+
+/* What errno says of a reading that failed, as a problem. */
+void lines_read_problem(const struct line_source *source, int error, struct problem_list *problems);
 
 /* The bytes read but not yet handed out, for a look ahead. */
 const char *lines_ahead(const struct line_source *source, size_t *length);

@@ -232,10 +232,44 @@ static enum status end_file(struct reader *reader)
     return reader->refused_rows ? STATUS_INPUT : STATUS_OK;
 }
 
+/* What is left of the first chunk goes over to the stretches, at the start of a row. */
+static void begin_stretches(struct reader *reader)
+{
+    size_t left;
+    struct line_source *source = &reader->source;
+    lines_ahead(source, &left);
+    if (!reader->receiver->digest || reader->alone || !reader->headings || reader->pending || source->ended || left >= STRETCH_BYTES)
+        return;
+    reader->alone = true;
+    struct stretch_rows rows = { reader->dialect->separator, reader->n_columns, reader->receiver };
+    reader->stretches = stretches_open(source, &rows);
+}
+
+/* Takes the stretches that are ready, up to the first that must be read by lines. */
+static enum status take_stretches(struct reader *reader)
+{
+    struct row_stretch stretch;
+    size_t left;
+    lines_ahead(&reader->source, &left);
+    if (!reader->stretches || reader->pending || left > 0)
+        return STATUS_OK;
+    while (stretches_next(reader->stretches, &stretch) == STRETCH_READY) {
+        reader->n_rows += stretch.n_rows;
+        enum status status = reader->receiver->digest->take(&stretch, reader->receiver->context);
+        if (status != STATUS_OK)
+            return status;
+    }
+    return STATUS_OK;
+}
+
 static enum status read_lines(struct reader *reader)
 {
     for (;;) {
         struct line line;
+        begin_stretches(reader);
+        enum status taken = take_stretches(reader);
+        if (taken != STATUS_OK)
+            return taken;
         switch (lines_next(&reader->source, &line, reader->problems)) {
         case LINE_GIVEN: {
             enum status status = take_line(reader, &line);
@@ -262,6 +296,7 @@ enum status reader_run(const char *path, struct dialect *dialect,
     enum status status = lines_open(&reader.source, path, problems);
     if (status == STATUS_OK)
         status = read_lines(&reader);
+    stretches_close(reader.stretches);
     lines_release(&reader.source);
     row_parser_free(reader.parser);
     for (size_t i = 0; i < reader.n_columns; i++)

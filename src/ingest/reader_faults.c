@@ -38,8 +38,7 @@ bool fault_encoding(const struct reader *reader, const struct line *line)
     return true;
 }
 
-/* The byte-order mark inside a line; NULL when there is none. */
-static const char *find_order_mark(const char *bytes, size_t length)
+const char *fault_order_mark(const char *bytes, size_t length)
 {
     const char *end = bytes + length, *at = bytes;
     while (at < end && (at = memchr(at, 0xEF, (size_t)(end - at)))) {
@@ -74,7 +73,7 @@ bool fault_line(const struct reader *reader, const struct line *line)
         add_at(reader, line->bytes + bad, text);
         return false;
     }
-    if ((mark = find_order_mark(line->bytes, line->content))) {
+    if ((mark = fault_order_mark(line->bytes, line->content))) {
         add_at(reader, mark, "has a byte-order mark (U+FEFF) inside the file: were two files joined?");
         return false;
     }

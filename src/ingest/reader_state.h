@@ -5,6 +5,7 @@
 #include "ingest/quotes.h"
 #include "ingest/reader.h"
 #include "ingest/rows.h"
+#include "ingest/stretches.h"
 
 /* All that one reading of one file needs. Private to the reader. */
 struct reader {
@@ -19,12 +20,17 @@ struct reader {
     size_t row_line;      /* where the row being gathered starts */
     bool pending;         /* its last cell goes on in the next line */
     struct quotes quotes;
+    struct stretches *stretches; /* of a long file; NULL while it is read a line at a time */
+    bool alone;           /* no stretches: that was tried */
     size_t n_rows;        /* good and bad */
     bool refused_rows;    /* a bad row that nobody wanted */
 };
 
 /* Whether a line may be parsed; otherwise adds the problem (encoding, NUL, stray CR, stray byte-order mark). */
 bool fault_line(const struct reader *reader, const struct line *line);
+
+/* The byte-order mark inside some bytes; NULL when there is none. */
+const char *fault_order_mark(const char *bytes, size_t length);
 
 /* The byte of the line that libcsv refused, as a problem. */
 void fault_quoting(const struct reader *reader, const struct line *line, size_t at);

@@ -117,17 +117,30 @@ enum parse_result row_parser_feed(struct row_parser *parser, const char *bytes, 
     return PARSE_ROW;
 }
 
-/* Ends the cell that starts at *start before end, without its blanks. */
-static void split_cell(struct row_parser *parser, const char *start, char *end)
+/* The cell from start up to end, without its blanks. */
+static struct cell trimmed_cell(const char *start, char *end)
 {
-    if (parser->n_cells++ >= COLUMNS_MOST)
-        return;
     while (end > start && is_blank(end[-1]))
         end--;
     while (start < end && is_blank(*start))
         start++;
     *end = '\0';
-    parser->cells[parser->n_cells - 1] = (struct cell){ .text = start, .length = (size_t)(end - start) };
+    return (struct cell){ .text = start, .length = (size_t)(end - start) };
+}
+
+size_t row_split(char *bytes, size_t length, char separator, struct cell cells[COLUMNS_MOST])
+{
+    size_t n_cells = 0;
+    char *start = bytes, *end = bytes + length;
+    for (char *at = start;; at++) {
+        if (at < end && *at != separator)
+            continue;
+        if (n_cells++ < COLUMNS_MOST)
+            cells[n_cells - 1] = trimmed_cell(start, at);
+        if (at == end)
+            return n_cells;
+        start = at + 1;
+    }
 }
 
 enum parse_result row_parser_split(struct row_parser *parser, const char *bytes, size_t length)
@@ -136,16 +149,9 @@ enum parse_result row_parser_split(struct row_parser *parser, const char *bytes,
     if (!memory_reserve(&copy, &parser->capacity, length + 1, 1))
         return PARSE_MEMORY;
     parser->bytes = copy;
-    parser->n_cells = parser->used = 0;
+    parser->used = 0;
     memcpy(parser->bytes, bytes, length);
-    char *start = parser->bytes, *end = parser->bytes + length, separator = (char)csv_get_delim(&parser->csv);
-    for (char *at = start; at < end; at++) {
-        if (*at != separator)
-            continue;
-        split_cell(parser, start, at);
-        start = at + 1;
-    }
-    split_cell(parser, start, end);
+    parser->n_cells = row_split(parser->bytes, length, (char)csv_get_delim(&parser->csv), parser->cells);
     parser->complete = true;
     return PARSE_ROW;
 }

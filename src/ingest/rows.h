@@ -1,6 +1,7 @@
 #ifndef INGEST_ROWS_H
 #define INGEST_ROWS_H
 
+#include "ingest/lines.h"
 #include "ingest/reader.h"
 
 /* libcsv behind a face that knows rows: the only file that includes csv.h is rows.c. */
@@ -25,6 +26,12 @@ enum parse_result row_parser_feed(struct row_parser *parser, const char *bytes, 
  * for each cell, about ten times as fast. PARSE_ROW or PARSE_MEMORY.
  */
 enum parse_result row_parser_split(struct row_parser *parser, const char *bytes, size_t length);
+
+/*
+ * Cuts such a line into cells where it stands: each gets its NUL, the last at bytes[length]. Returns their true number;
+ * those beyond COLUMNS_MOST are not kept.
+ */
+size_t row_split(char *bytes, size_t length, char separator, struct cell cells[COLUMNS_MOST]);
 
 /* Whether the input may end here: false inside a quoted cell. Calls nothing back. */
 bool row_parser_end(struct row_parser *parser);

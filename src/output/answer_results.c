@@ -30,7 +30,7 @@ static const char *moisture_of(const struct specimen_set *set, size_t i)
 
 static const struct set_mix *mix_of(const struct specimen_set *set, size_t i)
 {
-    return &set->mixes[set->mix[i]];
+    return &set->mixes[specimen_set_mix(set, i)];
 }
 
 static const char *batch_of(const struct specimen_set *set, size_t i)
@@ -193,7 +193,7 @@ enum status answer_results_csv(const struct specimen_set *set, bool us, struct t
         for (enum property p = 0; p < PROPERTY_COUNT; p++)
             add_csv_number(out, words_shown(p, specimen_set_value(set, i, p), us));
         add_csv_text(out, flags);
-        add_csv_text(out, set->file ? set->paths[set->file[i]] : "");
+        add_csv_text(out, set->n_paths > 0 ? set->paths[specimen_set_file(set, i)] : "");
         text_addf(out, ",%u", (unsigned)set->line[i]);
         add_further_cells(set, i, us, out);
         text_add(out, "\n");

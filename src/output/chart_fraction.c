@@ -61,13 +61,19 @@ static enum status gather(struct fraction_chart *chart)
     const struct recommendation *answer = chart->source->answer;
     for (size_t i = 0; i < answer->n_curves && chart->n_panels < PANELS_MAX; i++) {
         const struct curve_set *curves = &answer->curves[i];
-        if (curves->curves[0].property != chart->property || curves->sample.n == 0)
+        if (curves->curves[0].property != chart->property)
             continue;
         struct fraction_panel *panel = &chart->panels[chart->n_panels];
         panel->curves = curves;
         panel->curve = curve_set_chosen(curves);
-        panel->n = curves->sample.n_batches;
-        if (!chart_batch_means(&curves->sample, &panel->x, &panel->y))
+        struct sample sample;
+        struct problem problem;
+        if (curve_set_sample(chart->source->set, &answer->selection, curves, &sample, &problem) != STATUS_OK)
+            return STATUS_MEMORY;
+        panel->n = sample.n_batches;
+        bool good = chart_batch_means(&sample, &panel->x, &panel->y);
+        sample_release(&sample);
+        if (!good)
             return STATUS_MEMORY;
         chart->n_panels++;
     }

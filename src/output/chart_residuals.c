@@ -38,7 +38,7 @@ static bool compute(struct residuals *all)
     for (size_t i = 0; good && i < sample->n; i++) {
         sums[sample->batch[i]] += on_scale(all->curve, sample->y[i]);
         counts[sample->batch[i]]++;
-        all->batch_x[sample->batch[i]] = sample->x[i];
+        all->batch_x[sample->batch[i]] = sample_x(sample, i);
     }
     for (size_t j = 0; good && j < sample->n_batches; j++)
         all->batch[j] = sums[j] / (double)counts[j] - on_scale(all->curve, curve_value(all->curve, all->batch_x[j]));
@@ -168,12 +168,17 @@ enum status chart_residuals(const struct chart_source *source, struct chart *out
     const struct curve_set *curves = curves_to_judge(source);
     if (!curves)
         return STATUS_ANSWER_NO;
-    struct residuals all = { .curve = curve_set_chosen(curves), .sample = &curves->sample };
-    enum status status = compute(&all) ? STATUS_OK : STATUS_MEMORY;
+    struct sample sample;
+    struct problem problem;
+    struct residuals all = { .curve = curve_set_chosen(curves), .sample = &sample };
+    enum status status = curve_set_sample(source->set, &source->answer->selection, curves, &sample, &problem);
+    if (status == STATUS_OK && !compute(&all))
+        status = STATUS_MEMORY;
     if (status == STATUS_OK)
         draw(&all, source, out, drawing);
     memory_free(all.batch_x);
     memory_free(all.batch);
     memory_free(all.specimen);
+    sample_release(&sample);
     return status == STATUS_OK && drawing->script.failed ? STATUS_MEMORY : status;
 }

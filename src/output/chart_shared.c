@@ -133,7 +133,7 @@ bool chart_batch_means(const struct sample *sample, double **x, double **y)
     *y = memory_new(sample->n_batches, sizeof **y);
     bool good = counts && *x && *y;
     for (size_t i = 0; good && i < sample->n; i++) {
-        (*x)[sample->batch[i]] += sample->x[i];
+        (*x)[sample->batch[i]] += sample_x(sample, i);
         (*y)[sample->batch[i]] += sample->y[i];
         counts[sample->batch[i]]++;
     }

@@ -100,17 +100,18 @@ static enum status memory_out(struct loader *loader, const struct row *row)
     return STATUS_MEMORY;
 }
 
-static enum status take_row(const struct row *row, void *context)
-{
-    struct loader *loader = context;
+/* A specimen on its way into the set. */
+struct arrival {
     struct specimen specimen;
-    specimen_clear(&specimen);
-    bool good = specimen_take_row(&specimen, row, loader->bindings, loader->active, loader->n_active, &loader->dialect, &loader->found);
-    good = row_seals_judge(&loader->seals, row, &loader->found) && good;
-    good = good && specimen_derive(&specimen, &loader->found);
+    struct entry_marks marks;
+};
+
+/* Enters a row that nothing is wrong with so far, or does what is to be done with a bad one. */
+static enum status settle_row(struct loader *loader, const struct row *row, const struct arrival *arrival, bool good)
+{
     enum status status = STATUS_OK;
     if (good)
-        status = set_enter(loader->set, &specimen, loader->file, loader->settings->mixes, &loader->found);
+        status = set_enter(loader->set, &arrival->specimen, arrival->marks, loader->file, loader->settings->mixes, &loader->found);
     if (status == STATUS_MEMORY)
         return memory_out(loader, row);
     if (!good || status == STATUS_INPUT)
@@ -119,6 +120,60 @@ static enum status take_row(const struct row *row, void *context)
         pass_found(loader, false);
     return STATUS_OK;
 }
+
+/* What a row takes that has nothing to do with other rows. */
+static bool read_specimen(const struct loader *loader, const struct row *row, struct arrival *arrival, struct problem_list *found)
+{
+    struct specimen *specimen = &arrival->specimen;
+    specimen_clear(specimen);
+    return specimen_take_row(specimen, row, loader->bindings, loader->active, loader->n_active, &loader->dialect, found);
+}
+
+static enum status take_row(const struct row *row, void *context)
+{
+    struct loader *loader = context;
+    struct arrival arrival;
+    bool good = read_specimen(loader, row, &arrival, &loader->found);
+    good = row_seals_judge(&loader->seals, row, &loader->found) && good;
+    good = good && specimen_derive(&arrival.specimen, &loader->found);
+    if (good)
+        arrival.marks = entry_marks(&arrival.specimen);
+    return settle_row(loader, row, &arrival, good);
+}
+
+/* On any thread: reads of the loader what the heading settled, and changes nothing. Seals are judged in order, so not here. */
+static bool digest_row(const struct row *row, const void *context, void *out)
+{
+    const struct loader *loader = context;
+    struct arrival *arrival = out;
+    struct problem_list found = { 0 };
+    bool good = !loader->seals.watched && read_specimen(loader, row, arrival, &found) && specimen_derive(&arrival->specimen, &found)
+        && found.n_items == 0;
+    problem_list_release(&found);
+    if (good)
+        arrival->marks = entry_marks(&arrival->specimen);
+    return good;
+}
+
+/* So many rows ahead the look-up of an id is announced: the table of a long file lies in slow memory. */
+#define ROWS_AHEAD 8
+
+static enum status take_stretch(const struct row_stretch *stretch, void *context)
+{
+    struct loader *loader = context;
+    struct arrival *arrivals = (void *)stretch->digests;
+    enum status status = STATUS_OK;
+    for (size_t i = 0; status == STATUS_OK && i < stretch->n_rows; i++) {
+        const struct row row = row_of_stretch(stretch, i);
+        if (i + ROWS_AHEAD < stretch->n_rows)
+            name_table_expect(&loader->set->store->id_table, arrivals[i + ROWS_AHEAD].marks.id_hash);
+        arrivals[i].specimen.line = row.line;
+        status = settle_row(loader, &row, &arrivals[i], true);
+    }
+    return status;
+}
+
+static const struct row_digest specimen_digest = { sizeof(struct arrival), digest_row, take_stretch };
 
 static enum status nothing_measured(struct loader *loader, const struct row *row)
 {
@@ -195,7 +250,7 @@ static enum status read_file(struct loader *loader, const char *path)
 {
     struct dialect dialect = { 0 };
     struct row_receiver receiver = { .heading = take_heading, .row = take_row, .bad_row = take_bad_row,
-                                     .context = loader, .fingerprint = &loader->set->fingerprint };
+                                     .digest = &specimen_digest, .context = loader, .fingerprint = &loader->set->fingerprint };
     for (size_t i = 0; i < SPECIMEN_RULES_MOST; i++)
         loader->bindings[i].index = -1;
     loader->seals = (struct row_seals){ 0 };
@@ -259,8 +314,6 @@ enum status specimen_set_read(const char *const *paths, size_t n_paths,
     return status;
 }
 
-/* ---- what a set tells ---- */
-
 /* Mixes without aggregate are of the aggregate "all"; then everything is counted. */
 bool set_finish(struct specimen_set *set)
 {
@@ -277,71 +330,6 @@ bool set_finish(struct specimen_set *set)
     for (size_t i = 0; i < set->n_batches; i++)
         set->mixes[set->batches[i].mix].n_batches++;
     for (size_t i = 0; i < set->n; i++)
-        set->mixes[set->mix[i]].n_specimens++;
+        set->mixes[specimen_set_mix(set, i)].n_specimens++;
     return true;
-}
-
-const char *specimen_set_id(const struct specimen_set *set, size_t i)
-{
-    return set_id_text(set, (uint32_t)i);
-}
-
-struct place specimen_set_place(const struct specimen_set *set, size_t i)
-{
-    return (struct place){ .path = set->paths[set->file[i]], .line = set->line[i] };
-}
-
-double specimen_set_value(const struct specimen_set *set, size_t i, enum property property)
-{
-    return set->value[property] ? set->value[property][i] : NAN;
-}
-
-double specimen_set_further(const struct specimen_set *set, size_t i, enum further further)
-{
-    return set->further[further] ? set->further[further][i] : NAN;
-}
-
-struct specimen_kind specimen_set_kind(const struct specimen_set *set, size_t i)
-{
-    return set->kind ? set->kinds[set->kind[i]] : (struct specimen_kind){ SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN };
-}
-
-void set_store_release(struct set_store *store)
-{
-    if (!store)
-        return;
-    text_release(&store->ids);
-    name_table_release(&store->id_table);
-    name_table_release(&store->mix_table);
-    name_table_release(&store->batch_table);
-    memory_free(store->mix_places);
-    while (store->names) {
-        struct name_block *before = store->names->before;
-        memory_free(store->names);
-        store->names = before;
-    }
-    memory_free(store);
-}
-
-static void release_texts(char **texts, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        memory_free(texts[i]);
-    memory_free(texts);
-}
-
-void specimen_set_release(struct specimen_set *set)
-{
-    void *const arrays[] = { set->mix, set->batch, set->line, set->file, set->moisture, set->kind, set->result, set->flags,
-                             set->age_days, set->cast_on, set->id, set->kinds, set->mixes, set->batches };
-    for (size_t i = 0; i < sizeof arrays / sizeof arrays[0]; i++)
-        memory_free(arrays[i]);
-    for (size_t p = 0; p < PROPERTY_COUNT; p++)
-        memory_free(set->value[p]);
-    for (size_t f = 0; f < FURTHER_COUNT; f++)
-        memory_free(set->further[f]);
-    release_texts(set->aggregates, set->n_aggregates);
-    release_texts(set->paths, set->n_paths);
-    set_store_release(set->store);
-    *set = (struct specimen_set){ 0 };
 }

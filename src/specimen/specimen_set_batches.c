@@ -17,7 +17,7 @@ struct assuming {
 
 static bool is_untold(const struct assuming *run, size_t i)
 {
-    return !run->set->batches[run->set->batch[i]].name[0] && run->file_tells[run->set->file[i]];
+    return !run->set->batches[run->set->batch[i]].name[0] && run->file_tells[specimen_set_file(run->set, i)];
 }
 
 static void forget_near(struct assuming *run)
@@ -29,7 +29,7 @@ static void forget_near(struct assuming *run)
 /* A row without takes the batch that was met last in its mix, if it has none yet. */
 static void visit(struct assuming *run, size_t i)
 {
-    uint32_t *near = &run->near[run->set->mix[i]];
+    uint32_t *near = &run->near[specimen_set_mix(run->set, i)];
     if (!is_untold(run, i)) {
         *near = run->set->batches[run->set->batch[i]].name[0] ? run->set->batch[i] : *near;
     } else if (run->assumed[i] == NOT_KNOWN) {
@@ -45,7 +45,7 @@ static void say(const struct assuming *run, size_t i, bool none_told)
     if (none_told)
         problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, &place,
                          "is empty, as in all rows of mix '%.60s': they count as one batch, lest the answer look surer than it is; fill it in",
-                         set->mixes[set->mix[i]].name);
+                         set->mixes[specimen_set_mix(set, i)].name);
     else
         problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, &place,
                          "is empty: the specimen counts with batch '%.60s' of its mix, the nearest told, lest the answer look surer than it is; "
@@ -67,7 +67,7 @@ static void assume(struct assuming *run)
         if (!is_untold(run, i))
             continue;
         const bool none_told = run->assumed[i] == NOT_KNOWN;
-        uint32_t *shared = &run->near[set->mix[i]];
+        uint32_t *shared = &run->near[specimen_set_mix(set, i)];
         if (none_told)
             run->assumed[i] = *shared = *shared == NOT_KNOWN ? set->batch[i] : *shared;
         say(run, i, none_told);
@@ -76,7 +76,7 @@ static void assume(struct assuming *run)
         if (run->assumed[i] == NOT_KNOWN)
             continue;
         set->batch[i] = run->assumed[i];
-        set->flags[i] = (set->flags[i] & ~(uint32_t)FLAG_NO_BATCH) | FLAG_BATCH_ASSUMED;
+        set->flags[i] = (uint16_t)((set->flags[i] & ~FLAG_NO_BATCH) | FLAG_BATCH_ASSUMED);
         set->n_batch_assumed++;
     }
 }
@@ -114,7 +114,7 @@ bool set_assume_batches(struct specimen_set *set, struct problem_list *problems)
     for (size_t i = 0; good && i < set->n; i++) {
         const bool told = set->batches[set->batch[i]].name[0];
         run.assumed[i] = NOT_KNOWN;
-        run.file_tells[set->file[i]] |= told;
+        run.file_tells[specimen_set_file(set, i)] |= told;
         tells = tells || told;
         untold = untold || !told;
     }

@@ -25,8 +25,9 @@ struct entry {
     const char *mix_name, *aggregate; /* aggregate "" = not given */
     double fraction;
     uint32_t mix, batch;              /* NOT_KNOWN = new */
+    struct entry_marks marks;
     uint32_t kind;
-    uint32_t id_hash, mix_hash;
+    uint32_t mix_hash;
     bool clash;
 };
 
@@ -36,6 +37,11 @@ void set_place_words(const struct specimen_set *set, struct set_place there, uin
         snprintf(out, size, "line %u", there.line);
     else
         snprintf(out, size, "%.100s:%u", set->paths[there.file], there.line);
+}
+
+static struct set_place place_of(const struct specimen_set *set, size_t i)
+{
+    return (struct set_place){ (uint32_t)specimen_set_file(set, i), set->line[i] };
 }
 
 static void add_clash(struct entry *entry, enum severity severity, const char *column, const char *format,
@@ -55,12 +61,12 @@ static void add_twice(struct entry *entry, uint32_t first)
     const struct specimen_set *set = entry->set;
     const struct specimen *specimen = entry->specimen;
     bool told = specimen->batch[0] && !(set->flags[first] & FLAG_NO_BATCH);
-    bool elsewhere = told && (strcmp(set->mixes[set->mix[first]].name, entry->mix_name) != 0
+    bool elsewhere = told && (strcmp(set->mixes[specimen_set_mix(set, first)].name, entry->mix_name) != 0
                               || strcmp(set->batches[set->batch[first]].name, specimen->batch) != 0);
     add_clash(entry, SEVERITY_ERROR, "specimen",
               elsewhere ? "'%.*s' stands twice, first on %s in another batch: a name counts for the whole study, so put mix and batch before it, such as 'P1-2-3'"
                         : "'%.*s' stands twice, first on %s: give each specimen its own name",
-              specimen->id, (struct set_place){ set->file[first], set->line[first] });
+              specimen->id, place_of(set, first));
 }
 
 static void look_up_id(struct entry *entry)
@@ -70,8 +76,7 @@ static void look_up_id(struct entry *entry)
     uint32_t alike = NOT_KNOWN, i;
     if (!id[0])
         return;
-    entry->id_hash = name_hash(id, 0);
-    for (size_t slot = entry->id_hash; (i = name_table_next(&set->store->id_table, entry->id_hash, &slot)) != NOT_KNOWN;) {
+    for (size_t slot = entry->marks.id_hash; (i = name_table_next(&set->store->id_table, entry->marks.id_hash, &slot)) != NOT_KNOWN;) {
         if (strcmp(set_id_text(set, i), id) == 0) {
             add_twice(entry, i);
             return;
@@ -81,15 +86,15 @@ static void look_up_id(struct entry *entry)
     }
     if (alike != NOT_KNOWN)
         add_clash(entry, SEVERITY_DOUBT, "specimen", "'%.*s' differs from the specimen on %s in " ALIKE " only", id,
-                  (struct set_place){ set->file[alike], set->line[alike] });
+                  place_of(set, alike));
 }
 
 static void look_up_mix(struct entry *entry)
 {
     const struct specimen_set *set = entry->set;
     uint32_t alike = NOT_KNOWN, i;
-    if (set->n > 0 && strcmp(set->mixes[set->mix[set->n - 1]].name, entry->mix_name) == 0) { /* mostly the mix of the row before */
-        entry->mix = set->mix[set->n - 1];
+    if (set->n > 0 && strcmp(set->mixes[specimen_set_mix(set, set->n - 1)].name, entry->mix_name) == 0) { /* mostly the mix of the row before */
+        entry->mix = specimen_set_mix(set, set->n - 1);
         return;
     }
     entry->mix_hash = name_hash(entry->mix_name, 0);
@@ -266,7 +271,7 @@ static bool enter_id(struct entry *entry)
     if (ids->failed)
         return false;
     if (id[0])
-        name_table_add(&set->store->id_table, entry->id_hash, (uint32_t)set->n);
+        name_table_add(&set->store->id_table, entry->marks.id_hash, (uint32_t)set->n);
     return true;
 }
 
@@ -274,11 +279,10 @@ static bool enter_id(struct entry *entry)
 static bool enter_kind(struct entry *entry)
 {
     struct specimen_set *set = entry->set;
-    const struct specimen_kind kind = specimen_kind_of(entry->specimen);
-    if (set->n > 0 && specimen_kind_same(set->kinds[set->kind[set->n - 1]], kind))
+    if (set->n > 0 && specimen_kind_same(set->kinds[set->kind[set->n - 1]], entry->marks.kind))
         entry->kind = set->kind[set->n - 1];
     else
-        entry->kind = set_kind(set, kind);
+        entry->kind = set_kind(set, entry->marks.kind);
     return entry->kind != NOT_KNOWN;
 }
 
@@ -287,14 +291,14 @@ static void enter_row(struct entry *entry)
     struct specimen_set *set = entry->set;
     const struct specimen *specimen = entry->specimen;
     size_t i = set->n++;
-    set->mix[i] = entry->mix;
     set->batch[i] = entry->batch;
     set->line[i] = (uint32_t)specimen->line;
-    set->file[i] = (uint16_t)entry->file;
+    if (set->file)
+        set->file[i] = (uint16_t)entry->file;
     set->moisture[i] = (uint8_t)specimen->moisture;
     set->kind[i] = (uint16_t)entry->kind;
     set->result[i] = (uint8_t)specimen->result;
-    set->flags[i] = specimen->flags | (specimen->batch[0] ? 0u : FLAG_NO_BATCH);
+    set->flags[i] = (uint16_t)(specimen->flags | (specimen->batch[0] ? 0u : FLAG_NO_BATCH));
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
         if (set->value[p])
             set->value[p][i] = specimen->value[p];
@@ -307,13 +311,18 @@ static void enter_row(struct entry *entry)
         set->cast_on[i] = specimen->cast_on == LONG_MIN ? INT32_MIN : (int32_t)specimen->cast_on;
 }
 
-enum status set_enter(struct specimen_set *set, const struct specimen *specimen, uint32_t file,
+struct entry_marks entry_marks(const struct specimen *specimen)
+{
+    return (struct entry_marks){ specimen_kind_of(specimen), name_hash(specimen->id, 0) };
+}
+
+enum status set_enter(struct specimen_set *set, const struct specimen *specimen, struct entry_marks marks, uint32_t file,
                       const struct mix_list *mixes, struct problem_list *problems)
 {
     char made_name[160];
     struct entry entry = { .set = set, .specimen = specimen, .problems = problems, .file = file, .mix_name = specimen->mix,
                            .aggregate = specimen->aggregate, .fraction = specimen->aggregate_fraction,
-                           .mix = NOT_KNOWN, .batch = NOT_KNOWN };
+                           .mix = NOT_KNOWN, .batch = NOT_KNOWN, .marks = marks };
     if (!specimen->mix[0]) {
         name_mix(specimen, made_name, sizeof made_name);
         entry.mix_name = made_name;
@@ -326,7 +335,7 @@ enum status set_enter(struct specimen_set *set, const struct specimen *specimen,
     look_up_batch(&entry);
     if (entry.clash)
         return STATUS_INPUT;
-    if (!set_reserve(set, specimen) || !enter_mix(&entry) || !enter_batch(&entry)
+    if (!set_reserve(set, specimen, file) || !enter_mix(&entry) || !enter_batch(&entry)
         || !enter_kind(&entry) || !enter_id(&entry))
         return STATUS_MEMORY;
     enter_row(&entry);

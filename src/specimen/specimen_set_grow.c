@@ -43,6 +43,13 @@ static bool need_dates(int32_t **array, size_t n, size_t capacity)
     return *array != NULL;
 }
 
+static bool need_files(struct specimen_set *set, uint32_t file)
+{
+    if (!set->file && file > 0)
+        set->file = memory_new(set->store->row_capacity, sizeof *set->file);
+    return set->file || file == 0;
+}
+
 static bool grow_optional(struct specimen_set *set, size_t capacity)
 {
     bool good = true;
@@ -51,6 +58,7 @@ static bool grow_optional(struct specimen_set *set, size_t capacity)
     for (size_t f = 0; f < FURTHER_COUNT; f++)
         good = good && (!set->further[f] || grow(&set->further[f], capacity, sizeof *set->further[f]));
     good = good && (!set->age_days || grow(&set->age_days, capacity, sizeof *set->age_days));
+    good = good && (!set->file || grow(&set->file, capacity, sizeof *set->file));
     return good && (!set->cast_on || grow(&set->cast_on, capacity, sizeof *set->cast_on));
 }
 
@@ -62,8 +70,8 @@ static bool reserve_rows(struct specimen_set *set)
     size_t capacity = store->row_capacity ? store->row_capacity * 2 : 256;
     if (capacity > UINT32_MAX)
         return false;
-    bool good = grow(&set->mix, capacity, sizeof *set->mix) && grow(&set->batch, capacity, sizeof *set->batch)
-        && grow(&set->line, capacity, sizeof *set->line) && grow(&set->file, capacity, sizeof *set->file)
+    bool good = grow(&set->batch, capacity, sizeof *set->batch)
+        && grow(&set->line, capacity, sizeof *set->line)
         && grow(&set->moisture, capacity, sizeof *set->moisture) && grow(&set->kind, capacity, sizeof *set->kind)
         && grow(&set->result, capacity, sizeof *set->result)
         && grow(&set->flags, capacity, sizeof *set->flags) && grow(&set->id, capacity, sizeof *set->id)
@@ -100,9 +108,9 @@ static bool reserve_groups(struct specimen_set *set)
         && name_table_reserve(&store->batch_table);
 }
 
-bool set_reserve(struct specimen_set *set, const struct specimen *specimen)
+bool set_reserve(struct specimen_set *set, const struct specimen *specimen, uint32_t file)
 {
-    return reserve_rows(set) && reserve_values(set, specimen) && reserve_groups(set);
+    return reserve_rows(set) && need_files(set, file) && reserve_values(set, specimen) && reserve_groups(set);
 }
 
 uint32_t set_kind(struct specimen_set *set, struct specimen_kind kind)

@@ -8,7 +8,6 @@
 
 static void move_row(struct specimen_set *set, size_t from, size_t to)
 {
-    MOVE(set->mix);
     MOVE(set->batch);
     MOVE(set->line);
     MOVE(set->file);

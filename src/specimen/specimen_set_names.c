@@ -40,6 +40,12 @@ void name_table_add(struct name_table *table, uint32_t hash, uint32_t index)
     table->n_used++;
 }
 
+void name_table_expect(const struct name_table *table, uint32_t hash)
+{
+    if (table->n_slots > 0)
+        __builtin_prefetch(&table->slots[hash & (table->n_slots - 1)]);
+}
+
 uint32_t name_table_next(const struct name_table *table, uint32_t hash, size_t *slot)
 {
     while (table->n_slots > 0) {

@@ -41,16 +41,23 @@ struct set_store {
 /* Frees a store and all its names. NULL is fine. */
 void set_store_release(struct set_store *store);
 
+/* What the entry of a derived specimen needs and the specimen alone tells. */
+struct entry_marks {
+    struct specimen_kind kind;
+    uint32_t id_hash;
+};
+struct entry_marks entry_marks(const struct specimen *specimen);
+
 /*
  * Enters one derived specimen. All or nothing: when a conflict was added to
  * problems (id taken, mix with another aggregate or fraction), the set is as
  * before and the result is STATUS_INPUT. STATUS_MEMORY when memory is out.
  */
-enum status set_enter(struct specimen_set *set, const struct specimen *specimen, uint32_t file,
+enum status set_enter(struct specimen_set *set, const struct specimen *specimen, struct entry_marks marks, uint32_t file,
                       const struct mix_list *mixes, struct problem_list *problems);
 
 /* Room for one more row, mix, batch and id, before anything is changed. False when memory is out. */
-bool set_reserve(struct specimen_set *set, const struct specimen *specimen);
+bool set_reserve(struct specimen_set *set, const struct specimen *specimen, uint32_t file);
 
 const char *set_id_text(const struct specimen_set *set, uint32_t i);
 
@@ -85,6 +92,9 @@ bool name_alike(const char *a, const char *b);
 bool name_table_reserve(struct name_table *table);
 void name_table_add(struct name_table *table, uint32_t hash, uint32_t index);
 void name_table_release(struct name_table *table);
+
+/* Asks the processor for where a search for this hash will begin. */
+void name_table_expect(const struct name_table *table, uint32_t hash);
 
 /* Walks the entries that have this hash: start with *slot = hash; NOT_KNOWN ends it. */
 uint32_t name_table_next(const struct name_table *table, uint32_t hash, size_t *slot);

@@ -21,7 +21,7 @@ bool careful_terms_allowed(const struct mixed_data *data)
 static bool is_product(const struct mixed_data *data, size_t term, size_t a, size_t b)
 {
     for (size_t row = 0; row < data->n_rows; row++) {
-        const double *x = data->design + row * data->n_terms;
+        const double *x = mixed_design_row(data, row);
         if (fabs(x[term] - x[a] * x[b]) > 8 * DBL_EPSILON * fabs(x[term]))
             return false;
     }
@@ -32,7 +32,7 @@ static bool is_product(const struct mixed_data *data, size_t term, size_t a, siz
 static bool is_constant(const struct mixed_data *data, size_t term)
 {
     for (size_t row = 1; row < data->n_rows; row++)
-        if (data->design[row * data->n_terms + term] != data->design[term])
+        if (mixed_design_row(data, row)[term] != mixed_design_row(data, 0)[term])
             return false;
     return true;
 }
@@ -63,7 +63,7 @@ static void exact_row(const struct careful_terms *terms, size_t row, long double
     for (size_t k = 0; k < n; k++) {
         bool product = terms->factors[k][0] < n;
         x[k] = product ? x[terms->factors[k][0]] * x[terms->factors[k][1]]
-                       : (long double)terms->original->design[row * n + k];
+                       : (long double)mixed_design_row(terms->original, row)[k];
     }
 }
 
@@ -151,6 +151,8 @@ enum status careful_terms_build(const struct mixed_data *data, struct careful_te
     memory_free(columns);
     memory_free(triangle);
     terms->data.design = terms->design;
+    terms->data.batch_design = NULL;
+    terms->data.walk = NULL;
     return room ? STATUS_OK : STATUS_MEMORY;
 }
 

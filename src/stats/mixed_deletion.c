@@ -84,7 +84,7 @@ static void deletion_close(struct deletion *d)
 static double load_row(struct deletion *d, size_t row)
 {
     size_t n = d->data->n_terms;
-    const double *x = d->data->design + row * n;
+    const double *x = mixed_design_row(d->data, row);
     double residual = d->data->response[row];
     memset(d->u, 0, n * sizeof *d->u);
     for (size_t k = 0; k < n; k++) {

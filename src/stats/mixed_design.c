@@ -58,9 +58,10 @@ static void fill_leverage(const struct mixed_data *data, const struct profile *p
 {
     const struct mixed_sums *s = profile->sums;
     for (size_t row = 0; row < data->n_rows; row++) {
+        const double *x = mixed_design_row(data, row);
         double length = 0;
         for (size_t k = 0; k < s->n_terms; k++)
-            profile->row[k] = (data->design[row * s->n_terms + k] - s->centre[k]) / s->scale[k];
+            profile->row[k] = (x[k] - s->centre[k]) / s->scale[k];
         triangle_solve_transposed(profile->rows_triangle, s->width, s->n_terms, profile->row);
         for (size_t k = 0; k < s->n_terms; k++)
             length += profile->row[k] * profile->row[k];
@@ -77,7 +78,7 @@ enum status design_describe(const struct mixed_data *data, struct profile *profi
         return STATUS_MEMORY;
     fit->condition = triangle_condition(profile->triangle, width, n, work);
     memory_free(work);
-    if (fit->n_rows > LEVERAGE_ROWS_MAX)
+    if (data->no_leverage || fit->n_rows > LEVERAGE_ROWS_MAX)
         return STATUS_OK;
     fit->leverage = memory_new(fit->n_rows, sizeof(double));
     if (!fit->leverage)

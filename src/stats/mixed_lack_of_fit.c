@@ -49,18 +49,19 @@ static double move_mean(double *mean, double *total, double value, double weight
     return weight * before / *total * deviation * deviation;
 }
 
-static void means_add_row(struct means *m, const struct mixed_data *data, const uint32_t *group, size_t row)
+static void means_add_row(struct means *m, const struct mixed_data *data, const uint32_t *groups, size_t row)
 {
     size_t i = data->batch ? data->batch[row] : row, n = m->n_terms;
-    const double *x = data->design + row * n;
+    const double *x = mixed_design_row(data, row);
+    uint32_t group = groups[mixed_design_index(data, row)];
     if (m->weight[i] == 0) {
-        m->group[i] = group[row];
+        m->group[i] = group;
         for (size_t k = 0; k < n; k++)
             m->design[i * n + k] = x[k];
     } else {
         m->inside_df++;
     }
-    m->comparable &= m->group[i] == group[row];
+    m->comparable &= m->group[i] == group;
     for (size_t k = 0; k < n; k++)
         m->comparable &= fabs(x[k] - m->design[i * n + k]) <= 1e-9 * fabs(x[k]);
     m->inside_squares += move_mean(&m->response[i], &m->weight[i], data->response[row],

@@ -1,6 +1,7 @@
 #include "stats/mixed_sums.h"
 
 #include "base/memory.h"
+#include "stats/mixed_walk.h"
 #include "stats/triangle.h"
 
 #include <math.h>
@@ -31,7 +32,7 @@ const char *mixed_term_name(const struct mixed_data *data, size_t term, char *sc
 
 static enum status check_row(const struct mixed_data *data, size_t row, struct problem *problem)
 {
-    const double *x = data->design + row * data->n_terms;
+    const double *x = mixed_design_row(data, row);
     char scratch[32];
     for (size_t k = 0; k < data->n_terms; k++)
         if (!isfinite(x[k]))
@@ -45,26 +46,67 @@ static enum status check_row(const struct mixed_data *data, size_t row, struct p
     return STATUS_OK;
 }
 
+static void note_varying(const struct mixed_data *data, const double *x, bool *varies)
+{
+    const double *first = mixed_design_row(data, 0);
+    for (size_t k = 0; k < data->n_terms; k++)
+        varies[k] |= x[k] != first[k];
+}
+
+/* The first term that does not vary, and is not 0. */
+static size_t constant_term(const struct mixed_data *data, const bool *varies)
+{
+    size_t k = 0;
+    while (k < data->n_terms && (varies[k] || mixed_design_row(data, 0)[k] == 0))
+        k++;
+    return k;
+}
+
 /* First look: every value usable, and which term is a constant. */
 static enum status inspect_rows(const struct mixed_data *data, struct mixed_sums *sums, struct problem *problem)
 {
     bool varies[MIXED_TERMS_MAX] = {false};
     for (size_t row = 0; row < data->n_rows; row++) {
+        if (data->batch && data->batch[row] >= data->n_batches)
+            return problem_set(problem, STATUS_NUMERIC, NULL, "row %zu of the fit names a batch that is not there",
+                               row + 1);
         enum status status = check_row(data, row, problem);
         if (status != STATUS_OK)
             return status;
-        if (sums->has_batches && data->batch[row] >= data->n_batches)
-            return problem_set(problem, STATUS_NUMERIC, NULL, "row %zu of the fit names a batch that is not there",
-                               row + 1);
-        const double *x = data->design + row * data->n_terms;
-        for (size_t k = 0; k < data->n_terms; k++)
-            varies[k] |= x[k] != data->design[k];
+        note_varying(data, mixed_design_row(data, row), varies);
     }
-    sums->constant = data->n_terms;
-    for (size_t k = data->n_terms; k-- > 0;)
-        if (!varies[k] && data->design[k] != 0)
-            sums->constant = k;
+    sums->constant = constant_term(data, varies);
     return STATUS_OK;
+}
+
+static bool all_finite(const double *x, size_t n)
+{
+    for (size_t k = 0; k < n; k++)
+        if (!isfinite(x[k]))
+            return false;
+    return true;
+}
+
+/* The same of rows that another fit walked over: only the design is new. What is wrong with it is said row by row. */
+static enum status inspect_design(const struct mixed_data *data, struct mixed_sums *sums, struct problem *problem)
+{
+    bool varies[MIXED_TERMS_MAX] = {false};
+    for (size_t b = 0; b < data->n_batches; b++) {
+        if (data->walk->batches[2 * b] == 0)
+            continue;
+        const double *x = data->design + data->batch_design[b] * data->n_terms;
+        if (!all_finite(x, data->n_terms))
+            return inspect_rows(data, sums, problem);
+        note_varying(data, x, varies);
+    }
+    sums->constant = constant_term(data, varies);
+    return STATUS_OK;
+}
+
+static enum status inspect(const struct mixed_data *data, struct mixed_sums *sums, struct problem *problem)
+{
+    bool walked = sums->has_batches && data->batch_design && data->walk && data->walk->response == data->response;
+    return walked ? inspect_design(data, sums, problem) : inspect_rows(data, sums, problem);
 }
 
 static void flush_block(struct build *build)
@@ -86,7 +128,7 @@ static void add_row(struct build *build, size_t row)
     double *batch = build->batches + (build->sums->has_batches ? data->batch[row] : 0) * (n_terms + 2);
     double weight = data->weights ? data->weights[row] : 1, before = batch[0], after = before + weight;
     double share = weight / after, factor = sqrt(share * before);
-    const double *x = data->design + row * n_terms;
+    const double *x = mixed_design_row(data, row);
     for (size_t k = 0; k <= n_terms; k++) {
         double value = (k < n_terms ? x[k] : data->response[row]) - build->shift[k];
         double deviation = value - batch[1 + k];
@@ -235,20 +277,71 @@ static bool squeeze_means(struct build *build)
     return true;
 }
 
+static void gather_rows(struct build *build)
+{
+    memset(build->batches, 0, build->n_batches * (build->sums->width + 1) * sizeof *build->batches);
+    for (size_t row = 0; row < build->sums->n_rows; row++)
+        add_row(build, row);
+    flush_block(build);
+}
+
+/* The same for rows whose batches share their design rows: within them only the response varies. */
+static enum status gather_batches(struct build *build)
+{
+    const struct mixed_data *data = build->data;
+    struct mixed_sums *s = build->sums;
+    struct mixed_walk own = {0}, *walk = data->walk ? data->walk : &own;
+    enum status status = mixed_walk_make(data, build->shift[s->n_terms], walk);
+    for (size_t b = 0; status == STATUS_OK && b < build->n_batches; b++) {
+        double *batch = build->batches + b * (s->width + 1);
+        batch[0] = walk->batches[2 * b];
+        const double *x = data->design + (batch[0] > 0 ? data->batch_design[b] : 0) * s->n_terms;
+        for (size_t k = 0; k < s->n_terms; k++)
+            batch[1 + k] = batch[0] > 0 ? x[k] - build->shift[k] : 0;
+        batch[s->width] = walk->batches[2 * b + 1];
+    }
+    s->within[s->width * s->width - 1] = walk->within;
+    mixed_walk_release(&own);
+    return status;
+}
+
+static bool walks(const struct build *build)
+{
+    return build->sums->has_batches && build->data->batch_design && !build->data->weights;
+}
+
 static enum status gather(struct build *build)
 {
     struct mixed_sums *s = build->sums;
+    enum status status = STATUS_OK;
     double shift[MIXED_TERMS_MAX + 1] = {0};
     for (size_t k = 0; s->constant < s->n_terms && k < s->width; k++)
         if (k != s->constant)
-            shift[k] = k < s->n_terms ? build->data->design[k] : build->data->response[0];
+            shift[k] = k < s->n_terms ? mixed_design_row(build->data, 0)[k] : build->data->response[0];
     build->shift = shift;
-    for (size_t row = 0; row < s->n_rows; row++)
-        add_row(build, row);
-    flush_block(build);
+    if (walks(build))
+        status = gather_batches(build);
+    else
+        gather_rows(build);
+    if (status != STATUS_OK)
+        return status;
     standardise(build);
     build->shift = NULL;
     return squeeze_means(build) ? STATUS_OK : STATUS_MEMORY;
+}
+
+static bool reserve(struct build *build)
+{
+    struct mixed_sums *s = build->sums;
+    s->centre = memory_new(3 * s->width, sizeof(double));
+    s->within = memory_new(s->width * s->width, sizeof(double));
+    build->batches = memory_resize(NULL, build->n_batches, (s->width + 1) * sizeof(double));
+    build->block = memory_new(s->width * TRIANGLE_BLOCK, sizeof(double));
+    if (!s->centre || !s->within || !build->batches || !build->block)
+        return false;
+    s->scale = s->centre + s->width;
+    s->column_sums = s->centre + 2 * s->width;
+    return true;
 }
 
 enum status mixed_sums_build(const struct mixed_data *data, bool use_batches, struct mixed_sums *sums,
@@ -262,21 +355,11 @@ enum status mixed_sums_build(const struct mixed_data *data, bool use_batches, st
     if (data->n_rows <= data->n_terms)
         return problem_set(problem, STATUS_TOO_FEW, NULL,
                            "%zu results for %zu terms leave nothing to judge the spread by", data->n_rows, data->n_terms);
-    enum status status = inspect_rows(data, sums, problem);
+    enum status status = inspect(data, sums, problem);
     if (status != STATUS_OK)
         return status;
     struct build build = {.data = data, .sums = sums, .n_batches = sums->has_batches ? data->n_batches : 1};
-    size_t width = sums->width;
-    sums->centre = memory_new(3 * width, sizeof(double));
-    sums->within = memory_new(width * width, sizeof(double));
-    build.batches = memory_new(build.n_batches, (width + 1) * sizeof(double));
-    build.block = memory_new(width * TRIANGLE_BLOCK, sizeof(double));
-    status = STATUS_MEMORY;
-    if (sums->centre && sums->within && build.batches && build.block) {
-        sums->scale = sums->centre + width;
-        sums->column_sums = sums->centre + 2 * width;
-        status = gather(&build);
-    }
+    status = reserve(&build) ? gather(&build) : STATUS_MEMORY;
     memory_free(build.batches);
     memory_free(build.block);
     return status == STATUS_OK ? status : problem_set(problem, status, NULL, "no memory left for a fit");

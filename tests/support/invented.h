@@ -18,7 +18,8 @@
 
 struct invented {
     struct specimen_set set;
-    uint32_t mix[INVENTED_ROWS], batch[INVENTED_ROWS], flags[INVENTED_ROWS], line[INVENTED_ROWS];
+    uint32_t batch[INVENTED_ROWS], line[INVENTED_ROWS];
+    uint16_t flags[INVENTED_ROWS];
     uint8_t moisture[INVENTED_ROWS];
     double age_days[INVENTED_ROWS], value[PROPERTY_COUNT][INVENTED_ROWS];
     struct set_mix mixes[INVENTED_NAMES];
@@ -32,7 +33,7 @@ static inline struct invented *invented_new(void)
     if (!study)
         abort();
     study->set = (struct specimen_set){
-        .mix = study->mix, .batch = study->batch, .flags = study->flags, .line = study->line, .moisture = study->moisture,
+        .batch = study->batch, .flags = study->flags, .line = study->line, .moisture = study->moisture,
         .mixes = study->mixes, .batches = study->batches, .aggregates = study->aggregates,
         .has_aggregate_column = true,
     };
@@ -84,8 +85,7 @@ static inline size_t invented_add(struct invented *study, const struct invented_
     if (set->n == INVENTED_ROWS)
         abort();
     size_t i = set->n++;
-    study->mix[i] = invented_mix(study, row->mix, row->aggregate, row->fraction);
-    study->batch[i] = invented_batch(study, study->mix[i], row->batch);
+    study->batch[i] = invented_batch(study, invented_mix(study, row->mix, row->aggregate, row->fraction), row->batch);
     study->flags[i] = row->batch ? 0 : FLAG_NO_BATCH;
     study->moisture[i] = (uint8_t)row->moisture;
     study->age_days[i] = row->age_days;

@@ -29,7 +29,8 @@ static double simulated_bound(struct random_stream *random, const struct study_p
             batch[row] = (uint32_t)j;
         }
     }
-    struct mixed_data data = { plan->n * plan->k, 1, ones, y, batch, plan->n, NULL, names };
+    struct mixed_data data = { .n_rows = plan->n * plan->k, .n_terms = 1, .design = ones, .response = y, .batch = batch,
+                               .n_batches = plan->n, .term_names = names };
     CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(&data, MIXED_REML, &curve.fit, &problem), STATUS_OK);
     bound = curve_bound(&curve, 0, assurance, -1);
     mixed_fit_release(&curve.fit);

@@ -37,7 +37,8 @@ static void cast_study(struct data *data, struct random_stream *random)
 static struct curve fit_line(const struct data *data)
 {
     static const char *const names[] = { "intercept", "x" };
-    struct mixed_data mixed = { data->n, 2, data->design, data->y, data->batch, data->n_batches, NULL, names };
+    struct mixed_data mixed = { .n_rows = data->n, .n_terms = 2, .design = data->design, .response = data->y, .batch = data->batch,
+                                .n_batches = data->n_batches, .term_names = names };
     struct curve curve = { .law = LAW_LINEAR, .fitted = true, .x_min = 0.2, .x_max = 0.65 };
     struct problem problem;
     CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(&mixed, MIXED_REML, &curve.fit, &problem), STATUS_OK);

@@ -44,8 +44,8 @@ static void rows_of_an_aggregate(void)
     CU_ASSERT_EQUAL(sample.row[2], 3);
     CU_ASSERT_EQUAL(sample.batch[3], sample.batch[0]);
     CU_ASSERT_EQUAL(sample.batch_of[sample.batch[2]], study->batch[3]);
-    CU_ASSERT_EQUAL(sample.mix_of[sample.mix[2]], study->mix[3]);
-    check_close("x", sample.x[2], 0.4, 0);
+    CU_ASSERT_EQUAL(sample.mix_of[sample.batch_mix[sample.batch[2]]], specimen_set_mix(&study->set, 3));
+    check_close("x", sample_x(&sample, 2), 0.4, 0);
     check_close("y", sample.y[3], 22, 0);
     sample_release(&sample);
     CU_ASSERT_PTR_NULL(sample.y);
@@ -54,7 +54,7 @@ static void rows_of_an_aggregate(void)
     sample_release(&sample);
     CU_ASSERT_EQUAL(take(study, &selection, SAMPLE_ALL, SAMPLE_ALL, PROPERTY_COMPRESSIVE_STRENGTH, PROPERTY_DENSITY, &sample, &problem), STATUS_OK);
     CU_ASSERT_EQUAL(sample.n, 5); /* one has no density */
-    check_close("density as predictor", sample.x[1], 900, 0);
+    check_close("density as predictor", sample_x(&sample, 1), 900, 0);
     sample_release(&sample);
     free(study);
 }

@@ -22,7 +22,7 @@ static void rows_move_whole(void)
     CU_ASSERT_EQUAL(specimen_set_place(&reading.set, 2).line, 5);
     check_close("density", specimen_set_value(&reading.set, 1, PROPERTY_DENSITY), 1520, 1e-12);
     check_close("age", reading.set.age_days[1], 28, 0);
-    check_text(reading.set.mixes[reading.set.mix[1]].name, "M2");
+    check_text(reading.set.mixes[specimen_set_mix(&reading.set, 1)].name, "M2");
     CU_ASSERT_EQUAL(reading.set.cast_on[1] - reading.set.cast_on[0], 1);
     CU_ASSERT_EQUAL(reading.set.cast_on[2], INT32_MIN);
     CU_ASSERT_PTR_NULL(reading.set.value[PROPERTY_ABSORPTION]); /* only b had one */

@@ -62,7 +62,7 @@ static void mended_rows_give_the_same_set(void)
             if (strcmp(specimen_set_id(&reading.set, i), specimen_set_id(&want.set, j)) == 0) {
                 check_close("density", specimen_set_value(&reading.set, i, PROPERTY_DENSITY), specimen_set_value(&want.set, j, PROPERTY_DENSITY), 0);
                 check_close("age", reading.set.age_days[i], want.set.age_days[j], 0);
-                check_text(reading.set.mixes[reading.set.mix[i]].name, want.set.mixes[want.set.mix[j]].name);
+                check_text(reading.set.mixes[specimen_set_mix(&reading.set, i)].name, want.set.mixes[specimen_set_mix(&want.set, j)].name);
                 check_text(reading.set.batches[reading.set.batch[i]].name, want.set.batches[want.set.batch[j]].name);
             }
     end(&reading);

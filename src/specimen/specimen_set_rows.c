@@ -1,0 +1,71 @@
+/* What a set tells of its rows, and how it is let go. */
+#include "specimen/specimen_set_store.h"
+
+#include "base/memory.h"
+
+#include <math.h>
+
+const char *specimen_set_id(const struct specimen_set *set, size_t i)
+{
+    return set_id_text(set, (uint32_t)i);
+}
+
+struct place specimen_set_place(const struct specimen_set *set, size_t i)
+{
+    return (struct place){ .path = set->paths[specimen_set_file(set, i)], .line = set->line[i] };
+}
+
+double specimen_set_value(const struct specimen_set *set, size_t i, enum property property)
+{
+    return set->value[property] ? set->value[property][i] : NAN;
+}
+
+double specimen_set_further(const struct specimen_set *set, size_t i, enum further further)
+{
+    return set->further[further] ? set->further[further][i] : NAN;
+}
+
+struct specimen_kind specimen_set_kind(const struct specimen_set *set, size_t i)
+{
+    return set->kind ? set->kinds[set->kind[i]] : (struct specimen_kind){ SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN };
+}
+
+void set_store_release(struct set_store *store)
+{
+    if (!store)
+        return;
+    text_release(&store->ids);
+    name_table_release(&store->id_table);
+    name_table_release(&store->mix_table);
+    name_table_release(&store->batch_table);
+    memory_free(store->mix_places);
+    while (store->names) {
+        struct name_block *before = store->names->before;
+        memory_free(store->names);
+        store->names = before;
+    }
+    memory_free(store);
+}
+
+static void release_texts(char **texts, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        memory_free(texts[i]);
+    memory_free(texts);
+}
+
+void specimen_set_release(struct specimen_set *set)
+{
+    void *const arrays[] = { set->batch, set->line, set->file, set->moisture, set->kind, set->result, set->flags,
+                             set->age_days, set->cast_on, set->id, set->kinds, set->mixes, set->batches };
+    for (size_t i = 0; i < sizeof arrays / sizeof arrays[0]; i++)
+        memory_free(arrays[i]);
+    for (size_t p = 0; p < PROPERTY_COUNT; p++)
+        memory_free(set->value[p]);
+    for (size_t f = 0; f < FURTHER_COUNT; f++)
+        memory_free(set->further[f]);
+    release_texts(set->aggregates, set->n_aggregates);
+    release_texts(set->paths, set->n_paths);
+    set_store_release(set->store);
+    *set = (struct specimen_set){ 0 };
+}

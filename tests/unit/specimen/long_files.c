@@ -1,0 +1,134 @@
+/* A long file is read by several threads where nothing is to be said of its rows; a quote in every row keeps it to one. Both ways give one set. */
+#include "set_reading.h"
+#include "support/check.h"
+
+#include "base/text.h"
+
+#define ROWS 12000u
+
+static unsigned draw(unsigned *state, unsigned below)
+{
+    *state = *state * 1664525u + 1013904223u; /* Numerical Recipes' quick generator will do here */
+    return (*state >> 8) % below;
+}
+
+/* What a row can have that is worth a word; 0: nothing. */
+enum oddity { ODD_NONE, ODD_TWICE, ODD_CAPITALS, ODD_FRACTION, ODD_MASS, ODD_WORD, ODD_NO_BATCH, ODD_NO_ID, ODD_KINDS };
+
+static void add_row(struct text *text, unsigned *state, unsigned row, enum oddity odd, const char *quote)
+{
+    unsigned mix = draw(state, 6), number = odd == ODD_TWICE && row > 100 ? row - 90 : row;
+    const char *name = odd == ODD_CAPITALS ? "Mix" : "mix";
+    text_addf(text, "%s", quote);
+    if (odd != ODD_NO_ID)
+        text_addf(text, "S%u", number);
+    text_addf(text, "%s,%s-%u,", quote, name, mix);
+    if (odd != ODD_NO_BATCH)
+        text_addf(text, "B%u", row / 3);
+    text_addf(text, ",perlite,%.2f,%s,%u.%u,", 0.1 * mix + (odd == ODD_FRACTION ? 0.01 : 0), odd == ODD_WORD ? "cub" : "cube",
+              odd == ODD_KINDS ? 150 : 100, draw(state, 10));
+    text_addf(text, "%u,%u.%u,28,%s\n", (odd == ODD_MASS ? 20 : 2) * (700 + draw(state, 300)), 90 + draw(state, 60), draw(state, 10),
+              draw(state, 2) ? "air-dry" : "saturated");
+}
+
+static struct text study(unsigned seed, unsigned rarity, const char *quote)
+{
+    struct text text = { 0 };
+    unsigned state = seed;
+    text_add(&text, "specimen,mix,batch,aggregate,aggregate_fraction,shape,length_mm,mass_g,break_load_kN,age_days,moisture\n");
+    for (unsigned row = 0; row < ROWS; row++) {
+        enum oddity odd = rarity > 0 && draw(&state, rarity) == 0 ? (enum oddity)(1 + draw(&state, ODD_KINDS)) : ODD_NONE;
+        add_row(&text, &state, row, odd, quote);
+    }
+    return text;
+}
+
+static struct reading read_study(unsigned seed, unsigned rarity, const char *quote, const char *aside)
+{
+    struct specimen_set_settings settings = { .set_aside_path = aside };
+    struct text text = study(seed, rarity, quote);
+    const char *path = temporary_bytes("in.csv", text.bytes, text.length);
+    struct reading reading = read_with(&path, 1, &settings);
+    text_release(&text);
+    return reading;
+}
+
+static bool same_row(const struct specimen_set *a, const struct specimen_set *b, size_t i)
+{
+    bool same = strcmp(specimen_set_id(a, i), specimen_set_id(b, i)) == 0 && a->batch[i] == b->batch[i] && a->line[i] == b->line[i]
+        && a->moisture[i] == b->moisture[i] && a->kind[i] == b->kind[i] && a->flags[i] == b->flags[i] && a->age_days[i] == b->age_days[i];
+    for (enum property p = 0; p < PROPERTY_COUNT; p++) {
+        double of_a = specimen_set_value(a, i, p), of_b = specimen_set_value(b, i, p);
+        same = same && (of_a == of_b || (isnan(of_a) && isnan(of_b)));
+    }
+    return same;
+}
+
+static void check_same(const struct reading *a, const struct reading *b)
+{
+    size_t n_other = 0;
+    CU_ASSERT_EQUAL(a->status, b->status);
+    CU_ASSERT_EQUAL_FATAL(a->set.n, b->set.n);
+    CU_ASSERT_EQUAL(a->set.n_mixes, b->set.n_mixes);
+    CU_ASSERT_EQUAL(a->set.n_batches, b->set.n_batches);
+    CU_ASSERT_EQUAL(a->set.n_kinds, b->set.n_kinds);
+    CU_ASSERT_EQUAL(a->set.n_set_aside, b->set.n_set_aside);
+    for (size_t i = 0; i < a->set.n; i++)
+        n_other += !same_row(&a->set, &b->set, i);
+    CU_ASSERT_EQUAL(n_other, 0);
+    CU_ASSERT_EQUAL(a->problems.n_errors, b->problems.n_errors);
+    CU_ASSERT_EQUAL(a->problems.n_doubts, b->problems.n_doubts);
+    CU_ASSERT_EQUAL_FATAL(a->problems.n_items, b->problems.n_items);
+    for (size_t i = 0; i < a->problems.n_items; i++) {
+        CU_ASSERT_EQUAL(a->problems.items[i].line, b->problems.items[i].line);
+        check_text(a->problems.items[i].text, b->problems.items[i].text);
+    }
+}
+
+static void clean_study(void)
+{
+    struct reading threads = read_study(1, 0, "", NULL), alone = read_study(1, 0, "\"", NULL);
+    CU_ASSERT_EQUAL(threads.status, STATUS_OK);
+    CU_ASSERT_EQUAL(threads.set.n, ROWS);
+    CU_ASSERT_EQUAL(threads.problems.n_items, 0);
+    check_same(&threads, &alone);
+    end(&threads);
+    end(&alone);
+}
+
+static void odd_studies(void)
+{
+    static const unsigned rarities[] = { 10, 300, 4000 };
+    for (unsigned seed = 2; seed < 11; seed++) {
+        struct reading threads = read_study(seed, rarities[seed % 3], "", NULL), alone = read_study(seed, rarities[seed % 3], "\"", NULL);
+        CU_ASSERT(threads.problems.n_items > 0);
+        check_same(&threads, &alone);
+        end(&threads);
+        end(&alone);
+    }
+}
+
+static void odd_studies_set_aside(void)
+{
+    for (unsigned seed = 11; seed < 15; seed++) {
+        struct reading threads = read_study(seed, 300, "", temporary_path("threads.csv"));
+        struct reading alone = read_study(seed, 300, "\"", temporary_path("alone.csv"));
+        CU_ASSERT(threads.set.n_set_aside > 0);
+        CU_ASSERT_EQUAL(threads.status, STATUS_OK);
+        check_same(&threads, &alone);
+        end(&threads);
+        end(&alone);
+    }
+}
+
+int main(void)
+{
+    static const struct check_case cases[] = {
+        { "a clean study", clean_study }, { "studies with odd rows", odd_studies }, { "odd rows set aside", odd_studies_set_aside },
+    };
+    if (!temporary_start())
+        return 2;
+    int result = check_run("long files", cases, sizeof cases / sizeof *cases);
+    temporary_end();
+    return result;
+}

@@ -1,0 +1,158 @@
+/* Batches that share their design rows: the fit must be that of the same rows each told with its design, to the last bit. */
+#include "support/check.h"
+
+#include "stats/mixed.h"
+
+#include <stdlib.h>
+
+#define ROWS 240
+#define BATCHES 40
+#define DESIGNS 5
+#define TERMS 3
+
+struct study {
+    double design[DESIGNS * TERMS], rows[ROWS * TERMS], y[ROWS], other_y[ROWS], weights[ROWS];
+    uint32_t batch[ROWS], batch_design[BATCHES], group[DESIGNS], row_group[ROWS];
+};
+
+static unsigned draw(unsigned *state, unsigned below)
+{
+    *state = *state * 1664525u + 1013904223u; /* Numerical Recipes' quick generator will do here */
+    return (*state >> 8) % below;
+}
+
+static double noise(unsigned *state)
+{
+    return draw(state, 10000) / 5000.0 - 1;
+}
+
+/* Unequal batches in any order of rows; every seventh batch stays empty. */
+static void make_study(struct study *study, unsigned seed)
+{
+    unsigned state = seed;
+    double luck[BATCHES];
+    for (size_t d = 0; d < DESIGNS; d++) {
+        double x = 0.1 + 0.17 * (double)d;
+        double terms[TERMS] = { 1, x, x * x };
+        memcpy(study->design + d * TERMS, terms, sizeof terms);
+        study->group[d] = (uint32_t)d;
+    }
+    for (uint32_t b = 0; b < BATCHES; b++) {
+        study->batch_design[b] = draw(&state, DESIGNS);
+        luck[b] = 30 * noise(&state);
+    }
+    for (size_t i = 0; i < ROWS; i++) {
+        uint32_t b = draw(&state, BATCHES);
+        b = b % 7 == 6 ? b - 1 : b;
+        const double *x = study->design + study->batch_design[b] * TERMS;
+        study->batch[i] = b;
+        study->row_group[i] = study->batch_design[b];
+        memcpy(study->rows + i * TERMS, x, TERMS * sizeof *x);
+        study->y[i] = 1500 - 900 * x[1] + 120 * x[2] + luck[b] + 20 * noise(&state);
+        study->other_y[i] = 40 - 30 * x[1] + 0.1 * luck[b] + 2 * noise(&state);
+        study->weights[i] = 1 + draw(&state, 3);
+    }
+}
+
+static bool same_values(const double *a, const double *b, size_t n)
+{
+    return (!a && !b) || (a && b && memcmp(a, b, n * sizeof *a) == 0);
+}
+
+static void check_same_fit(const struct mixed_fit *a, const struct mixed_fit *b)
+{
+    CU_ASSERT_EQUAL(a->n_batches, b->n_batches);
+    CU_ASSERT_TRUE(same_values(a->coefficient, b->coefficient, a->n_terms));
+    CU_ASSERT_TRUE(same_values(a->covariance_kr, b->covariance_kr, a->n_terms * a->n_terms));
+    CU_ASSERT_TRUE(same_values(a->leverage, b->leverage, a->n_rows));
+    CU_ASSERT_TRUE(a->var_batch == b->var_batch && a->var_specimen == b->var_specimen && a->criterion == b->criterion);
+    CU_ASSERT_TRUE(a->r_squared == b->r_squared && a->condition == b->condition && a->log_likelihood == b->log_likelihood);
+}
+
+/* Fits both ways, and holds errors and lack of fit against one another as well. */
+static void check_both(const struct study *study, const struct mixed_data *shared, enum mixed_method method)
+{
+    struct mixed_data whole = *shared;
+    struct mixed_fit fit_whole, fit_shared;
+    struct problem problem;
+    double error_whole, error_shared, distance_whole[BATCHES], distance_shared[BATCHES];
+    struct lack_of_fit lack_whole, lack_shared;
+    whole.design = study->rows;
+    whole.batch_design = NULL;
+    whole.walk = NULL;
+    CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(&whole, method, &fit_whole, &problem), STATUS_OK);
+    CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(shared, method, &fit_shared, &problem), STATUS_OK);
+    check_same_fit(&fit_whole, &fit_shared);
+    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&whole, &fit_whole, &error_whole), mixed_leave_one_batch_out(shared, &fit_shared, &error_shared));
+    CU_ASSERT_TRUE(error_whole == error_shared);
+    CU_ASSERT_EQUAL(mixed_cooks_distance(&whole, &fit_whole, distance_whole), mixed_cooks_distance(shared, &fit_shared, distance_shared));
+    CU_ASSERT_TRUE(same_values(distance_whole, distance_shared, BATCHES));
+    CU_ASSERT_EQUAL(mixed_lack_of_fit(&whole, study->row_group, DESIGNS, &lack_whole), mixed_lack_of_fit(shared, study->group, DESIGNS, &lack_shared));
+    CU_ASSERT_TRUE(lack_whole.available && lack_whole.f == lack_shared.f && lack_whole.p == lack_shared.p);
+    mixed_fit_release(&fit_whole);
+    mixed_fit_release(&fit_shared);
+}
+
+static struct mixed_data shared_data(const struct study *study, const double *y, const double *weights, struct mixed_walk *walk)
+{
+    return (struct mixed_data){ .n_rows = ROWS, .n_terms = TERMS, .design = study->design, .response = y, .batch = study->batch,
+                                .n_batches = BATCHES, .weights = weights, .batch_design = study->batch_design, .walk = walk };
+}
+
+static void same_as_row_by_row(void)
+{
+    struct study *study = malloc(sizeof *study);
+    for (unsigned seed = 1; study && seed <= 20; seed++) {
+        struct mixed_walk walk = { 0 };
+        make_study(study, seed);
+        for (enum mixed_method method = MIXED_REML; method <= MIXED_LEAST_SQUARES; method++) {
+            struct mixed_data alone = shared_data(study, study->y, NULL, NULL), kept = shared_data(study, study->y, NULL, &walk);
+            struct mixed_data other = shared_data(study, study->other_y, NULL, &walk), weighted = shared_data(study, study->y, study->weights, NULL);
+            check_both(study, &alone, method);
+            check_both(study, &kept, method);  /* walks over the rows */
+            check_both(study, &kept, method);  /* does not */
+            check_both(study, &other, method); /* walks anew */
+            check_both(study, &kept, method);
+            check_both(study, &weighted, method);
+        }
+        mixed_walk_release(&walk);
+    }
+    free(study);
+}
+
+/* What is wrong is said of its row, whether or not the rows were walked over before. */
+static void bad_values(void)
+{
+    struct study *study = malloc(sizeof *study);
+    CU_ASSERT_PTR_NOT_NULL_FATAL(study);
+    struct mixed_walk walk = { 0 };
+    struct mixed_fit fit;
+    struct problem problem;
+    make_study(study, 30);
+    struct mixed_data data = shared_data(study, study->y, NULL, &walk);
+    CU_ASSERT_EQUAL(mixed_fit_estimate(&data, MIXED_REML, &fit, &problem), STATUS_OK);
+    mixed_fit_release(&fit);
+    study->design[study->row_group[0] * TERMS + 1] = INFINITY;
+    CU_ASSERT_EQUAL(mixed_fit_estimate(&data, MIXED_REML, &fit, &problem), STATUS_NUMERIC);
+    check_text(problem.text, "'term 2' is not a finite number in row 1 of the fit");
+    make_study(study, 30);
+    study->other_y[2] = NAN;
+    data.response = study->other_y;
+    CU_ASSERT_EQUAL(mixed_fit_estimate(&data, MIXED_REML, &fit, &problem), STATUS_NUMERIC);
+    check_text(problem.text, "the response is not a finite number in row 3 of the fit");
+    study->batch[4] = BATCHES;
+    data.response = study->y;
+    mixed_walk_release(&walk);
+    CU_ASSERT_EQUAL(mixed_fit_estimate(&data, MIXED_REML, &fit, &problem), STATUS_NUMERIC);
+    check_text(problem.text, "row 5 of the fit names a batch that is not there");
+    mixed_walk_release(&walk);
+    free(study);
+}
+
+int main(void)
+{
+    static const struct check_case cases[] = {
+        { "the fit of the same rows told one by one", same_as_row_by_row }, { "bad values", bad_values },
+    };
+    return check_run("mixed walk", cases, sizeof cases / sizeof *cases);
+}
