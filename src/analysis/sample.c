@@ -30,42 +30,39 @@ struct scope {
     const double *predictor;    /* of the predictor, NULL for the fraction or for none */
     uint32_t aggregate, mix;
     enum property predictor_kind;
-    bool *aggregate_wanted;     /* n_aggregates, or NULL: all */
+    bool *mix_wanted;           /* n_mixes */
     struct row_filter filter;   /* ages, moisture states, kinds */
 };
 
-static enum status scope_list_aggregates(struct scope *scope, const struct selection *selection, struct problem *problem)
+static bool scope_wants_mix(const struct scope *scope, const struct selection *selection, uint32_t i)
+{
+    const struct set_mix *mix = &scope->set->mixes[i];
+    if (scope->predictor_kind == PROPERTY_COUNT && isnan(mix->aggregate_fraction))
+        return false;
+    if (scope->mix != SAMPLE_ALL && i != scope->mix)
+        return false;
+    if (scope->aggregate != SAMPLE_ALL)
+        return mix->aggregate == scope->aggregate;
+    return scope->mix != SAMPLE_ALL || selection_wants(selection, scope->set->aggregates[mix->aggregate]);
+}
+
+static enum status scope_list_mixes(struct scope *scope, const struct selection *selection, struct problem *problem)
 {
     const struct specimen_set *set = scope->set;
-    if (scope->aggregate != SAMPLE_ALL || scope->mix != SAMPLE_ALL || selection->n_aggregates == 0)
-        return STATUS_OK;
-    scope->aggregate_wanted = memory_new(set->n_aggregates, sizeof *scope->aggregate_wanted);
-    if (!scope->aggregate_wanted)
-        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for the list of aggregates");
-    for (size_t i = 0; i < set->n_aggregates; i++)
-        scope->aggregate_wanted[i] = selection_wants(selection, set->aggregates[i]);
+    scope->mix_wanted = memory_new(set->n_mixes, sizeof *scope->mix_wanted);
+    if (!scope->mix_wanted)
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for the list of mixes");
+    for (uint32_t i = 0; i < set->n_mixes; i++)
+        scope->mix_wanted[i] = scope_wants_mix(scope, selection, i);
     return STATUS_OK;
 }
 
-/* x of a row; NaN when it has none. */
-static double scope_predictor(const struct scope *scope, size_t i)
-{
-    if (scope->predictor_kind == PROPERTY_COUNT)
-        return scope->set->mixes[specimen_set_mix(scope->set, i)].aggregate_fraction;
-    return scope->predictor ? scope->predictor[i] : NAN;
-}
-
-/* Whether a row belongs, ages and moisture apart. */
+/* Whether a row belongs, ages, moisture and kinds apart. */
 static bool scope_holds(const struct scope *scope, size_t i)
 {
-    uint32_t mix = specimen_set_mix(scope->set, i), aggregate = scope->set->mixes[mix].aggregate;
-    if (isnan(scope->value[i]) || (scope->mix != SAMPLE_ALL && mix != scope->mix))
+    if (isnan(scope->value[i]) || !scope->mix_wanted[specimen_set_mix(scope->set, i)])
         return false;
-    if (scope->aggregate != SAMPLE_ALL && aggregate != scope->aggregate)
-        return false;
-    if (scope->aggregate_wanted && !scope->aggregate_wanted[aggregate])
-        return false;
-    return scope->predictor_kind == SAMPLE_PREDICTOR_NONE || !isnan(scope_predictor(scope, i));
+    return scope->predictor_kind >= PROPERTY_COUNT || (scope->predictor && !isnan(scope->predictor[i]));
 }
 
 /* What the rows that stay are of. */
@@ -90,7 +87,7 @@ static void scope_count_rows(const struct scope *scope, struct sample *sample, s
             age_list_add(&counts->ages, row_age(scope->set, i));
             counts->states.n[scope->set->moisture[i]]++;
             kind_counts_add(&counts->kinds, i);
-            sample->n++;
+            sample->row[sample->n++] = (uint32_t)i;
         }
     }
 }
@@ -115,12 +112,15 @@ static enum status refuse_several(const struct scope *scope, const char *what, c
     return STATUS_OK;
 }
 
-/* Counts the rows that stay and refuses several ages, states or kinds. */
+/* Lists the rows that stay and refuses several ages, states or kinds. */
 static enum status scope_count(const struct scope *scope, const char *what, struct sample *sample, struct problem *problem)
 {
     struct scope_counts counts = { .kinds = kind_counts_new(scope->set) };
-    if (!counts.kinds.n)
-        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to count the kinds of specimens");
+    sample->row = memory_resize(NULL, scope->set->n, sizeof *sample->row);
+    if (!counts.kinds.n || !sample->row) {
+        memory_free(counts.kinds.n);
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to list the results");
+    }
     scope_count_rows(scope, sample, &counts);
     enum status status = refuse_several(scope, what, &counts, problem);
     memory_free(counts.kinds.n);
@@ -138,14 +138,13 @@ static enum status sample_reserve(struct sample *sample, const struct scope *sco
     bool by_fraction = scope->predictor_kind == PROPERTY_COUNT;
     sample->y = memory_new(n, sizeof *sample->y);
     sample->batch = memory_new(n, sizeof *sample->batch);
-    sample->row = memory_new(n, sizeof *sample->row);
     sample->batch_mix = memory_new(n_batches, sizeof *sample->batch_mix);
     sample->batch_of = memory_new(n_batches, sizeof *sample->batch_of);
     sample->mix_of = memory_new(n_mixes, sizeof *sample->mix_of);
     sample->row_x = scope->predictor ? memory_new(n, sizeof *sample->row_x) : NULL;
     sample->mix_x = by_fraction ? memory_new(n_mixes, sizeof *sample->mix_x) : NULL;
     bool predictor = (sample->row_x || !scope->predictor) && (sample->mix_x || !by_fraction);
-    if (!sample->y || !sample->batch || !sample->row || !sample->batch_mix || !sample->batch_of || !sample->mix_of || !predictor)
+    if (!sample->y || !sample->batch || !sample->batch_mix || !sample->batch_of || !sample->mix_of || !predictor)
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for %zu results", n);
     return STATUS_OK;
 }
@@ -170,32 +169,31 @@ static uint32_t number_within(uint32_t *known, uint32_t in_set, uint32_t *in_set
 static void sample_fill(struct sample *sample, const struct scope *scope, uint32_t *known_batch, uint32_t *known_mix)
 {
     const struct specimen_set *set = scope->set;
-    size_t n = 0;
-    for (size_t i = 0; i < set->n; i++) {
-        if (!scope_holds(scope, i) || !row_filter_passes(&scope->filter, i))
-            continue;
-        sample->y[n] = scope->value[i];
-        sample->row[n] = (uint32_t)i;
+    for (size_t i = 0; i < sample->n; i++) {
+        size_t row = sample->row[i], n_before = sample->n_batches;
+        sample->y[i] = scope->value[row];
         if (sample->row_x)
-            sample->row_x[n] = scope->predictor[i];
-        size_t n_before = sample->n_batches;
-        sample->batch[n] = number_within(known_batch, set->batch[i], sample->batch_of, &sample->n_batches);
+            sample->row_x[i] = scope->predictor[row];
+        sample->batch[i] = number_within(known_batch, set->batch[row], sample->batch_of, &sample->n_batches);
         if (sample->n_batches > n_before)
-            sample->batch_mix[n_before] = number_within(known_mix, specimen_set_mix(set, i), sample->mix_of, &sample->n_mixes);
-        n++;
+            sample->batch_mix[n_before] = number_within(known_mix, specimen_set_mix(set, row), sample->mix_of, &sample->n_mixes);
     }
     for (size_t m = 0; sample->mix_x && m < sample->n_mixes; m++)
         sample->mix_x[m] = set->mixes[sample->mix_of[m]].aggregate_fraction;
 }
 
-/* Gives back the room that was kept for batches of other samples. */
+static void trim(uint32_t **list, size_t n)
+{
+    uint32_t *shorter = memory_resize(*list, n, sizeof **list);
+    *list = shorter ? shorter : *list;
+}
+
+/* Gives back the room that was kept for rows and batches of other samples. */
 static void sample_trim(struct sample *sample)
 {
-    uint32_t **lists[] = { &sample->batch_of, &sample->batch_mix };
-    for (size_t i = 0; i < sizeof lists / sizeof *lists; i++) {
-        uint32_t *shorter = memory_resize(*lists[i], sample->n_batches, sizeof **lists[i]);
-        *lists[i] = shorter ? shorter : *lists[i];
-    }
+    trim(&sample->row, sample->n);
+    trim(&sample->batch_of, sample->n_batches);
+    trim(&sample->batch_mix, sample->n_batches);
 }
 
 static enum status sample_collect(struct sample *sample, const struct scope *scope, struct problem *problem)
@@ -247,7 +245,7 @@ static enum status sample_take_scope(struct scope *scope, const struct selection
     scope_words(scope, property, what, sizeof what);
     if (!scope->value)
         return nothing_left(scope, sample, what, problem);
-    enum status status = scope_list_aggregates(scope, selection, problem);
+    enum status status = scope_list_mixes(scope, selection, problem);
     if (status == STATUS_OK) {
         scope->filter = row_filter_of(scope->set, selection, property);
         status = scope_count(scope, what, sample, problem);
@@ -269,7 +267,7 @@ enum status sample_take(const struct specimen_set *set, const struct selection *
     };
     memset(sample, 0, sizeof *sample);
     enum status status = sample_take_scope(&scope, selection, property, sample, problem);
-    memory_free(scope.aggregate_wanted);
+    memory_free(scope.mix_wanted);
     if (status != STATUS_OK)
         sample_release(sample);
     return status;

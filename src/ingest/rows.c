@@ -131,16 +131,15 @@ static struct cell trimmed_cell(const char *start, char *end)
 size_t row_split(char *bytes, size_t length, char separator, struct cell cells[COLUMNS_MOST])
 {
     size_t n_cells = 0;
-    char *start = bytes, *end = bytes + length;
-    for (char *at = start;; at++) {
-        if (at < end && *at != separator)
-            continue;
+    char *start = bytes, *end = bytes + length, *at;
+    do {
+        at = memchr(start, separator, (size_t)(end - start));
+        at = at ? at : end;
         if (n_cells++ < COLUMNS_MOST)
             cells[n_cells - 1] = trimmed_cell(start, at);
-        if (at == end)
-            return n_cells;
         start = at + 1;
-    }
+    } while (at < end);
+    return n_cells;
 }
 
 enum parse_result row_parser_split(struct row_parser *parser, const char *bytes, size_t length)

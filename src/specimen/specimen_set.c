@@ -21,6 +21,7 @@ struct loader {
     size_t n_active;
     struct dialect dialect;
     struct row_seals seals;
+    struct specimen blank;     /* what every specimen begins as */
     uint32_t file;
 };
 
@@ -125,7 +126,7 @@ static enum status settle_row(struct loader *loader, const struct row *row, cons
 static bool read_specimen(const struct loader *loader, const struct row *row, struct arrival *arrival, struct problem_list *found)
 {
     struct specimen *specimen = &arrival->specimen;
-    specimen_clear(specimen);
+    *specimen = loader->blank;
     return specimen_take_row(specimen, row, loader->bindings, loader->active, loader->n_active, &loader->dialect, found);
 }
 
@@ -301,6 +302,7 @@ enum status specimen_set_read(const char *const *paths, size_t n_paths,
 {
     struct loader loader = { .set = set, .settings = settings, .problems = problems, .aside.path = settings->set_aside_path };
     size_t n_errors_before = problems->n_errors;
+    specimen_clear(&loader.blank);
     *set = (struct specimen_set){ .fingerprint = READER_FINGERPRINT_START };
     set->store = memory_new(1, sizeof *set->store);
     if (!set->store) {
