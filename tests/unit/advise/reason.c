@@ -180,7 +180,8 @@ static struct invented *three_batches(double step, double within)
 /*
  * Batch means vary by 1; with n batches the bound is 14 - t(0.95; n-1) sqrt(1 + 1/n):
  * n 3: 10.6, 4: 11.37, 5: 11.66, 6: 11.82, 7: 11.92, 8: 11.99, 9: 12.04.
- * The mean alone, 14 - t sqrt(1/n): n 3: 12.31, 4: 12.82, 5: 13.05, 6: 13.18, 7: 13.27, 8: 13.33, 9: 13.38.
+ * The mean alone, 14 - t sqrt(1/n): n 3: 12.31, 4: 12.82, 5: 13.05, 6: 13.18, 7: 13.27, 8: 13.33, 9: 13.38; 39: 13.7300,
+ * 40, the most that anybody is asked for: 13.7336, 41: 13.7370.
  */
 static void batches_that_would_do(void)
 {
@@ -195,6 +196,14 @@ static void batches_that_would_do(void)
     request.targets[0].value = 13.3;
     answer = search(study, &request, STATUS_ANSWER_NO);
     CU_ASSERT(strstr(answer.candidates[0].why_not, "about 5 more batches would do if mean and scatter stay") != NULL);
+    recommendation_release(&answer);
+    request.targets[0].value = 13.732;
+    answer = search(study, &request, STATUS_ANSWER_NO);
+    CU_ASSERT(strstr(answer.candidates[0].why_not, "about 37 more batches would do") != NULL);
+    recommendation_release(&answer);
+    request.targets[0].value = 13.735;
+    answer = search(study, &request, STATUS_ANSWER_NO);
+    CU_ASSERT(strstr(answer.candidates[0].why_not, "more batch") == NULL);
     recommendation_release(&answer);
     /* Upwards for a limit: the mirror of the target 13.3. */
     request.n_targets = 0;
