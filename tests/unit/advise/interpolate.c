@@ -68,10 +68,38 @@ static void cost_does_not_spread(void)
     free(study);
 }
 
+/* Out of reach: the nearest is the least tested fraction, 0.0625, shown in thousandths, of which the even one is taken. */
+static void nearest_fraction_shown(void)
+{
+    struct invented *study = invented_new();
+    for (size_t i = 0; i < 4; i++)
+        for (size_t k = 0; k < 2; k++) {
+            double fraction = 0.0625 + 0.25 * (double)i;
+            struct invented_row row = { hand_names[i], "clay", NULL, fraction, 28, MOISTURE_OVEN_DRY };
+            size_t at = invented_add(study, &row);
+            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 20 - 10 * fraction + (k ? 0.5 : -0.5));
+            invented_value(study, at, PROPERTY_DENSITY, 2000 - 1000 * fraction + (k ? -10 : 10));
+        }
+    struct recommend_request request = request_of(LAW_LINEAR);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 25);
+    struct recommendation answer = search(study, &request, STATUS_ANSWER_NO);
+    size_t n_between = 0;
+    for (size_t i = 0; i < answer.n_candidates; i++)
+        if (answer.candidates[i].interpolated) {
+            check_close("nearest", answer.candidates[i].aggregate_fraction, 0.0625, 1e-12);
+            check_close("shown", answer.candidates[i].shown_fraction, 0.062, 1e-12);
+            n_between++;
+        }
+    CU_ASSERT_EQUAL(n_between, 1);
+    recommendation_release(&answer);
+    free(study);
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
         { "a fraction between thousandths", fraction_between_thousandths }, { "a cost does not spread", cost_does_not_spread },
+        { "the nearest fraction shown", nearest_fraction_shown },
     };
     return check_run("interpolate", cases, sizeof cases / sizeof *cases);
 }
