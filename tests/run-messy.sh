@@ -26,13 +26,13 @@ check_words() { # $1 file, $2 words parted by " | "
 check_file() { # $1 line of expected.txt
     file=${1%% | *}; rest=${1#* | }; want=${rest%% | *}; words=
     case $rest in *' | '*) words=${rest#* | } ;; esac
-    timeout 20 "$program" check "$file" >"$said" 2>&1 </dev/null
+    timeout 120 "$program" check "$file" >"$said" 2>&1 </dev/null
     code=$?
     tr '\n' ' ' <"$said" | tr -s ' ' >"$flat" # messages are wrapped to the page
     good=yes
     [ "$code" = "$want" ] || fail "$file" "exit $code, want $want"
     check_words "$file" "$words"
-    timeout 20 "$program" results "$file" >"$said" 2>&1 </dev/null
+    timeout 120 "$program" results "$file" >"$said" 2>&1 </dev/null
     code=$?
     [ "$code" = $((want * 3)) ] || fail "$file" "results ends with $code, want $((want * 3))"
     [ $good = yes ] && passed=$((passed + 1)) || failed=$((failed + 1))

@@ -43,11 +43,11 @@ static void long_work_is_told_and_wiped_out(void)
     progress_start(&progress, terminal, 1);
     CU_ASSERT_TRUE(progress.running);
     size_t used = 0;
-    for (int i = 0; i < 100 && used == 0; i++) { /* as long as it takes a busy machine */
+    for (int i = 0; i < 1500 && used == 0; i++) { /* as long as it takes a busy machine */
         wait_ms(20);
         used = read_all(other, told, sizeof told);
     }
-    CU_ASSERT_PTR_NOT_NULL(strstr(told, "\rplumestone: working, 0 s "));
+    CU_ASSERT_PTR_NOT_NULL(strstr(told, "\rplumestone: working, "));
     progress_stop(&progress);
     CU_ASSERT_FALSE(progress.running);
     used = read_all(other, told, sizeof told);
