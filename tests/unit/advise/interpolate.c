@@ -95,11 +95,25 @@ static void nearest_fraction_shown(void)
     free(study);
 }
 
+/* A limit of nothing at all cannot be met; the nearest to it are told first. */
+static void nearest_to_nothing(void)
+{
+    struct invented *study = hand_study();
+    struct recommend_request request = request_of(LAW_LINEAR);
+    request.limits[request.n_limits++] = (struct demand){ DEMAND_PROPERTY, PROPERTY_DENSITY, 0 };
+    struct recommendation answer = search(study, &request, STATUS_ANSWER_NO);
+    CU_ASSERT_FATAL(answer.n_candidates > 5);
+    for (size_t i = 1; i < answer.n_candidates; i++)
+        CU_ASSERT(answer.candidates[i - 1].outcomes[0].assured <= answer.candidates[i].outcomes[0].assured);
+    recommendation_release(&answer);
+    free(study);
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
         { "a fraction between thousandths", fraction_between_thousandths }, { "a cost does not spread", cost_does_not_spread },
-        { "the nearest fraction shown", nearest_fraction_shown },
+        { "the nearest fraction shown", nearest_fraction_shown }, { "nearest to nothing", nearest_to_nothing },
     };
     return check_run("interpolate", cases, sizeof cases / sizeof *cases);
 }
