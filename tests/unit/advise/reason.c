@@ -177,6 +177,13 @@ static struct invented *three_batches(double step, double within)
     return study;
 }
 
+static void check_batches(const struct invented *study, const struct recommend_request *request, const char *words, bool told)
+{
+    struct recommendation answer = search(study, request, STATUS_ANSWER_NO);
+    CU_ASSERT_EQUAL(strstr(answer.candidates[0].why_not, words) != NULL, told);
+    recommendation_release(&answer);
+}
+
 /*
  * Batch means vary by 1; with n batches the bound is 14 - t(0.95; n-1) sqrt(1 + 1/n):
  * n 3: 10.6, 4: 11.37, 5: 11.66, 6: 11.82, 7: 11.92, 8: 11.99, 9: 12.04.
@@ -189,41 +196,27 @@ static void batches_that_would_do(void)
     request.assurance.specimens_per_batch = 2;
     demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
     struct invented *study = three_batches(1, 0.5);
-    struct recommendation answer = search(study, &request, STATUS_ANSWER_NO);
-    CU_ASSERT(strstr(answer.candidates[0].why_not, "about 6 more batches would do if mean and scatter stay") != NULL);
-    recommendation_release(&answer);
+    check_batches(study, &request, "about 6 more batches would do if mean and scatter stay", true);
     request.assurance.kind = ASSURANCE_MEAN;
     request.targets[0].value = 13.3;
-    answer = search(study, &request, STATUS_ANSWER_NO);
-    CU_ASSERT(strstr(answer.candidates[0].why_not, "about 5 more batches would do if mean and scatter stay") != NULL);
-    recommendation_release(&answer);
+    check_batches(study, &request, "about 5 more batches would do if mean and scatter stay", true);
     request.targets[0].value = 13.732;
-    answer = search(study, &request, STATUS_ANSWER_NO);
-    CU_ASSERT(strstr(answer.candidates[0].why_not, "about 37 more batches would do") != NULL);
-    recommendation_release(&answer);
+    check_batches(study, &request, "about 37 more batches would do", true);
     request.targets[0].value = 13.735;
-    answer = search(study, &request, STATUS_ANSWER_NO);
-    CU_ASSERT(strstr(answer.candidates[0].why_not, "more batch") == NULL);
-    recommendation_release(&answer);
+    check_batches(study, &request, "more batch", false);
     /* Upwards for a limit: the mirror of the target 13.3. */
     request.n_targets = 0;
     request.limits[request.n_limits++] = (struct demand){ DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, 14.7 };
-    answer = search(study, &request, STATUS_ANSWER_NO);
-    CU_ASSERT(strstr(answer.candidates[0].why_not, "about 5 more batches would do if mean and scatter stay") != NULL);
-    recommendation_release(&answer);
+    check_batches(study, &request, "about 5 more batches would do if mean and scatter stay", true);
     request.n_targets = 1;
     request.n_limits = 0;
     request.targets[0].value = 14.1; /* the mean itself is too low */
-    answer = search(study, &request, STATUS_ANSWER_NO);
-    CU_ASSERT(strstr(answer.candidates[0].why_not, "more batch") == NULL);
-    recommendation_release(&answer);
+    check_batches(study, &request, "more batch", false);
     free(study);
     study = three_batches(0.1, 0.05); /* a tenth of all that */
     request.assurance.kind = ASSURANCE_NEXT_BATCH;
     request.targets[0].value = 13.8;
-    answer = search(study, &request, STATUS_ANSWER_NO);
-    CU_ASSERT(strstr(answer.candidates[0].why_not, "about 6 more batches would do") != NULL);
-    recommendation_release(&answer);
+    check_batches(study, &request, "about 6 more batches would do", true);
     free(study);
 }
 
