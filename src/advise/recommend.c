@@ -87,7 +87,7 @@ enum status gather_candidates(const struct search *search, struct problem *probl
     const struct specimen_set *set = search->set;
     answer->candidates = memory_new(set->n_mixes + set->n_aggregates, sizeof *answer->candidates);
     if (!answer->candidates)
-        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for %zu candidates", set->n_mixes + set->n_aggregates);
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left for the candidates");
     for (uint32_t mix = 0; mix < set->n_mixes; mix++) {
         bool wanted = search->aggregate_wanted[set->mixes[mix].aggregate] || mix == answer->reference;
         struct recipe recipe = recipe_of_mix(search, mix);

@@ -68,6 +68,38 @@ static void steps_between_the_mixes(void)
     free(study);
 }
 
+/* A cost that only some recipes have can beat nobody: it is told of none. */
+static void costs_of_all_or_none(void)
+{
+    struct mix mixes[5];
+    for (size_t i = 0; i < 5; i++)
+        mixes[i] = (struct mix){
+            .name = (char *)hand_names[i], .aggregate = (char *)"clay", .binder = (char *)"cement",
+            .binder_parts = 4 * (1 - hand_fractions[i]), .light_parts = 4 * hand_fractions[i], .sand_parts = NAN, .gravel_parts = NAN,
+            .yield = 0.8, .fibre_kg_m3 = NAN, .pigment_pct = NAN, .water_binder = 0.5,
+        };
+    static struct material materials[] = {
+        { .name = (char *)"cement", .bulk_density_kg_m3 = 1200, .price_per_kg = 0.15 },
+        { .name = (char *)"clay", .bulk_density_kg_m3 = 400, .price_per_kg = 0.9 },
+    };
+    struct mix_list mix_list = { mixes, 5, NULL };
+    struct material_list material_list = { materials, 2, NULL };
+    struct recommend_request request = request_of(LAW_LINEAR);
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 8);
+    request.sensitivity = true;
+    request.mixes = &mix_list;
+    request.materials = &material_list;
+    for (int pumice = 0; pumice < 2; pumice++) { /* its mixes have no recipe */
+        struct invented *study = pumice ? two_aggregates() : hand_study();
+        struct recommendation answer = search(study, &request, STATUS_OK);
+        CU_ASSERT(answer.n_front > 5);
+        for (size_t i = 0; i < answer.n_front; i++)
+            CU_ASSERT_EQUAL(isnan(answer.front[i].cost) != 0, pumice);
+        recommendation_release(&answer);
+        free(study);
+    }
+}
+
 /* What comes to a demand exactly meets it. */
 static void exactly_enough(void)
 {
@@ -98,6 +130,7 @@ int main(void)
     static const struct check_case cases[] = {
         { "nobody on the front is beaten, all others are", nobody_is_beaten },
         { "steps between the mixes", steps_between_the_mixes },
+        { "costs of all or none", costs_of_all_or_none },
         { "what comes to a demand exactly meets it", exactly_enough },
     };
     return check_run("front", cases, sizeof cases / sizeof cases[0]);
