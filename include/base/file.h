@@ -9,6 +9,7 @@
 /* The one writing seam: loops on short writes and EINTR. False on failure, errno set. */
 bool file_write_all(int descriptor, const char *bytes, size_t length);
 bool file_sync(int descriptor);
+bool file_cut(int descriptor, size_t length); /* what lies behind length bytes is gone */
 
 /*
  * Puts the folder that holds path on the disk: a new or renamed file lasts

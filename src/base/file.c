@@ -69,6 +69,15 @@ bool file_sync(int descriptor)
     return result == 0;
 }
 
+bool file_cut(int descriptor, size_t length)
+{
+    int result;
+    do
+        result = ftruncate(descriptor, (off_t)length);
+    while (result != 0 && errno == EINTR);
+    return result == 0;
+}
+
 static bool rename_seam(const char *from, const char *to)
 {
     return !injected_failure() && rename(from, to) == 0;

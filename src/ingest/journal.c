@@ -260,7 +260,7 @@ static enum status move_tail(struct append *append, size_t size)
     enum status status = file_sync_folder(append->torn_path.bytes, append->problem);
     if (status != STATUS_OK)
         return status;
-    if (ftruncate(append->descriptor, (off_t)start) != 0 || !file_sync(append->descriptor))
+    if (!file_cut(append->descriptor, start) || !file_sync(append->descriptor))
         return disk_failed(append, "cut off an unfinished record");
     append->result->torn_bytes = size - start;
     return STATUS_OK;
@@ -283,7 +283,7 @@ static enum status build_addition(struct append *append)
 static enum status roll_back(struct append *append, const char *doing)
 {
     int reason = errno;
-    bool undone = ftruncate(append->descriptor, (off_t)append->scan.good_end) == 0 && file_sync(append->descriptor);
+    bool undone = file_cut(append->descriptor, append->scan.good_end) && file_sync(append->descriptor);
     errno = reason;
     if (undone)
         return disk_failed(append, doing);
