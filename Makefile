@@ -193,11 +193,11 @@ limits: all $(BUILD)/tests/limits/peak ## files far larger than a laboratory's, 
 	@sh tests/limits/run.sh $(BUILD)/plumestone $(BUILD)/tests/limits $(SIZE)
 
 # Seeded faults run the tests linked with a shared library, under the address sanitizer.
-MUTANTS ?= 150
+MUTANTS ?= 90
 .PHONY: mutants
 mutants: export MUTANT_FLAGS = $(filter-out -Werror -MMD -MP,$(subst -O2 -g,-O1,$(ALL_CFLAGS))) -Itests -fPIC -fsanitize=address
 mutants: export MUTANT_LIBRARIES = $(LIBRARIES) $(CUNIT_LIBRARIES)
-mutants: ## seed small faults one at a time and see that the tests catch them (MUTANTS=150, JOBS=1, SAMPLE=1)
+mutants: ## seed small faults one at a time and see that the tests catch them (MUTANTS=90, JOBS=1, SAMPLE=1)
 	@sh .make/install-packages.sh check
 	@sh tests/mutation/run.sh $(BUILD)/mutants $(MUTANTS)
 
