@@ -11,6 +11,7 @@
 
 #define WORKERS_MOST 7
 #define SLOTS_A_THREAD 3
+#define ROWS_MOST 8192 /* in a stretch, to bound the memory that digests take; a file of shorter rows is read by lines */
 
 _Static_assert(STRETCH_BYTES <= CELL_LONGEST, "a cell of a stretch is never too long");
 
@@ -73,7 +74,7 @@ static bool look_at_line(const struct stretches *all, struct slot *slot, size_t 
         && memory_reserve(&digests, &slot->digest_capacity, slot->n_rows + 1, digest->size);
     slot->rows = rows;
     slot->digests = digests;
-    if (!room || slot->raw[start] == '#')
+    if (!room || slot->n_rows == ROWS_MOST || slot->raw[start] == '#')
         return false;
     struct row row = { .path = all->source->path, .cells = cells, .raw = slot->raw + start, .raw_length = length };
     row.n_cells = row_split(slot->cut + start, length, all->rows.separator, cells);
