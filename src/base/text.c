@@ -42,14 +42,18 @@ void text_addf(struct text *text, const char *format, ...)
     va_start(arguments, format);
     va_list again;
     va_copy(again, arguments);
-    int length = vsnprintf(NULL, 0, format, arguments);
+    size_t room = text->bytes ? text->capacity - text->length : 0; /* mostly enough, and then once is enough */
+    int length = vsnprintf(text->bytes ? text->bytes + text->length : NULL, room, format, arguments);
     va_end(arguments);
+    bool fits = length >= 0 && (size_t)length < room && !text->failed;
     if (length < 0)
         text->failed = true;
-    else if (text_reserve(text, (size_t)length)) {
+    else if (!fits && (fits = text_reserve(text, (size_t)length)))
         vsnprintf(text->bytes + text->length, (size_t)length + 1, format, again);
+    if (fits)
         text->length += (size_t)length;
-    }
+    else if (text->bytes)
+        text->bytes[text->length] = '\0';
     va_end(again);
 }
 

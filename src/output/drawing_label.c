@@ -90,7 +90,11 @@ static struct placing find_place(const struct drawing *drawing, double x, double
     struct placing best = { .x = drawing_pixel_x(drawing, x), .y = drawing_pixel_y(drawing, y), .cost = INFINITY };
     for (size_t i = 0; i < LABEL_SIDES * LABEL_LINES; i++) {
         struct box box = label_place(best.x, best.y, width, prefer, i);
-        double cost = label_cost(drawing, &box) + parted_cost(drawing, &box, best.x, best.y) + (double)(3 * (i / LABEL_SIDES) + i % LABEL_SIDES);
+        double far = (double)i;
+        if (far >= best.cost) /* costs only add up */
+            break;
+        double cost = label_cost(drawing, &box) + far;
+        cost += cost < best.cost ? parted_cost(drawing, &box, best.x, best.y) : 0;
         if (cost < best.cost) {
             best.cost = cost;
             best.box = box;

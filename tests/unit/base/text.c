@@ -17,6 +17,31 @@ static void additions(void)
     CU_ASSERT_PTR_NULL(text.bytes);
 }
 
+/* Formatted texts of every length around the room that is left, and one that finds no memory: what was there stays. */
+static void formatted_lengths(void)
+{
+    char want[600];
+    for (int before = 0; before < 70; before++)
+        for (int more = 0; more < 140; more++) {
+            struct text text = { 0 };
+            text_addf(&text, "%*s", before, "<");
+            text_addf(&text, "%*s", more, "|>");
+            snprintf(want, sizeof want, "%*s%*s", before, "<", more, "|>");
+            CU_ASSERT_EQUAL(text.length, strlen(want));
+            CU_ASSERT_EQUAL(strcmp(text.bytes, want), 0);
+            size_t length = text.length;
+            memory_fail_at(1, true);
+            text_addf(&text, "%300d", 1);
+            memory_fail_at(0, false);
+            CU_ASSERT_TRUE(text.failed);
+            CU_ASSERT_EQUAL(text.length, length);
+            CU_ASSERT_EQUAL(strcmp(text.bytes, want), 0);
+            text_addf(&text, "x");
+            CU_ASSERT_EQUAL(strcmp(text.bytes, want), 0);
+            text_release(&text);
+        }
+}
+
 static void failure_stays(void)
 {
     struct text text = { 0 };
@@ -116,7 +141,7 @@ static void reserve(void)
 int main(void)
 {
     static const struct check_case cases[] = {
-        { "additions", additions }, { "failure stays", failure_stays }, { "utf-8", utf8 },
+        { "additions", additions }, { "formatted lengths", formatted_lengths }, { "failure stays", failure_stays }, { "utf-8", utf8 },
         { "printable", printable }, { "distance", distance }, { "nearest", nearest }, { "memory", reserve },
     };
     return check_run("text", cases, sizeof cases / sizeof cases[0]);
