@@ -29,7 +29,8 @@ struct batch_request {
     const char *mix;                         /* the recipe by name, or NULL: between the mixes of an aggregate */
     const char *aggregate;
     double fraction;                         /* of the aggregate, 0 to 1 */
-    double pieces, piece_mm[3], inserts_mass_kg;
+    double pieces, inserts_mass_kg;
+    struct piece piece;
     double waste_pct, hold_back_pct;
     double trial_l, mixer_l;                 /* fresh concrete */
     double yield;                            /* takes the place of the recipe's */

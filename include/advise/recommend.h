@@ -30,7 +30,7 @@ struct recommend_request {
     enum seek seek;
     struct assurance assurance;
     enum law law;
-    double piece_mm[3];                 /* NaN: no piece */
+    struct piece piece;
     double inserts_mass_kg;             /* 0 */
     const char *reference_mix;          /* NULL: found */
     const struct mix_list *mixes;       /* NULL allowed */

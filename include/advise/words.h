@@ -30,8 +30,8 @@ const char *article_words(const char *noun);
 /* The demanded value itself, not rounded, in the unit that it was typed in: "12 MPa"; where answers are shown in another: "12 MPa = 1740 psi". */
 void demand_value_words(const struct demand *demand, bool us, char *out, size_t size);
 
-/* "400 x 400 x 40 mm" with "x" for times; in US units "16 x 16 x 1.5 in", unless it was told in millimetres. */
-void piece_words(const double piece_mm[3], bool us, const char *times, char *out, size_t size);
+/* "400 x 400 x 40 mm" with "x" for times; in US units "16 x 16 x 1.5 in", unless it was told in millimetres. One that was told by its volume: "6.4 L". */
+void piece_words(const struct piece *piece, bool us, const char *times, char *out, size_t size);
 
 /* An outcome's estimate or assured value, with as many digits as keep it on its side of the demand; "none" below zero. */
 void outcome_words(const struct demand_outcome *outcome, double value, bool us, char *out, size_t size);

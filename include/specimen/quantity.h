@@ -46,8 +46,19 @@ const struct unit *unit_find(const struct unit *units, const char *symbol);
 enum status quantity_parse(const char *text, const struct unit *units, const char *what,
                            double *value, struct problem *problem);
 
-/* Parses "400x400x40mm" or "40cm x 40cm x 40mm" into three lengths in mm; a length without unit takes that of the last. */
-enum status quantity_parse_piece(const char *text, double length_mm[3], struct problem *problem);
+#define L_PER_M3 1000.0
+#define MM3_PER_L 1e6
+
+/* What is cast of a recipe: its volume, and its sizes, NaN when only the volume was told. Without a piece all is NaN. */
+struct piece { double length_mm[3], volume_l; };
+#define PIECE_NONE { { NAN, NAN, NAN }, NAN }
+struct piece piece_of_sizes(const double length_mm[3]);
+
+/*
+ * Parses "400x400x40mm" or "40cm x 40cm x 40mm", where a length without unit takes that of the last, or "6.4L" for what is no block.
+ * STATUS_USAGE.
+ */
+enum status quantity_parse_piece(const char *text, struct piece *piece, struct problem *problem);
 
 /* The results that a specimen can have. */
 enum property {

@@ -30,7 +30,5 @@ enum status batch_expect(struct batch_sheet *sheet, struct problem_list *problem
 /* Loose parts of an ingredient in the recipe: 0 when it has none. */
 double batch_role_parts(const struct mix *mix, enum batch_role role);
 
-#define L_PER_M3 1000.0
-#define MM3_PER_L 1e6
 
 #endif

@@ -15,12 +15,11 @@ enum batch_part batch_sheet_main(const struct batch_sheet *sheet)
 static enum status settle_volumes(struct batch_sheet *sheet, struct problem_list *problems)
 {
     const struct batch_request *request = sheet->request;
-    const double *piece = request->piece_mm;
     sheet->waste_told = !isnan(request->waste_pct);
     sheet->waste_pct = sheet->waste_told ? request->waste_pct : BATCH_WASTE_PCT;
     sheet->hold_back_told = !isnan(request->hold_back_pct);
     sheet->hold_back_pct = sheet->hold_back_told ? request->hold_back_pct : BATCH_HOLD_BACK_PCT;
-    sheet->piece_l = piece[0] * piece[1] * piece[2] / MM3_PER_L;
+    sheet->piece_l = request->piece.volume_l;
     sheet->concrete_l[BATCH_ALL] = request->pieces * sheet->piece_l * (1 + sheet->waste_pct / 100);
     sheet->concrete_l[BATCH_TRIAL] = request->trial_l;
     sheet->concrete_l[BATCH_LOAD] = NAN;

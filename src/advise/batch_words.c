@@ -118,7 +118,7 @@ void batch_job_words(const struct batch_sheet *sheet, bool us, char *out, size_t
     }
     batch_volume_words(sheet->concrete_l[BATCH_ALL], us, volume, sizeof volume);
     batch_volume_words(sheet->concrete_l[BATCH_LOAD], us, load, sizeof load);
-    piece_words(request->piece_mm, us, "x", piece, sizeof piece);
+    piece_words(&request->piece, us, "x", piece, sizeof piece);
     int used = snprintf(out, size, "%g %s of %s and %g %% for waste: %s of concrete", request->pieces,
                         request->pieces == 1 ? "piece" : "pieces", piece, sheet->waste_pct, volume);
     if (sheet->n_loads > 1 && used > 0 && (size_t)used < size)

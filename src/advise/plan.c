@@ -6,7 +6,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#define MM3_PER_M3 1e9
 
 /* Scatter about a curve, at a fraction. */
 struct plan_scatter plan_scatter_of_curve(const struct curve *curve, double x)
@@ -196,10 +195,8 @@ static enum status make_differences(const struct search *search, const struct pl
 enum status plan_make(const struct specimen_set *set, const struct recommend_request *request, const struct recommendation *answer,
                       const struct plan_request *plan_request, struct plan *plan, struct problem *problem)
 {
-    const double *piece = request->piece_mm;
     struct recommendation lent = *answer; /* only read */
-    const struct search search = { .set = set, .request = request, .answer = &lent,
-                                   .piece_m3 = piece[0] * piece[1] * piece[2] / MM3_PER_M3 };
+    const struct search search = { .set = set, .request = request, .answer = &lent, .piece_m3 = request->piece.volume_l / L_PER_M3 };
     memset(plan, 0, sizeof *plan);
     enum status status = make_lines(&search, plan_request, plan);
     if (status == STATUS_OK)

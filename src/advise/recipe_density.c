@@ -9,7 +9,7 @@
 static struct batch_request density_request(const struct mix_list *mixes, const struct material_list *materials, const char *mix)
 {
     struct batch_request request = {
-        .mixes = mixes, .materials = materials, .mix = mix, .fraction = NAN, .pieces = NAN, .piece_mm = { NAN, NAN, NAN },
+        .mixes = mixes, .materials = materials, .mix = mix, .fraction = NAN, .pieces = NAN, .piece = PIECE_NONE,
         .waste_pct = NAN, .hold_back_pct = NAN, .trial_l = ANY_VOLUME_L, .mixer_l = NAN, .yield = NAN, .law = LAW_AUTO,
     };
     for (enum batch_role role = 0; role < BATCH_ROLES; role++)

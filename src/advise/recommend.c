@@ -6,14 +6,12 @@
 #include <math.h>
 #include <string.h>
 
-#define MM3_PER_M3 1e9
 
 static enum status check_demand(const struct recommend_request *request, const struct demand *demand, struct problem *problem)
 {
-    const double *piece = request->piece_mm;
     if (!isfinite(demand->value))
         return problem_set(problem, STATUS_USAGE, NULL, "the %s asked for is no number", demand_words(demand));
-    if (demand->kind == DEMAND_PIECE_MASS && !(piece[0] > 0 && piece[1] > 0 && piece[2] > 0))
+    if (demand->kind == DEMAND_PIECE_MASS && !(request->piece.volume_l > 0))
         return problem_set(problem, STATUS_USAGE, NULL, "a limit on piece mass needs the piece: give --piece, such as 400x400x40mm");
     return STATUS_OK;
 }
@@ -180,9 +178,8 @@ static enum status search_run(struct search *search, struct problem *problem)
 enum status recommend_search(const struct specimen_set *set, const struct recommend_request *request,
                              struct recommendation *answer, struct problem *problem)
 {
-    const double *piece = request->piece_mm;
     struct search search = {
-        .set = set, .request = request, .answer = answer, .piece_m3 = piece[0] * piece[1] * piece[2] / MM3_PER_M3,
+        .set = set, .request = request, .answer = answer, .piece_m3 = request->piece.volume_l / L_PER_M3,
         .us = request->units == UNITS_AS_READ ? set->us_units : request->units == UNITS_US,
     };
     memset(answer, 0, sizeof *answer);

@@ -4,7 +4,6 @@
 
 #include <math.h>
 
-#define MM3_PER_M3 1e9
 
 static const double factors[SENSITIVITY_POINTS] = { 0.8, 0.9, 1, 1.1, 1.2 };
 
@@ -58,12 +57,11 @@ enum status sensitivity_make(const struct search *search, struct problem *proble
 bool recommendation_weight_cost(const struct recommend_request *request, const struct recommendation *answer,
                                 const struct candidate *candidate, struct weight_cost *cost)
 {
-    const double *piece = request->piece_mm;
     const struct candidate *reference = answer->reference == SAMPLE_ALL ? NULL : tested_candidate(answer, answer->reference);
     *cost = (struct weight_cost){ reference ? reference->cost : NAN, NAN, NAN };
     if (!reference || isnan(candidate->cost) || isnan(reference->cost) || !(candidate->percent_lighter > 0))
         return false;
     cost->per_m3 = (candidate->cost - reference->cost) / candidate->percent_lighter;
-    cost->per_piece = cost->per_m3 * (piece[0] * piece[1] * piece[2] / MM3_PER_M3);
+    cost->per_piece = cost->per_m3 * request->piece.volume_l / L_PER_M3;
     return true;
 }

@@ -1,5 +1,6 @@
 #include "advise/search.h"
 
+#include "advise/batch_sheet.h"
 #include "base/number.h"
 
 #include <math.h>
@@ -120,8 +121,13 @@ void demand_value_words(const struct demand *demand, bool us, char *out, size_t 
 }
 
 /* Inches, when they say it all or millimetres do not. */
-void piece_words(const double piece_mm[3], bool us, const char *times, char *out, size_t size)
+void piece_words(const struct piece *piece, bool us, const char *times, char *out, size_t size)
 {
+    const double *piece_mm = piece->length_mm;
+    if (isnan(piece_mm[0])) {
+        batch_told_volume_words(piece->volume_l, us, out, size);
+        return;
+    }
     const double inch = unit_find(units_length, "in")->factor;
     bool whole_inches = true, whole_mm = true;
     for (int i = 0; i < 3; i++) {

@@ -66,11 +66,10 @@ static enum status make_batch_request(struct run *run, const struct study *study
     *batch = (struct batch_request){
         .mixes = &study->mixes, .materials = &study->materials, .mix = options->mix,
         .fraction = NAN, .pieces = options->pieces ? (double)options->pieces : NAN,
-        .inserts_mass_kg = request->inserts_mass_kg, .waste_pct = NAN, .hold_back_pct = NAN, .trial_l = NAN, .mixer_l = NAN,
+        .piece = request->piece, .inserts_mass_kg = request->inserts_mass_kg, .waste_pct = NAN, .hold_back_pct = NAN, .trial_l = NAN, .mixer_l = NAN,
         .yield = options->yield, .water_count = (enum water_count)options->water_counts,
         .assurance = request->assurance, .law = request->law,
     };
-    memcpy(batch->piece_mm, request->piece_mm, sizeof batch->piece_mm);
     for (enum batch_role role = 0; role < BATCH_ROLES; role++)
         batch->moisture_pct[role] = NAN;
     if (options->fraction && options->aggregates.n_items > 0)

@@ -54,7 +54,7 @@ static void parse_demands(struct run *run, const char *option, const struct text
 static void parse_piece(struct run *run, const struct study_options *options, struct recommend_request *request)
 {
     struct problem problem = {0};
-    if (options->piece && quantity_parse_piece(options->piece, request->piece_mm, &problem) != STATUS_OK)
+    if (options->piece && quantity_parse_piece(options->piece, &request->piece, &problem) != STATUS_OK)
         problem_list_take(&run->problems, &problem);
     if (options->inserts_mass
         && quantity_parse(options->inserts_mass, units_mass, "--inserts-mass", &request->inserts_mass_kg, &problem) != STATUS_OK)
@@ -103,7 +103,7 @@ static void require_companions(struct run *run, const struct study *study, const
     bool cost = has_kind(request->targets, request->n_targets, DEMAND_COST)
         || has_kind(request->limits, request->n_limits, DEMAND_COST) || request->seek == SEEK_CHEAPEST;
     if (mass && study->options.piece == NULL)
-        usage_error(run, "piece_mass needs the size of the piece: --piece=400x400x40mm");
+        usage_error(run, "piece_mass needs the size of the piece: --piece=400x400x40mm, or its volume: --piece=6.4L");
     if (cost && (study->options.materials == NULL || study->options.mixes == NULL))
         usage_error(run, "cost needs the recipes and their prices: --mixes=FILE --materials=FILE");
 }
@@ -119,7 +119,7 @@ enum status study_make_request(struct run *run, const struct study *study, struc
                       .fractile = isnan(options->fractile) ? FRACTILE_USUAL : options->fractile,
                       .specimens_per_batch = (double)options->specimens_per_batch},
         .law = (enum law)options->law,
-        .piece_mm = {NAN, NAN, NAN},
+        .piece = PIECE_NONE,
         .reference_mix = options->reference,
         .mixes = options->mixes ? &study->mixes : NULL,
         .materials = options->materials ? &study->materials : NULL,

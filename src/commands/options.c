@@ -57,7 +57,7 @@ const struct option_row deciding_rows[DECIDING_ROWS] = {
      AT(targets), 0, 0, NULL},
     {"limit", OPTION_TEXT_LIST, "NAME=VALUE", "a maximum not to pass: density=1500kg/m3, absorption=15%, piece_mass=12kg, cost=90 (repeatable)",
      AT(limits), 0, 0, NULL},
-    {"piece", OPTION_TEXT, "SIZE", "size of the finished piece, such as 400x400x40mm", AT(piece), 0, 0, NULL},
+    {"piece", OPTION_TEXT, "SIZE", "size of the finished piece, such as 400x400x40mm, or the volume of one that is no block, such as 6.4L", AT(piece), 0, 0, NULL},
     {"inserts-mass", OPTION_TEXT, "MASS", "mass of metal or other inserts in one piece, such as 0.8kg", AT(inserts_mass), 0, 0, NULL},
     {"seek", OPTION_CHOICE, NULL, "what the best recipe is (lightest)", AT(seek), 0, 0, seek_words},
     {"assurance", OPTION_CHOICE, NULL, "what is held against a target: bound of the mean, of the next batch, or of a fractile (next-batch)",

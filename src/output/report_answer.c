@@ -44,7 +44,7 @@ static void add_mass(const struct report_source *source, const struct candidate 
         return;
     number_show(winner->piece_mass_kg / factor, 0.1, "-", mass, sizeof mass);
     number_show(winner->piece_mass_assured_kg / factor, 0.1, "-", assured, sizeof assured);
-    piece_words(source->request->piece_mm, us, "\xC3\x97", size, sizeof size);
+    piece_words(&source->request->piece, us, "\xC3\x97", size, sizeof size);
     text_addf(out, "- A piece of %s weighs about %s %s", size, mass, us ? "lb" : "kg");
     if (source->request->inserts_mass_kg > 0)
         text_addf(out, ", inserts of %.2g %s included", source->request->inserts_mass_kg / factor, us ? "lb" : "kg");

@@ -328,16 +328,32 @@ static enum status parse_piece_part(const char *part, const char *last_unit, dou
     return status;
 }
 
-enum status quantity_parse_piece(const char *text, double length_mm[3], struct problem *problem)
+struct piece piece_of_sizes(const double length_mm[3])
+{
+    return (struct piece){ { length_mm[0], length_mm[1], length_mm[2] }, length_mm[0] * length_mm[1] * length_mm[2] / MM3_PER_L };
+}
+
+/* False when the text is no volume: then nothing is told. */
+static bool parse_piece_volume(const char *text, struct piece *piece)
+{
+    struct problem unheard;
+    *piece = (struct piece)PIECE_NONE;
+    return quantity_parse(text, units_volume, "piece", &piece->volume_l, &unheard) == STATUS_OK && piece->volume_l > 0;
+}
+
+enum status quantity_parse_piece(const char *text, struct piece *piece, struct problem *problem)
 {
     char part[3][40];
+    double length_mm[3];
     const char *rest = text;
     size_t n = 0;
+    if (parse_piece_volume(text, piece))
+        return STATUS_OK;
     while (rest && n < 3 && cut_piece_part(&rest, part[n], sizeof part[n]))
         n++;
     if (n != 3 || rest)
         return problem_set(problem, STATUS_USAGE, NULL,
-                           "piece: '%s' is not three lengths: write it as 400x400x40mm", text);
+                           "piece: '%s' is not three lengths, nor a volume: write it as 400x400x40mm or 6.4L", text);
     const char *last = part[2] + strspn(part[2], " ");
     const char *last_unit = last + number_length(last);
     if (*last_unit == '\0')
@@ -347,6 +363,7 @@ enum status quantity_parse_piece(const char *text, double length_mm[3], struct p
         if (status != STATUS_OK)
             return status;
     }
+    *piece = piece_of_sizes(length_mm);
     return STATUS_OK;
 }
 

@@ -36,7 +36,7 @@ int main(int argc, char **argv)
         .selection = { .age_days = 28, .moisture = MOISTURE_AIR_DRY }, .law = LAW_AUTO, .n_targets = 1, .n_limits = 1,
         .targets = { { DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, 12 } },
         .limits = { { DEMAND_PROPERTY, PROPERTY_DENSITY, 1875 } },
-        .assurance = { ASSURANCE_NEXT_BATCH, 0.95, 0.05, 3 }, .piece_mm = { NAN, NAN, NAN },
+        .assurance = { ASSURANCE_NEXT_BATCH, 0.95, 0.05, 3 }, .piece = PIECE_NONE,
         .seed = 1, .n_resamples = 10000, .n_threads = argc > 2 ? (unsigned)atoi(argv[2]) : 1,
     };
     enum status status = specimen_set_read(paths, 1, &settings, &set, &problems);

@@ -189,7 +189,7 @@ static void ask_recommendation(struct bench *bench, struct recommended *into)
     struct recommend_request request = {
         .selection = selection_all(), .targets = { { DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, 20 } }, .n_targets = 1,
         .seek = SEEK_LIGHTEST, .assurance = { ASSURANCE_NEXT_BATCH, NOMINAL, 0.05, SPECIMENS_NEXT }, .law = bench->truth.law,
-        .piece_mm = { NAN, NAN, NAN }, .seed = 1 + into->n, .n_resamples = 999, .units = UNITS_SI,
+        .piece = PIECE_NONE, .seed = 1 + into->n, .n_resamples = 999, .units = UNITS_SI,
     };
     struct recommendation answer;
     struct problem problem;

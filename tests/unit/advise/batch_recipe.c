@@ -122,7 +122,7 @@ static void measured_density(void)
     kitchen.request.set = &study->set;
     kitchen.request.selection = &selection;
     kitchen.request.pieces = 2;
-    kitchen.request.piece_mm[0] = kitchen.request.piece_mm[1] = kitchen.request.piece_mm[2] = 200;
+    kitchen.request.piece = piece_of_sizes((const double[3]){ 200, 200, 200 });
     kitchen.request.inserts_mass_kg = 0.5;
     kitchen.request.law = LAW_LINEAR;
     struct batch_sheet sheet = make_sheet(&kitchen.request);
@@ -197,8 +197,7 @@ static void last_bag_for_the_waste(void)
     kitchen.request.mix = "C25";
     kitchen.request.trial_l = NAN;
     kitchen.request.pieces = 1;
-    kitchen.request.piece_mm[0] = kitchen.request.piece_mm[1] = 1000;
-    kitchen.request.piece_mm[2] = 70; /* 77 L and 27.5 L a part of cement */
+    kitchen.request.piece = piece_of_sizes((const double[3]){ 1000, 1000, 70 }); /* 77 L and 27.5 L a part of cement */
     kitchen.materials[0].bag_l = 26;
     struct batch_sheet sheet = make_sheet(&kitchen.request);
     check_close("bags", sheet.ingredient[BATCH_BINDER].bags, 27.5 / 26, 1e-12);
@@ -224,7 +223,7 @@ static void special_cautions(void)
     kitchen.materials[3].name = kitchen.mixes[2].aggregate = (char *)"Vermiculite, fine";
     kitchen.request.mix = "P50";
     kitchen.request.pieces = 1;
-    kitchen.request.piece_mm[0] = kitchen.request.piece_mm[1] = kitchen.request.piece_mm[2] = 300;
+    kitchen.request.piece = piece_of_sizes((const double[3]){ 300, 300, 300 });
     struct batch_sheet sheet = make_sheet(&kitchen.request);
     size_t n = batch_sheet_cautions(&sheet, false, cautions, &n_doubts);
     for (size_t i = n_doubts; i < n; i++) {

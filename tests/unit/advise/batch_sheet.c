@@ -104,8 +104,7 @@ static void fibre_of_a_piece(void)
     mix.pigment_pct = 2;
     request.mix = "fibres";
     request.pieces = 1;
-    request.piece_mm[0] = request.piece_mm[1] = 18 * 25.4;
-    request.piece_mm[2] = 3 * 25.4;
+    request.piece = piece_of_sizes((const double[3]){ 18 * 25.4, 18 * 25.4, 3 * 25.4 });
     request.waste_pct = 0;
     struct batch_sheet sheet = make_sheet(&request);
     double fibre_kg = sheet.ingredient[BATCH_FIBRE].amount[BATCH_ALL].dry_kg;
@@ -158,8 +157,7 @@ static void loads_and_bags(void)
     materials[1].price_per_kg = 1.5;
     request.mix = "bags";
     request.pieces = 12;
-    request.piece_mm[0] = request.piece_mm[1] = 400;
-    request.piece_mm[2] = 40;
+    request.piece = piece_of_sizes((const double[3]){ 400, 400, 40 });
     request.mixer_l = 60;
     struct batch_sheet sheet = make_sheet(&request);
     check_close("all", sheet.concrete_l[BATCH_ALL], 84.48, 1e-12);

@@ -28,7 +28,7 @@ static inline struct material plain_material(const char *name, double bulk_densi
 static inline struct batch_request plain_request(const struct mix_list *mixes, const struct material_list *materials)
 {
     return (struct batch_request){
-        .mixes = mixes, .materials = materials, .fraction = NAN, .pieces = NAN, .piece_mm = { NAN, NAN, NAN }, .waste_pct = NAN,
+        .mixes = mixes, .materials = materials, .fraction = NAN, .pieces = NAN, .piece = PIECE_NONE, .waste_pct = NAN,
         .hold_back_pct = NAN, .trial_l = NAN, .mixer_l = NAN, .yield = NAN, .moisture_pct = { NAN, NAN, NAN, NAN, NAN, NAN },
         .assurance = { ASSURANCE_NEXT_BATCH, 0.95, 0.05, 3 }, .law = LAW_AUTO,
     };

@@ -135,7 +135,7 @@ static void make_request(struct maker *maker)
 {
     struct recommend_request *request = &maker->request;
     *request = (struct recommend_request){
-        .selection = selection_all(), .law = (enum law)random_below(maker->random, LAW_COUNT), .piece_mm = { 400, 400, 40 }, .inserts_mass_kg = 0.5,
+        .selection = selection_all(), .law = (enum law)random_below(maker->random, LAW_COUNT), .piece = { { 400, 400, 40 }, 6.4 }, .inserts_mass_kg = 0.5,
         .assurance = { random_below(maker->random, 100) == 0 ? ASSURANCE_FRACTILE : (enum assurance_kind)random_below(maker->random, 2), 0.9, 0.1, 3 },
         .seek = (enum seek)random_below(maker->random, SEEK_COUNT), .mixes = &maker->mix_list, .materials = &maker->material_list,
     };

@@ -33,7 +33,7 @@ static inline struct invented *hand_study(void)
 static inline struct recommend_request request_of(enum law law)
 {
     return (struct recommend_request){
-        .selection = selection_all(), .law = law, .piece_mm = { NAN, NAN, NAN },
+        .selection = selection_all(), .law = law, .piece = PIECE_NONE,
         .assurance = { ASSURANCE_NEXT_BATCH, 0.95, 0.05, 3 },
     };
 }

@@ -112,12 +112,16 @@ static void a_demand_keeps_its_own_unit(void)
     check_text(words, "90 per m3 = 68.81 per yd3"); /* a yard of 0.9144 m: 0.764554857984 m3 */
     outcome_words(&outcome, 100, true, words, sizeof words);
     check_text(words, "76.46 per yd3");
-    piece_words((const double[3]){ 400, 400, 40 }, true, "x", words, sizeof words);
+    struct piece piece = piece_of_sizes((const double[3]){ 400, 400, 40 });
+    piece_words(&piece, true, "x", words, sizeof words);
     check_text(words, "400 x 400 x 40 mm");
-    piece_words((const double[3]){ 16 * 25.4, 16 * 25.4, 1.5 * 25.4 }, true, "x", words, sizeof words);
+    piece = piece_of_sizes((const double[3]){ 16 * 25.4, 16 * 25.4, 1.5 * 25.4 });
+    piece_words(&piece, true, "x", words, sizeof words);
     check_text(words, "16 x 16 x 1.5 in");
-    piece_words((const double[3]){ 16 * 25.4, 16 * 25.4, 1.5 * 25.4 }, false, "x", words, sizeof words);
+    piece_words(&piece, false, "x", words, sizeof words);
     check_text(words, "406.4 x 406.4 x 38.1 mm");
+    piece_words(&(struct piece){ { NAN, NAN, NAN }, 0.35 * 28.316846592 }, true, "x", words, sizeof words);
+    check_text(words, "0.35 ft3");
     batch_told_volume_words(20, true, words, sizeof words);
     check_text(words, "20 L");
     batch_told_mass_words(94 * 0.45359237, true, words, sizeof words);

@@ -88,8 +88,7 @@ static void strongest_under_a_piece_mass(void)
     struct invented *study = hand_study();
     struct recommend_request request = request_of(LAW_LINEAR);
     request.seek = SEEK_STRONGEST;
-    request.piece_mm[0] = request.piece_mm[1] = 400;
-    request.piece_mm[2] = 40;
+    request.piece = piece_of_sizes((const double[3]){ 400, 400, 40 });
     request.inserts_mass_kg = 0.8;
     request.limits[request.n_limits++] = (struct demand){ DEMAND_PIECE_MASS, PROPERTY_DENSITY, 11.04 };
     struct recommendation answer = search(study, &request, STATUS_OK);
@@ -174,7 +173,7 @@ static void check_cost_of_cast(struct invented *study, const struct recommend_re
     struct batch_sheet sheet;
     struct problem_list problems = { 0 };
     struct batch_request cast = { .mixes = request->mixes, .materials = request->materials, .set = &study->set, .selection = &request->selection,
-                                  .aggregate = "clay", .fraction = x, .pieces = NAN, .piece_mm = { NAN, NAN, NAN }, .waste_pct = NAN,
+                                  .aggregate = "clay", .fraction = x, .pieces = NAN, .piece = PIECE_NONE, .waste_pct = NAN,
                                   .hold_back_pct = NAN, .trial_l = 20, .mixer_l = NAN, .yield = NAN, .moisture_pct = { NAN, NAN, NAN, NAN, NAN, NAN },
                                   .assurance = request->assurance, .law = request->law };
     CU_ASSERT(batch_sheet_make(&cast, &sheet, &problems) == STATUS_OK);

@@ -94,7 +94,7 @@ static void which_demands_move(void)
 /* By hand: 40 more per m3 for 25 % less weight is 1.60 for each per cent, 0.01024 in a piece of 0.0064 m3. */
 static void cost_of_weight(void)
 {
-    struct recommend_request request = { .piece_mm = { 400, 400, 40 } };
+    struct recommend_request request = { .piece = { { 400, 400, 40 }, 6.4 } };
     struct candidate candidates[2] = {
         { .mix = 3, .cost = 180, .percent_lighter = 25 }, { .mix = 7, .cost = 140, .percent_lighter = 0 },
     };
@@ -106,7 +106,7 @@ static void cost_of_weight(void)
     check_close("reference", each.reference_per_m3, 140, 0);
     CU_ASSERT(!recommendation_weight_cost(&request, &answer, &candidates[1], &each) && isnan(each.per_m3));
     candidates[0].cost = 130;
-    request.piece_mm[2] = NAN;
+    request.piece = (struct piece)PIECE_NONE;
     CU_ASSERT(recommendation_weight_cost(&request, &answer, &candidates[0], &each));
     check_close("it pays", each.per_m3, -0.4, 1e-15);
     CU_ASSERT(isnan(each.per_piece));

@@ -38,7 +38,7 @@ static void open_kitchen(struct kitchen *kitchen)
     kitchen->mixes = (struct mix_list){ &kitchen->mix, 1, NULL };
     kitchen->material_list = (struct material_list){ kitchen->materials, 2, NULL };
     kitchen->request = (struct batch_request){
-        .mixes = &kitchen->mixes, .materials = &kitchen->material_list, .mix = "M", .fraction = NAN, .pieces = 12, .piece_mm = { 400, 400, 40 },
+        .mixes = &kitchen->mixes, .materials = &kitchen->material_list, .mix = "M", .fraction = NAN, .pieces = 12, .piece = { { 400, 400, 40 }, 6.4 },
         .waste_pct = NAN, .hold_back_pct = NAN, .trial_l = 10, .mixer_l = 50, .yield = NAN, .moisture_pct = { NAN, 5, NAN, NAN, NAN, NAN },
         .assurance = { ASSURANCE_NEXT_BATCH, 0.95, 0.05, 3 }, .law = LAW_AUTO,
     };

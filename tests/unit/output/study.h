@@ -115,7 +115,7 @@ static inline void study_ask(struct study *study)
     study->request = (struct recommend_request){
         .selection = { .age_days = 28, .moisture = MOISTURE_AIR_DRY }, .n_targets = 1, .law = LAW_AUTO,
         .targets = { { DEMAND_PROPERTY, PROPERTY_COMPRESSIVE_STRENGTH, 10 } },
-        .assurance = { ASSURANCE_NEXT_BATCH, 0.95, 0.05, 3 }, .piece_mm = { 400, 400, 40 }, .seed = 20240229 };
+        .assurance = { ASSURANCE_NEXT_BATCH, 0.95, 0.05, 3 }, .piece = { { 400, 400, 40 }, 6.4 }, .seed = 20240229 };
 }
 
 static inline struct candidate study_candidate(uint32_t aggregate, uint32_t mix, double x, double density, double strength, double assured)

@@ -194,18 +194,28 @@ static void refused_quantities(void)
 static void check_piece(const char *text, double a, double b, double c)
 {
     struct problem problem = {0};
-    double mm[3] = {NAN, NAN, NAN};
-    CU_ASSERT_EQUAL(quantity_parse_piece(text, mm, &problem), STATUS_OK);
-    check_close(text, mm[0], a, 1e-15);
-    check_close(text, mm[1], b, 1e-15);
-    check_close(text, mm[2], c, 1e-15);
+    struct piece piece = PIECE_NONE;
+    CU_ASSERT_EQUAL(quantity_parse_piece(text, &piece, &problem), STATUS_OK);
+    check_close(text, piece.length_mm[0], a, 1e-15);
+    check_close(text, piece.length_mm[1], b, 1e-15);
+    check_close(text, piece.length_mm[2], c, 1e-15);
+    check_close(text, piece.volume_l, a * b * c / 1e6, 1e-14);
+}
+
+static void check_piece_by_volume(const char *text, double volume_l)
+{
+    struct problem problem = {0};
+    struct piece piece = PIECE_NONE;
+    CU_ASSERT_EQUAL(quantity_parse_piece(text, &piece, &problem), STATUS_OK);
+    CU_ASSERT(isnan(piece.length_mm[0]) && isnan(piece.length_mm[1]) && isnan(piece.length_mm[2]));
+    check_close(text, piece.volume_l, volume_l, 1e-15);
 }
 
 static void check_piece_refused(const char *text, const char *word)
 {
     struct problem problem = {0};
-    double mm[3];
-    CU_ASSERT_EQUAL(quantity_parse_piece(text, mm, &problem), STATUS_USAGE);
+    struct piece piece;
+    CU_ASSERT_EQUAL(quantity_parse_piece(text, &piece, &problem), STATUS_USAGE);
     if (!strstr(problem.text, word))
         fprintf(stderr, "'%s': got \"%s\", want \"%s\"\n", text, problem.text, word);
     CU_ASSERT_PTR_NOT_NULL(strstr(problem.text, word));
@@ -219,6 +229,10 @@ static void pieces(void)
     check_piece("410×395×40mm", 410, 395, 40);
     check_piece("16*15*1.5in", 406.4, 381, 38.1);
     check_piece("410x395x0.5mm", 410, 395, 0.5);
+    check_piece_by_volume("6.4L", 6.4);
+    check_piece_by_volume(" 0.25 ft3", 7.079211648);
+    check_piece_refused("0L", "nor a volume");
+    check_piece_refused("6.4kg", "nor a volume");
     check_piece_refused("410\xc3\xa9" "395x40mm", "is not three lengths");
     check_piece_refused("400x400", "is not three lengths");
     check_piece_refused("400x400x40x5mm", "is not three lengths");
