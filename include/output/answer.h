@@ -34,6 +34,8 @@ struct results_beside {
 enum status answer_check_json(const struct specimen_set *set, const struct problem_list *problems, const struct results_beside *beside,
                               const struct quality_list *quality, struct text *out);
 enum status answer_results_table(const struct specimen_set *set, bool us, struct text *out);
+/* What the flags in that table mean; nothing without any. */
+void answer_results_flags(const struct specimen_set *set, struct text *out);
 enum status answer_results_json(const struct specimen_set *set, const struct results_beside *beside, struct text *out);
 /* Text cells guarded against formulas; columns of further results at the end when any specimen has one. */
 enum status answer_results_csv(const struct specimen_set *set, bool us, struct text *out);

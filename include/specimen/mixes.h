@@ -27,6 +27,8 @@ struct mix_list {
 double mix_aggregate_fraction(const struct mix *mix);
 /* By name: exactly if it is there, else without regard to case, blanks, '_' and '-'; NULL when there is none. */
 const struct mix *mix_list_find(const struct mix_list *list, const char *name);
+/* The nearest name for "did you mean"; NULL without one or without memory. */
+const char *mix_list_nearest(const struct mix_list *list, const char *name);
 /*
  * Reads mixes.csv: one row a recipe, each name once. On failure the list is empty.
  * STATUS_INPUT  problems say where; STATUS_IO; STATUS_MEMORY

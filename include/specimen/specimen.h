@@ -34,6 +34,8 @@ enum specimen_flag {
 #define FLAG_KINDS 10
 /* Short word for one flag bit, e.g. "length-corrected". */
 const char *flag_word(unsigned flag);
+/* What it says of a specimen, in plain words. */
+const char *flag_meaning(unsigned flag);
 
 /* Kinds of units that a specimen's numbers were typed in. */
 enum typed_unit { TYPED_LENGTH, TYPED_MASS, TYPED_FORCE, TYPED_DENSITY, TYPED_STRESS, TYPED_COUNT };

@@ -1,8 +1,5 @@
 #include "advise/batch_parts.h"
 
-#include "base/memory.h"
-#include "base/text.h"
-
 #include <math.h>
 #include <string.h>
 
@@ -46,16 +43,11 @@ static double mix_fraction(const struct mix *mix)
 
 static enum status unknown_mix(const struct batch_request *request, struct problem_list *problems)
 {
-    const struct mix_list *mixes = request->mixes;
-    const char **names = memory_new(mixes->n_items, sizeof *names);
-    for (size_t i = 0; names && i < mixes->n_items; i++)
-        names[i] = mixes->items[i].name;
-    const char *near = names ? text_nearest(request->mix, names, mixes->n_items) : NULL;
+    const char *near = mix_list_nearest(request->mixes, request->mix);
     if (near)
         usage(problems, "the mixes file holds no mix '%s'; did you mean '%s'?", request->mix, near);
     else
         usage(problems, "the mixes file holds no mix '%s'", request->mix);
-    memory_free((void *)names);
     return STATUS_USAGE;
 }
 

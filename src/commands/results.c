@@ -11,6 +11,7 @@
 static enum status answer_tables(const struct study *study, const struct results_beside *beside, struct text *out)
 {
     enum status status = answer_results_table(&study->set, study->us, out);
+    answer_results_flags(&study->set, out);
     if (status == STATUS_OK)
         status = answer_soaked_table(&study->set, out);
     if (status == STATUS_OK && beside->classes)

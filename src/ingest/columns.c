@@ -182,7 +182,7 @@ static void unknown_rule(struct binder *binder, const struct column_map *map)
         near = nearest_rule(binder, span_of(map->name));
     text_addf(&text, "--column '%.60s=...' names no column that can be read here", map->name);
     if (near)
-        text_addf(&text, ": did you mean '%s'", near);
+        text_addf(&text, ": did you mean '%s'?", near);
     else {
         text_add(&text, ": use one of");
         for (size_t i = 0; i < binder->n_rules; i++)
@@ -225,7 +225,7 @@ static void check_maps(struct binder *binder)
             continue;
         const char *near = heading_nearest(binder->heading, map->heading);
         if (near)
-            snprintf(text, sizeof text, "no heading is '%.100s', which --column wants for %s: did you mean '%.100s'", map->heading, map->name, near);
+            snprintf(text, sizeof text, "no heading is '%.100s', which --column wants for %s: did you mean '%.100s'?", map->heading, map->name, near);
         else
             snprintf(text, sizeof text, "no heading is '%.100s', which --column wants for %s", map->heading, map->name);
         add_error(binder, NULL, text);
@@ -311,7 +311,7 @@ static void unused_heading(struct binder *binder, const char *heading)
         near = nearest_rule(binder, name);
     if (!near)
         near = nearest_before_unit(binder, name);
-    problem_list_add(binder->problems, SEVERITY_NOTICE, STATUS_OK, &place, near ? "is not used: did you mean '%s'" : "is not used%s", near ? near : "");
+    problem_list_add(binder->problems, SEVERITY_NOTICE, STATUS_OK, &place, near ? "is not used: did you mean '%s'?" : "is not used%s", near ? near : "");
 }
 
 static void bind_heading(struct binder *binder, size_t column)

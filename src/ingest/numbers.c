@@ -27,7 +27,7 @@ static void missing_heading(struct gathering *gathering, const struct row *row, 
     const char *nearest = heading_nearest(row, wanted);
     text_addf(&text, "no heading is '%.100s'", wanted);
     if (nearest)
-        text_addf(&text, ": did you mean '%.100s'", nearest);
+        text_addf(&text, ": did you mean '%.100s'?", nearest);
     for (size_t i = 0; !nearest && i < row->n_cells; i++)
         text_addf(&text, "%s'%.60s'", i ? ", " : "; the headings are ", row->cells[i].text);
     problem_list_add(gathering->problems, SEVERITY_ERROR, STATUS_INPUT, &place, "%s",

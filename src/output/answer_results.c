@@ -77,6 +77,17 @@ enum status answer_results_table(const struct specimen_set *set, bool us, struct
     return out->failed ? STATUS_MEMORY : STATUS_OK;
 }
 
+void answer_results_flags(const struct specimen_set *set, struct text *out)
+{
+    size_t counts[FLAG_KINDS];
+    if (words_flag_counts(set, counts) == 0)
+        return;
+    text_add(out, "\nFlags, which never leave a specimen out\n");
+    for (unsigned bit = 0; bit < FLAG_KINDS; bit++)
+        if (counts[bit] > 0)
+            text_addf(out, "  %s (%zu): %s\n", flag_word(1u << bit), counts[bit], flag_meaning(1u << bit));
+}
+
 static enum status add_specimen_json(const struct specimen_set *set, size_t i, struct text *out)
 {
     struct json_build build;

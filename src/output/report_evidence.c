@@ -4,6 +4,7 @@
 #include "output/escape.h"
 #include "output/gather.h"
 #include "output/table.h"
+#include "output/words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -104,21 +105,18 @@ static void add_counts(const struct report_source *source, struct text *out)
 
 static void add_flags(const struct report_source *source, struct text *out)
 {
-    size_t counts[FLAG_KINDS] = { 0 }, any = 0;
-    for (size_t i = 0; i < source->set->n; i++)
-        for (unsigned bit = 0; bit < FLAG_KINDS; bit++)
-            counts[bit] += source->set->flags[i] >> bit & 1u;
-    for (unsigned bit = 0; bit < FLAG_KINDS; bit++)
-        any += counts[bit];
-    if (any == 0)
+    size_t counts[FLAG_KINDS];
+    if (words_flag_counts(source->set, counts) == 0)
         return;
     struct table table = { 0 };
     table_column(&table, "flag", false);
     table_column(&table, "specimens", true);
+    table_column(&table, "says of a specimen", false);
     for (unsigned bit = 0; bit < FLAG_KINDS; bit++)
         if (counts[bit] > 0) {
             table_cell(&table, flag_word(1u << bit));
             table_cellf(&table, "%zu", counts[bit]);
+            table_cell(&table, flag_meaning(1u << bit));
         }
     text_add(out, "Flags never remove a specimen; `results.csv` shows whose they are.\n\n");
     table_show_markdown(&table, out);

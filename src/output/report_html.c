@@ -2,6 +2,7 @@
 
 #include "output/escape.h"
 #include "output/load.h"
+#include "output/words.h"
 
 #include <md4c-html.h>
 #include <stdint.h>
@@ -164,12 +165,14 @@ static void add_head(const char *title, struct text *out)
 
 enum status report_html(const char *markdown, const char *title, const char *folder, struct text *out, struct problem *problem)
 {
-    struct text body = { 0 };
+    struct text html = { 0 }, body = { 0 };
     add_head(title, out);
-    int failed = md_html(markdown, (MD_SIZE)strlen(markdown), take_html, &body, MD_FLAG_TABLES | MD_FLAG_NOHTML, 0);
-    enum status status = failed || body.failed ? problem_set(problem, STATUS_MEMORY, NULL, "no memory left to write the report")
+    int failed = md_html(markdown, (MD_SIZE)strlen(markdown), take_html, &html, MD_FLAG_TABLES | MD_FLAG_NOHTML, 0);
+    words_add_unbroken(&body, html.bytes ? html.bytes : "");
+    enum status status = failed || html.failed || body.failed ? problem_set(problem, STATUS_MEMORY, NULL, "no memory left to write the report")
                                                : dress(body.bytes ? body.bytes : "", folder, out, problem);
     text_add(out, "</main>\n</body>\n</html>\n");
+    text_release(&html);
     text_release(&body);
     if (status == STATUS_OK && out->failed)
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to write the report");

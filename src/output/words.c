@@ -186,3 +186,16 @@ void words_flags(unsigned flags, char out[WORDS_MAX])
         used += more > 0 ? (size_t)more : 0;
     }
 }
+
+size_t words_flag_counts(const struct specimen_set *set, size_t counts[FLAG_KINDS])
+{
+    size_t any = 0;
+    for (unsigned bit = 0; bit < FLAG_KINDS; bit++)
+        counts[bit] = 0;
+    for (size_t i = 0; i < set->n; i++)
+        for (uint32_t left = set->flags[i], bit = 0; left; left >>= 1, bit++) {
+            counts[bit] += left & 1u;
+            any += left & 1u;
+        }
+    return any;
+}

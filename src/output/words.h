@@ -57,4 +57,7 @@ const char *words_kind(const struct candidate *candidate);
 /* All flags of a specimen, "length-corrected outlier"; "" without any. */
 void words_flags(unsigned flags, char out[WORDS_MAX]);
 
+/* How many specimens have each flag, bit by bit; returns how many flags there are in all. */
+size_t words_flag_counts(const struct specimen_set *set, size_t counts[FLAG_KINDS]);
+
 #endif

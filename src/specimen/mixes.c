@@ -1,6 +1,7 @@
 #include "specimen/mixes.h"
 
 #include "base/memory.h"
+#include "base/text.h"
 #include "specimen/file_rules.h"
 #include "specimen/quantity.h"
 #include "specimen/recipe_file.h"
@@ -109,6 +110,16 @@ double mix_aggregate_fraction(const struct mix *mix)
     double sand = isnan(mix->sand_parts) ? 0 : mix->sand_parts, gravel = isnan(mix->gravel_parts) ? 0 : mix->gravel_parts;
     double all = mix->binder_parts + mix->light_parts + sand + gravel;
     return all > 0 ? mix->light_parts / all : NAN;
+}
+
+const char *mix_list_nearest(const struct mix_list *list, const char *name)
+{
+    const char **names = memory_new(list->n_items, sizeof *names);
+    for (size_t i = 0; names && i < list->n_items; i++)
+        names[i] = list->items[i].name;
+    const char *near = names ? text_nearest(name, names, list->n_items) : NULL;
+    memory_free((void *)names);
+    return near;
 }
 
 const struct mix *mix_list_find(const struct mix_list *list, const char *name)

@@ -176,16 +176,26 @@ static void add_recipe_error(struct entry *entry, const struct mix_list *mixes, 
     entry->clash = true;
 }
 
+/* A slip in the name, or a recipe that was never written down. */
+static void ask_about_recipe(struct entry *entry, const struct mix_list *mixes)
+{
+    const struct specimen *specimen = entry->specimen;
+    struct place place = { specimen->path, specimen->line, "mix" };
+    char meant[100] = "";
+    const char *near = entry->problems->n_doubts < PROBLEM_LIST_KEPT ? mix_list_nearest(mixes, specimen->mix) : NULL; /* else not told */
+    if (near)
+        snprintf(meant, sizeof meant, ": was '%.*s' meant, or is its recipe missing?", (int)utf8_cut(near, 40), near);
+    problem_list_add(entry->problems, SEVERITY_DOUBT, STATUS_OK, &place, "'%.*s' is not in %.100s%s",
+                     (int)utf8_cut(specimen->mix, 60), specimen->mix, mixes->path, meant);
+}
+
 /* What the recipe says fills what the row leaves out, and must agree with what it says. */
 static void consult_recipe(struct entry *entry, const struct mix_list *mixes)
 {
     const struct specimen *specimen = entry->specimen;
     const struct mix *mix = mixes && specimen->mix[0] ? mix_list_find(mixes, specimen->mix) : NULL;
-    if (mixes && specimen->mix[0] && !mix && entry->mix == NOT_KNOWN) {
-        struct place place = { specimen->path, specimen->line, "mix" };
-        problem_list_add(entry->problems, SEVERITY_DOUBT, STATUS_OK, &place, "'%.*s' is not in %.100s",
-                         (int)utf8_cut(specimen->mix, 60), specimen->mix, mixes->path);
-    }
+    if (mixes && specimen->mix[0] && !mix && entry->mix == NOT_KNOWN)
+        ask_about_recipe(entry, mixes);
     if (!mix)
         return;
     if (mix->aggregate[0] && specimen->aggregate[0] && strcmp(mix->aggregate, specimen->aggregate) != 0)

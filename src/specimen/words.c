@@ -21,9 +21,19 @@ static const char *const moisture_words[MOISTURE_COUNT] = {
     [MOISTURE_UNKNOWN] = "", [MOISTURE_AS_CAST] = "as-cast", [MOISTURE_SATURATED] = "saturated",
     [MOISTURE_AIR_DRY] = "air-dry", [MOISTURE_OVEN_DRY] = "oven-dry",
 };
-static const char *const flag_words[FLAG_KINDS] = {
-    "length-corrected", "correction-unproved", "fracture-outside", "fracture-discard", "no-batch",
-    "doubtful-value", "outlier", "ready-value", "range-wide", "batch-assumed",
+static const struct {
+    const char *word, *meaning;
+} flags[FLAG_KINDS] = {
+    {"length-corrected", "its strength is brought to that of a cylinder two diameters long"},
+    {"correction-unproved", "that correction was never validated for such concrete"},
+    {"fracture-outside", "it broke just outside the middle third, which its strength allows for"},
+    {"fracture-discard", "it broke too far outside the middle third to have a strength"},
+    {"no-batch", "its batch is not told: it counts as a batch of its own"},
+    {"doubtful-value", "a value of it was asked about and is used as it stands"},
+    {"outlier", "a result of it stands out from those of its companions"},
+    {"ready-value", "a result of it was typed in ready, not computed from measurements"},
+    {"range-wide", "the results of its batch lie further apart than those of companions should"},
+    {"batch-assumed", "its batch is not told: it counts with the nearest one of its mix"},
 };
 
 /* Other words of the trade for the same thing. */
@@ -81,6 +91,14 @@ const char *flag_word(unsigned flag)
 {
     for (unsigned i = 0; i < FLAG_KINDS; i++)
         if (flag == 1u << i)
-            return flag_words[i];
+            return flags[i].word;
+    return "";
+}
+
+const char *flag_meaning(unsigned flag)
+{
+    for (unsigned i = 0; i < FLAG_KINDS; i++)
+        if (flag == 1u << i)
+            return flags[i].meaning;
     return "";
 }

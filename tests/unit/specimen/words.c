@@ -45,6 +45,10 @@ static void flags(void)
     check_text(flag_word(FLAG_FRACTURE_DISCARD), "fracture-discard");
     check_text(flag_word(FLAG_RANGE_WIDE), "range-wide");
     check_text(flag_word(1u << FLAG_KINDS), "");
+    for (unsigned i = 0; i < FLAG_KINDS; i++)
+        CU_ASSERT(flag_meaning(1u << i)[0] != '\0');
+    check_text(flag_meaning(FLAG_RANGE_WIDE), "the results of its batch lie further apart than those of companions should");
+    check_text(flag_meaning(1u << FLAG_KINDS), "");
 }
 
 int main(void)
