@@ -13,14 +13,15 @@ passed=0; failed=0
 for program in "$@"; do
     "$program" >"$work/log" 2>"$work/err"
     code=$?
-    grep "^certified:" "$work/log" | sed "s/^certified:/$(basename "$program")/" >>"$work/lines"
+    # The first value of a test stands on the line of its name.
+    sed -n "s/^.*certified:\t/$(basename "$program")\t/p" "$work/log" >>"$work/lines"
     tests=$(awk '$1 == "tests" { print $4, $5 }' "$work/log")
     program_passed=${tests% *}; program_failed=${tests#* }
     # A program that died or reached no count is one failure.
     [ -n "$tests" ] || { program_passed=0; program_failed=1; }
     [ "$code" -eq 0 ] || [ "$program_failed" -ne 0 ] || program_failed=1
     if [ "$program_failed" -ne 0 ]; then
-        echo "FAILED: $program (exit $code)"; grep -v "^certified:" "$work/log"; cat "$work/err"
+        echo "FAILED: $program (exit $code)"; grep -v "certified:" "$work/log"; cat "$work/err"
     fi
     passed=$((passed + program_passed)); failed=$((failed + program_failed))
 done
