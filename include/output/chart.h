@@ -51,8 +51,8 @@ enum status chart_write_all(const struct chart_source *source, unsigned formats,
                             struct chart_list *charts, struct problem *problem);
 void chart_list_release(struct chart_list *charts);
 
-/* The chart whose name is most like `name`, for "did you mean"; NULL when none is near or it is a name already. */
-const char *chart_nearest(const char *name);
+/* Whether a study may have a chart of this name. If none can, near is the name most like it, for "did you mean", or NULL. */
+bool chart_known(const char *name, const char **near);
 
 /*
  * Draws the same charts with characters, fitted to the terminal, onto out.

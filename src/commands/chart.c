@@ -15,7 +15,7 @@ static enum status chosen_formats(struct run *run, const struct text_list *forma
             if (strcmp(chart_files[j].word, formats->items[i]) == 0)
                 found = chart_files[j].format;
         if (found == 0)
-            usage_error(run, "'--format': '%s' is none of svg, png, pdf", formats->items[i]);
+            usage_error(run, "--format: '%s' is none of svg, png, pdf", formats->items[i]);
         *chosen |= found;
     }
     return run->problems.n_errors ? run->problems.worst : STATUS_OK;
@@ -49,17 +49,24 @@ static bool is_drawn(const struct chart_list *charts, const char *name)
     return false;
 }
 
+/* What no study can have is told before the work begins. */
+static enum status check_names(struct run *run, const struct text_list *wanted)
+{
+    const char *near;
+    for (size_t i = 0; i < wanted->n_items; i++)
+        if (!chart_known(wanted->items[i], &near))
+            usage_error(run, near ? "--chart: there is no chart '%s'; did you mean '%s'?" : "--chart: there is no chart '%s'; docs/charts.md lists them%s",
+                        wanted->items[i], near ? near : "");
+    return run->problems.n_errors ? run->problems.worst : STATUS_OK;
+}
+
 /* A chart that was asked for and that the study does not support must not be missed in silence. */
 static enum status require_charts(struct run *run, const struct text_list *wanted, const struct chart_list *charts)
 {
     enum status status = STATUS_OK;
     for (size_t i = 0; i < wanted->n_items; i++)
         if (!is_drawn(charts, wanted->items[i])) {
-            const char *near = chart_nearest(wanted->items[i]);
-            if (near)
-                usage_error(run, "'--chart': there is no chart '%s'; did you mean '%s'?", wanted->items[i], near);
-            else
-                usage_error(run, "'--chart': this study has no chart '%s'; without --chart the command lists those that it has", wanted->items[i]);
+            usage_error(run, "--chart: this study has no chart '%s'; without --chart the command lists those that it has", wanted->items[i]);
             status = STATUS_USAGE;
         }
     return status;
@@ -130,6 +137,8 @@ enum status command_chart(struct run *run)
     enum status status = study_settle_options(run, chart_groups, &study);
     if (status == STATUS_OK)
         status = check_terminal(run, &study.options);
+    if (status == STATUS_OK)
+        status = check_names(run, &study.options.charts);
     if (status == STATUS_OK)
         status = chosen_formats(run, &study.options.formats, &formats);
     if (status == STATUS_OK)

@@ -45,8 +45,11 @@ enum status command_check(struct run *run)
     struct drying drying = {0};
     struct beside beside = {0};
     struct quality_list quality = {0};
+    struct recommend_request request;
     enum status status = study_settle_options(run, check_groups, &study);
     study.options.set_aside = NULL; /* check writes nothing */
+    if (status == STATUS_OK) /* demands and a piece of the study file that other commands would stumble over */
+        status = study_make_request(run, &study, &request);
     if (status == STATUS_OK) {
         status = study_read_files(run, &study);
         quality_tell_ranges(&study.quality, &run->problems);

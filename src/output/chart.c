@@ -25,13 +25,31 @@ static const struct chart_row chart_table[] = {
     { "residuals", chart_residuals },
 };
 
-const char *chart_nearest(const char *name)
+enum { CHARTS_OF_TABLE = sizeof chart_table / sizeof chart_table[0], CHART_NAMES = CHARTS_OF_TABLE + PROPERTY_COUNT + 1 };
+
+static void property_by_fraction(enum property property, char out[64])
 {
-    const char *names[sizeof chart_table / sizeof chart_table[0] + 2] = { "strength-by-fraction", "density-by-fraction" };
-    for (size_t i = 0; i < sizeof chart_table / sizeof chart_table[0]; i++)
-        names[i + 2] = chart_table[i].name;
-    const char *near = text_nearest(name, names, sizeof names / sizeof names[0]);
-    return near && strcmp(near, name) == 0 ? NULL : near;
+    snprintf(out, 64, "%s-by-fraction", property_row(property)->name);
+    for (; *out; out++)
+        if (*out == '_')
+            *out = '-';
+}
+
+bool chart_known(const char *name, const char **near)
+{
+    const char *names[CHART_NAMES] = { "strength-by-fraction" };
+    char by_fraction[PROPERTY_COUNT][64];
+    for (size_t i = 0; i < CHARTS_OF_TABLE; i++)
+        names[1 + i] = chart_table[i].name;
+    for (enum property p = 0; p < PROPERTY_COUNT; p++) {
+        property_by_fraction(p, by_fraction[p]);
+        names[1 + CHARTS_OF_TABLE + p] = by_fraction[p];
+    }
+    for (size_t i = 0; i < CHART_NAMES; i++)
+        if (strcmp(names[i], name) == 0)
+            return true;
+    *near = text_nearest(name, names, CHARTS_OF_TABLE + 1); /* names that outlive this call */
+    return false;
 }
 
 static struct chart *chart_list_add(struct chart_list *charts, const char *name)
@@ -68,10 +86,10 @@ static enum status finish_script(enum status built, struct drawing *drawing, con
 /* "strength-by-fraction" for the strength that is decided on, "flexural-strength-by-fraction" for others. */
 static void fraction_name(const struct chart_source *source, enum property property, char out[64])
 {
-    snprintf(out, 64, "%s-by-fraction", property == chart_strength(source) ? "strength" : property_row(property)->name);
-    for (; *out; out++)
-        if (*out == '_')
-            *out = '-';
+    if (property == chart_strength(source))
+        snprintf(out, 64, "strength-by-fraction");
+    else
+        property_by_fraction(property, out);
 }
 
 static bool has_curves(const struct recommendation *answer, enum property property)
@@ -113,7 +131,7 @@ static enum status write_scripts(const struct chart_source *source, const char *
     for (enum property p = 0; status == STATUS_OK && p < PROPERTY_COUNT; p++)
         if (p != strength)
             status = write_fraction(source, p, folder, charts, problem);
-    for (size_t i = 0; status == STATUS_OK && i < sizeof chart_table / sizeof chart_table[0]; i++) {
+    for (size_t i = 0; status == STATUS_OK && i < CHARTS_OF_TABLE; i++) {
         struct drawing drawing = drawing_on(source->columns);
         if (!is_wanted(source, chart_table[i].name))
             continue;

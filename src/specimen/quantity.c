@@ -322,9 +322,9 @@ static enum status parse_piece_part(const char *part, const char *last_unit, dou
     size_t used = number_length(digits);
     bool bare = digits[used + strspn(digits + used, " ")] == '\0';
     snprintf(whole, sizeof whole, "%s%s", part, bare ? last_unit : "");
-    enum status status = quantity_parse(whole, units_length, "piece", length_mm, problem);
+    enum status status = quantity_parse(whole, units_length, "--piece", length_mm, problem);
     if (status == STATUS_OK && *length_mm <= 0)
-        return problem_set(problem, STATUS_USAGE, NULL, "piece: '%s' is no length: give more than zero", whole);
+        return problem_set(problem, STATUS_USAGE, NULL, "--piece: '%s' is no length: give more than zero", whole);
     return status;
 }
 
@@ -338,7 +338,7 @@ static bool parse_piece_volume(const char *text, struct piece *piece)
 {
     struct problem unheard;
     *piece = (struct piece)PIECE_NONE;
-    return quantity_parse(text, units_volume, "piece", &piece->volume_l, &unheard) == STATUS_OK && piece->volume_l > 0;
+    return quantity_parse(text, units_volume, "--piece", &piece->volume_l, &unheard) == STATUS_OK && piece->volume_l > 0;
 }
 
 enum status quantity_parse_piece(const char *text, struct piece *piece, struct problem *problem)
@@ -353,11 +353,11 @@ enum status quantity_parse_piece(const char *text, struct piece *piece, struct p
         n++;
     if (n != 3 || rest)
         return problem_set(problem, STATUS_USAGE, NULL,
-                           "piece: '%s' is not three lengths, nor a volume: write it as 400x400x40mm or 6.4L", text);
+                           "--piece: '%s' is not three lengths, nor a volume: write it as 400x400x40mm or 6.4L", text);
     const char *last = part[2] + strspn(part[2], " ");
     const char *last_unit = last + number_length(last);
     if (*last_unit == '\0')
-        return problem_set(problem, STATUS_USAGE, NULL, "piece: '%s' has no unit: write it as 400x400x40mm", text);
+        return problem_set(problem, STATUS_USAGE, NULL, "--piece: '%s' has no unit: write it as 400x400x40mm", text);
     for (size_t i = 0; i < 3; i++) {
         enum status status = parse_piece_part(part[i], last_unit, &length_mm[i], problem);
         if (status != STATUS_OK)
