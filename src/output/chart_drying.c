@@ -6,7 +6,7 @@
 #include <math.h>
 #include <stdio.h>
 
-#define PANEL_PX 230.0
+#define PANEL_PX 280.0
 #define PANEL_HEAD_PX 40.0
 #define FOOT_PX 58.0
 #define SERIES_MAX 6     /* in a panel; more lines cannot be told apart */
