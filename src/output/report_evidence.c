@@ -3,7 +3,6 @@
 #include "base/memory.h"
 #include "output/escape.h"
 #include "output/gather.h"
-#include "output/table.h"
 #include "output/words.h"
 
 #include <math.h>
@@ -108,19 +107,11 @@ static void add_flags(const struct report_source *source, struct text *out)
     size_t counts[FLAG_KINDS];
     if (words_flag_counts(source->set, counts) == 0)
         return;
-    struct table table = { 0 };
-    table_column(&table, "flag", false);
-    table_column(&table, "specimens", true);
-    table_column(&table, "says of a specimen", false);
+    text_add(out, "Flags never remove a specimen; `results.csv` shows whose they are:\n\n");
     for (unsigned bit = 0; bit < FLAG_KINDS; bit++)
-        if (counts[bit] > 0) {
-            table_cell(&table, flag_word(1u << bit));
-            table_cellf(&table, "%zu", counts[bit]);
-            table_cell(&table, flag_meaning(1u << bit));
-        }
-    text_add(out, "Flags never remove a specimen; `results.csv` shows whose they are.\n\n");
-    table_show_markdown(&table, out);
-    table_release(&table);
+        if (counts[bit] > 0)
+            text_addf(out, "- %s, %zu specimen%s: %s\n", flag_word(1u << bit), counts[bit], counts[bit] == 1 ? "" : "s", flag_meaning(1u << bit));
+    text_add(out, "\n");
 }
 
 #define PROBLEMS_SHOWN 40
