@@ -135,7 +135,7 @@ static void add_told_apart(const struct mix_comparison *answer, struct text *sen
             apart += compare_told_apart(&family->pairs[i]) ? 1 : 0;
         if (family->n_pairs == 0)
             continue;
-        text_addf(sentence, "%s %zu of %zu in %s", first ? "More than the luck of batches explains, pairs of mixes differ:" : ",", apart,
+        text_addf(sentence, "%s %zu of %zu in %s", first ? "Pairs of mixes that differ by more than the luck of batches explains:" : ",", apart,
                   family->n_pairs, property_row(property)->words);
         first = false;
     }
