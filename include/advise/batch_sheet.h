@@ -29,6 +29,7 @@ struct batch_request {
     const char *mix;                         /* the recipe by name, or NULL: between the mixes of an aggregate */
     const char *aggregate;
     double fraction;                         /* of the aggregate, 0 to 1 */
+    double judged_fraction;                  /* of a recommendation, before it was rounded to be cast: its density is told of this one; else 0 */
     double pieces, inserts_mass_kg;
     struct piece piece;
     double waste_pct, hold_back_pct;

@@ -37,7 +37,7 @@ static enum status expect_between(const struct batch_sheet *sheet, uint32_t aggr
 {
     struct curve_set curves;
     const struct batch_request *request = sheet->request;
-    double x = sheet->recipe.fraction;
+    double x = request->judged_fraction > 0 ? request->judged_fraction : sheet->recipe.fraction;
     enum status status = curve_set_fit(request->set, request->selection, aggregate, PROPERTY_DENSITY, PROPERTY_COUNT, request->law,
                                        &curves, problem);
     if (status != STATUS_OK) {

@@ -114,6 +114,7 @@ static enum status take_recommended(struct run *run, const struct study *study, 
         batch->mix = winner->interpolated ? NULL : study->set.mixes[winner->mix].name;
         batch->aggregate = study->set.aggregates[winner->aggregate];
         batch->fraction = winner->shown_fraction;
+        batch->judged_fraction = winner->aggregate_fraction;
     }
     if (status == STATUS_ANSWER_NO) {
         text_add_printable(&run->out, sentence);
