@@ -59,7 +59,7 @@ static bool begins_with_unit(const char *at)
 {
     static const char *const units[] = {
         "%", "kg/m3", "kg/m\xC2\xB3", "kg", "g", "lb/ft3", "lb/ft\xC2\xB3", "lb", "oz", "MPa", "psi", "mm", "in", "L", "mL", "gal",
-        "m3", "m\xC2\xB3", "ft3", "yd3", "days", "specimens", "batches",
+        "m3", "m\xC2\xB3", "ft3", "ft\xC2\xB3", "yd3", "yd\xC2\xB3", "days", "specimens", "batches",
     };
     for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
         size_t length = strlen(units[i]);

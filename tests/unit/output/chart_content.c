@@ -137,8 +137,8 @@ static void a_row_keeps_its_fraction(void)
 static void no_line_ends_between_a_number_and_its_unit(void)
 {
     struct text out = { 0 };
-    words_add_unbroken(&out, "95 % of 12 MPa, 1420 kg/m3 (40 in by 3 inside), level 7");
-    check_text(out.bytes, "95\xC2\xA0% of 12\xC2\xA0MPa, 1420\xC2\xA0kg/m3 (40\xC2\xA0in by 3 inside), level 7");
+    words_add_unbroken(&out, "95 % of 12 MPa, 1420 kg/m3 (40 in by 3 inside), 2 ft\xC2\xB3, level 7");
+    check_text(out.bytes, "95\xC2\xA0% of 12\xC2\xA0MPa, 1420\xC2\xA0kg/m3 (40\xC2\xA0in by 3 inside), 2\xC2\xA0" "ft\xC2\xB3, level 7");
     text_release(&out);
 }
 
