@@ -147,6 +147,19 @@ static void units_left_out(void)
     end(&reading);
 }
 
+/* Nothing that was measured can be nothing. */
+static void zero_measured(void)
+{
+    static const char *const measured[] = { "length_mm", "width_mm", "height_mm", "diameter_mm", "span_mm", "break_load_kN",
+        "mass_g", "mass_submerged_g", "sinker_submerged_g", "mass_saturated_g", "mass_oven_dry_g",
+        "mass_boiled_g", "compressive_strength_mpa", "flexural_strength_mpa", "splitting_strength_mpa" };
+    for (size_t i = 0; i < sizeof measured / sizeof *measured; i++) {
+        char text[120];
+        snprintf(text, sizeof text, "specimen,%s,density_kg_m3\nA,0,1500\n", measured[i]);
+        check_refused(text, measured[i], "'0 ");
+    }
+}
+
 static void repeated_names(void)
 {
     check_refused("specimen,density_kg_m3\nA1,1400\nA2,1400\nA1,1500\n", "in.csv:4: column 'specimen': 'A1' stands twice", "line 2");
@@ -341,6 +354,7 @@ int main(void)
         { "late columns", late_columns },
         { "units of the user", units_of_the_user },
         { "units left out", units_left_out },
+        { "zero measured", zero_measured },
         { "repeated names", repeated_names },
         { "mixes that contradict", mixes_that_contradict },
         { "words", words },

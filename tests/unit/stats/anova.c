@@ -86,6 +86,16 @@ static void test_refusals(void)
     data.group = stray;
     CU_ASSERT_EQUAL(anova_one_way(&data, &got, &problem), STATUS_NUMERIC);
     CU_ASSERT_EQUAL(spread_levene(&data, SPREAD_MEAN, &spread, &problem), STATUS_NUMERIC);
+    for (size_t at = 0; at < 3; at++) { /* wherever it stands */
+        double spoiled[] = { 1, 2, 3 };
+        uint32_t outside[] = { 0, 0, 1 };
+        spoiled[at] = INFINITY;
+        data = (struct grouped_data){ spoiled, one, 3, 3 };
+        CU_ASSERT_EQUAL(anova_one_way(&data, &got, &problem), STATUS_NUMERIC);
+        outside[at] = 3;
+        data = (struct grouped_data){ y, outside, 3, 3 };
+        CU_ASSERT_EQUAL(anova_one_way(&data, &got, &problem), STATUS_NUMERIC);
+    }
     data = (struct grouped_data){ bad, each_own, 3, 3 };
     CU_ASSERT_EQUAL(anova_one_way(&data, &got, &problem), STATUS_NUMERIC);
     data.n_values = 0;

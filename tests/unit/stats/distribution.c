@@ -24,6 +24,8 @@ static void test_limits(void)
     check_close("F, infinite df2", f_quantile(0.95, 3, INFINITY), chi_square_quantile(0.95, 3) / 3, 1e-14);
     check_close("F, infinite df1", f_quantile(0.95, INFINITY, 3), 3 / chi_square_quantile(0.05, 3), 1e-13);
     CU_ASSERT_EQUAL(f_quantile(0.95, INFINITY, INFINITY), 1);
+    for (int df = 1; df <= 60; df++) /* half of it lies below 1, where the search for it begins */
+        check_close("F, median of equal df", f_quantile(0.5, df, df), 1, 1e-12);
     CU_ASSERT_EQUAL(t_two_sided_p(0, 5), 1);
     CU_ASSERT_EQUAL(f_tail(-1, 2, 3), 1);
     CU_ASSERT_EQUAL(chi_square_tail(-1, 2), 1);

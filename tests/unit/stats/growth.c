@@ -40,6 +40,8 @@ static void test_published_age_factors(void)
     }
     CU_ASSERT_EQUAL(growth_law_value(GROWTH_HYPERBOLIC, hyperbolic, 0), 0);
     CU_ASSERT(isnan(growth_law_value(GROWTH_HYPERBOLIC, hyperbolic, -1)));
+    CU_ASSERT(isnan(growth_law_value(GROWTH_HYPERBOLIC, (const double[]){ -1, 4 }, 28)));
+    CU_ASSERT(isnan(growth_law_value(GROWTH_HYPERBOLIC, (const double[]){ 1, -4 }, 28)));
 }
 
 static void test_exact_data_give_their_law(void)
