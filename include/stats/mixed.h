@@ -40,6 +40,7 @@ struct mixed_data {
 /* Which row of the design a row has, and its n_terms values. */
 static inline size_t mixed_design_index(const struct mixed_data *data, size_t row)
 {
+    /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference): batch_design comes with batch */
     return data->batch_design ? data->batch_design[data->batch[row]] : row;
 }
 static inline const double *mixed_design_row(const struct mixed_data *data, size_t row)

@@ -323,11 +323,10 @@ static enum status gather(struct build *build)
         status = gather_batches(build);
     else
         gather_rows(build);
-    if (status != STATUS_OK)
-        return status;
-    standardise(build);
+    if (status == STATUS_OK)
+        standardise(build);
     build->shift = NULL;
-    return squeeze_means(build) ? STATUS_OK : STATUS_MEMORY;
+    return status != STATUS_OK || squeeze_means(build) ? status : STATUS_MEMORY;
 }
 
 static bool reserve(struct build *build)

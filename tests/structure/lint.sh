@@ -19,7 +19,7 @@ verdict() { # $1 analyser, $2 its exit code; what it said counts too
 for analyser in ${ANALYSERS:-tidy cppcheck gcc}; do
     case $analyser in
     tidy) # a file at a time: it remembers nothing between files anyway
-        find src -name '*.c' | xargs -P "$jobs" -n 1 sh -c 'clang-tidy --quiet "$1" -- '"$flags"' 2>/dev/null' sh >"$said"
+        find src -name '*.c' | xargs -P "$jobs" -I{} clang-tidy --quiet {} -- $flags >"$said" 2>/dev/null
         verdict clang-tidy $? ;;
     cppcheck)
         cppcheck --quiet --std=c11 --enable=warning,performance,portability --inline-suppr --suppress=missingIncludeSystem \
