@@ -12,17 +12,26 @@ wrap() { # $1 program, $2 wrapper
     printf '#!/bin/sh\nexec %s --log-file="%s/said.%%p" "%s" "$@"\n' "$valgrind" "$build/valgrind" "$1" >"$2" && chmod +x "$2"
 }
 rm -f "$build"/valgrind/said.*
-programs=
+# Valgrind computes long double with the 53 bits of a double, so that these two do not reach all their digits: only its findings count.
+fewer_digits='tests-unit-stats-mixed_corners tests-certified-least_squares'
+programs= only_findings=
 for program in "$@"; do
-    wrapper=$build/valgrind/$(echo "${program#"$build"/}" | tr / -)
-    wrap "$program" "$wrapper"
-    programs="$programs $wrapper"
+    name=$(echo "${program#"$build"/}" | tr / -)
+    wrap "$program" "$build/valgrind/$name"
+    case " $fewer_digits " in
+    *" $name "*) only_findings="$only_findings $build/valgrind/$name" ;;
+    *) programs="$programs $build/valgrind/$name" ;;
+    esac
 done
 wrap "$build/plumestone" "$build/valgrind/plumestone"
 cases=$(cd tests/golden && ls -d ${CASES:-*})
 # One at a time each, told only when it fails; xargs says whether any did.
 printf '%s\n' $programs | xargs -r -P "${JOBS:-2}" -n 1 sh tests/run-suites.sh >"$build/valgrind/suites"
 suites=$?
+for program in $only_findings; do
+    "$program" >"$build/valgrind/few-digits" 2>&1
+    [ $? -ne 99 ] || { suites=1; cat "$build/valgrind/few-digits"; }
+done
 printf '%s\n' $cases | xargs -P "${JOBS:-2}" -n 1 sh tests/run-golden.sh "$build/valgrind/plumestone" tests/golden >"$build/valgrind/cases"
 golden=$?
 grep -hv ' 0 failed$' "$build/valgrind/suites" "$build/valgrind/cases"
