@@ -5,7 +5,8 @@
 cd "$(dirname "$0")/.." || exit 2
 build=${BUILD:-build}
 case $build in /*) ;; *) build=$PWD/$build ;; esac
-valgrind='valgrind --quiet --error-exitcode=99 --leak-check=full --errors-for-leak-kinds=definite,indirect,possible'
+# By its whole path, for cases that have no PATH.
+valgrind="$(command -v valgrind) --quiet --error-exitcode=99 --leak-check=full --errors-for-leak-kinds=definite,indirect,possible"
 mkdir -p "$build/valgrind"
 # What stands in the place of each program: golden cases call it, and its findings go to a file, not among the program's words.
 wrap() { # $1 program, $2 wrapper
@@ -24,7 +25,9 @@ for program in "$@"; do
     esac
 done
 wrap "$build/plumestone" "$build/valgrind/plumestone"
-cases=$(cd tests/golden && ls -d ${CASES:-*})
+# Left out: under valgrind a program that is not there starts and then fails, so that another message is told than these cases
+# expect, and a closed standard output is taken by valgrind's own file.
+cases=$(cd tests/golden && ls -d ${CASES:-*} | grep -vxE '(chart|report)-without-gnuplot|results-closed-output')
 # One at a time each, told only when it fails; xargs says whether any did.
 printf '%s\n' $programs | xargs -r -P "${JOBS:-2}" -n 1 sh tests/run-suites.sh >"$build/valgrind/suites"
 suites=$?
