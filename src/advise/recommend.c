@@ -6,7 +6,6 @@
 #include <math.h>
 #include <string.h>
 
-
 static enum status check_demand(const struct recommend_request *request, const struct demand *demand, struct problem *problem)
 {
     if (!isfinite(demand->value))

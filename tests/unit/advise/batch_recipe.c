@@ -50,6 +50,21 @@ static void between_two_mixes(void)
     check_close("fibre", recipe->mix.fibre_kg_m3, 0.8, 1e-12);
     check_close("pigment", recipe->mix.pigment_pct, 1.8, 1e-12);
     check_text(sheet.ingredient[BATCH_PIGMENT].name, "ochre");
+    /* The pigment is that of whichever neighbour has one. */
+    static const double without[] = { 0, NAN };
+    for (size_t i = 0; i < 2; i++) {
+        struct kitchen other = kitchen;
+        other.mix_list.items = other.mixes;
+        other.request.mixes = &other.mix_list;
+        other.request.materials = &other.material_list;
+        other.mixes[0].pigment_pct = without[i];
+        other.mixes[0].pigment_name = (char *)"";
+        other.mixes[1].pigment_pct = 2;
+        other.mixes[1].pigment_name = (char *)"black";
+        struct batch_sheet black = make_sheet(&other.request);
+        check_text(black.ingredient[BATCH_PIGMENT].name, "black");
+        check_close("pigment of the mix above", black.recipe.mix.pigment_pct, 0.8, 1e-12);
+    }
     check_close("yield", recipe->yield, 0.74, 1e-12);
     CU_ASSERT_EQUAL(recipe->yield_source, YIELD_BETWEEN);
     check_close("cement", sheet.ingredient[BATCH_BINDER].amount[BATCH_TRIAL].dry_kg, 0.2 * 10 / 0.74 * 1.2, 1e-12);

@@ -59,12 +59,15 @@ static void limits(void)
     const struct weighing soon[] = {{0, 2.0}, {12, 2.0}};
     const struct weighing nearly[] = {{0, 2.0}, {23.8, 2.0}};     /* 23 h 48 min is a day */
     const struct weighing gained[] = {{0, 2.0}, {24, 2.02}};      /* cooled in damp air */
+    const struct weighing to_the_hour[] = {{0, 2.0}, {99, 2.0}};  /* 1 % less than the interval is forgiven, to the hour */
+    const struct drying_rule hundred = {.interval_hours = 100, .change_limit_pct = 0.5};
     const struct weighing month[] = {{0, 2.004}, {24.0 * 28, 2.0}};
     CU_ASSERT(judged(at, 2, &drying_rule_oven).constant);
     CU_ASSERT(!judged(over, 2, &drying_rule_oven).constant);
     CU_ASSERT(!judged(soon, 2, &drying_rule_oven).comparable);
     CU_ASSERT(!judged(soon, 2, &drying_rule_oven).constant && isnan(judged(soon, 2, &drying_rule_oven).change_pct));
     CU_ASSERT(judged(nearly, 2, &drying_rule_oven).constant);
+    CU_ASSERT(judged(to_the_hour, 2, &hundred).constant);
     CU_ASSERT(!judged(gained, 2, &drying_rule_oven).constant);
     CU_ASSERT(judged(month, 2, &drying_rule_equilibrium).constant);
     CU_ASSERT(!judged(at, 2, &drying_rule_equilibrium).comparable);

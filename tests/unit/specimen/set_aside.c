@@ -82,6 +82,7 @@ static void set_aside_again(void)
     CU_ASSERT(strncmp(text, "reason,place,specimen,mass_g,density_kg_m3\n\"column 'density_kg_m3'", 64) == 0);
     CU_ASSERT(strstr(text, "in.csv:2\",A,,14O0\n") != NULL);
     CU_ASSERT(strstr(text, "old") == NULL);
+    CU_ASSERT(strcmp(text + strlen(text) - strlen("in.csv:2\",A,,14O0\n"), "in.csv:2\",A,,14O0\n") == 0); /* nothing of the next row */
     unlink(aside);
 }
 
