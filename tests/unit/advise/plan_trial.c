@@ -206,6 +206,9 @@ static void out_of_reach(void)
     request.targets[0].value = 5; /* met everywhere, so the end of the range is recommended */
     plan = plan_of(study, &request, &wanted, &answer, STATUS_OK);
     CU_ASSERT(!plan.trial.known && strstr(plan.trial.reason, "a trial would hardly move it"));
+    CU_ASSERT_EQUAL(plan.n_reaches, PLAN_REACHES);
+    for (size_t i = 0; i < plan.n_reaches; i++) /* within reach where it is, and that is the end */
+        CU_ASSERT_EQUAL(plan.reaches[i].fraction, 1);
     plan_release(&plan);
     recommendation_release(&answer);
     free(study);
