@@ -57,9 +57,13 @@ static void read_quantity(const char *text, size_t size)
 static void read_piece(const char *text)
 {
     struct problem problem;
-    double sides[3];
-    if (quantity_parse_piece(text, sides, &problem) == STATUS_OK)
-        PROMISE(sides[0] > 0 && sides[1] > 0 && sides[2] > 0 && isfinite(sides[0] + sides[1] + sides[2]));
+    struct piece piece;
+    if (quantity_parse_piece(text, &piece, &problem) != STATUS_OK)
+        return;
+    bool block = !isnan(piece.length_mm[0]);
+    PROMISE(piece.volume_l > 0 && isfinite(piece.volume_l));
+    for (int i = 0; i < 3; i++)
+        PROMISE(block ? piece.length_mm[i] > 0 && isfinite(piece.length_mm[i]) : isnan(piece.length_mm[i]));
 }
 
 static void read_map(const char *text)
