@@ -191,6 +191,18 @@ static void words(void)
     check_refused("loading,mass_g\nx,1\n", "in.csv:2: column 'loading'", "third-point");
     check_refused("moisture,mass_g\nwet,1\n", "in.csv:2: column 'moisture'", "oven-dry");
     check_refused("result,mass_g\nmaybe,1\n", "in.csv:2: column 'result'", "pass or fail");
+    /* All that says there is no value says so of words too. */
+    static const char *const missing[] = { "", "-", "?", "NA", "na", "n/a", "N/A" };
+    for (size_t i = 0; i < sizeof missing / sizeof *missing; i++) {
+        char text[200];
+        const char *word = missing[i];
+        snprintf(text, sizeof text, "specimen,shape,loading,moisture,result,density_kg_m3\nA,%s,%s,%s,%s,1400\n", word, word, word, word);
+        struct reading reading = read_text(text);
+        CU_ASSERT_EQUAL(reading.status, STATUS_OK);
+        CU_ASSERT_EQUAL(reading.problems.n_items, 0);
+        CU_ASSERT(reading.set.n == 1 && reading.set.moisture[0] == MOISTURE_UNKNOWN && reading.set.result[0] == RESULT_NONE);
+        end(&reading);
+    }
 }
 
 static void files_without_use(void)
