@@ -7,7 +7,7 @@
 /* n batches of two specimens of a mix; strengths of the first `strong` batches only. */
 static void add_mix(struct invented *study, const char *mix, size_t n, size_t strong)
 {
-    static char names[100][8];
+    static char names[100][24];
     for (size_t j = 0; j < n; j++) {
         snprintf(names[j], sizeof names[j], "B%zu", j);
         for (int k = 0; k < 2; k++) {
