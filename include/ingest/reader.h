@@ -53,8 +53,8 @@ struct row row_of_stretch(const struct row_stretch *stretch, size_t i);
 /*
  * What of the work on a row does not depend on the rows before it, so that long files can be read by several threads.
  * digest fills `out` (size bytes) from a row whose line is not known yet (0), on any thread; false when there is anything to say
- * about it. take then gets stretches in which there was nothing to say, in the order of the file; all other rows go to row_receiver.row, as those of short files do.
- * Texts of a row stay where they are until take returns.
+ * about it. take then gets stretches in which there was nothing to say, in the order of the file; all other rows go to
+ * row_receiver.row, as those of short files do. Texts of a row stay where they are until take returns.
  */
 struct row_digest {
     size_t size;

@@ -30,5 +30,4 @@ enum status batch_expect(struct batch_sheet *sheet, struct problem_list *problem
 /* Loose parts of an ingredient in the recipe: 0 when it has none. */
 double batch_role_parts(const struct mix *mix, enum batch_role role);
 
-
 #endif

@@ -103,9 +103,15 @@ static enum status inspect_design(const struct mixed_data *data, struct mixed_su
     return STATUS_OK;
 }
 
+/* Whether the batches share their design rows, so that a walk over the rows serves every design. */
+static bool walks(const struct mixed_data *data, const struct mixed_sums *sums)
+{
+    return sums->has_batches && data->batch_design && !data->weights;
+}
+
 static enum status inspect(const struct mixed_data *data, struct mixed_sums *sums, struct problem *problem)
 {
-    bool walked = sums->has_batches && data->batch_design && data->walk && data->walk->response == data->response;
+    bool walked = walks(data, sums) && data->walk && data->walk->response == data->response;
     return walked ? inspect_design(data, sums, problem) : inspect_rows(data, sums, problem);
 }
 
@@ -305,11 +311,6 @@ static enum status gather_batches(struct build *build)
     return status;
 }
 
-static bool walks(const struct build *build)
-{
-    return build->sums->has_batches && build->data->batch_design && !build->data->weights;
-}
-
 static enum status gather(struct build *build)
 {
     struct mixed_sums *s = build->sums;
@@ -319,7 +320,7 @@ static enum status gather(struct build *build)
         if (k != s->constant)
             shift[k] = k < s->n_terms ? mixed_design_row(build->data, 0)[k] : build->data->response[0];
     build->shift = shift;
-    if (walks(build))
+    if (walks(build->data, s))
         status = gather_batches(build);
     else
         gather_rows(build);
