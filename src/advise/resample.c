@@ -8,12 +8,26 @@
 #define RUNG 4 /* divides LADDER */
 #define SHARE_WANTED 0.9 /* of resamples in which some fraction meets the demands; below it no limits are given */
 
-static enum status curve_reserve(struct resample_curve *curve, size_t n_units)
+/* The batch means of one curve, by unit. */
+struct unit_means {
+    double *mean;      /* on the fit's scale, widened about its mix; NaN when the unit has no result */
+    double *weight;    /* 1 / variance of that mean, up to a factor */
+    double *terms;     /* n_units x TERMS_MAX */
+};
+
+static enum status unit_means_reserve(struct unit_means *means, size_t n_units)
 {
-    curve->mean = memory_new(n_units, sizeof *curve->mean);
-    curve->weight = memory_new(n_units, sizeof *curve->weight);
-    curve->terms = memory_new(n_units, TERMS_MAX * sizeof *curve->terms);
-    return curve->mean && curve->weight && curve->terms ? STATUS_OK : STATUS_MEMORY;
+    means->mean = memory_new(n_units, sizeof *means->mean);
+    means->weight = memory_new(n_units, sizeof *means->weight);
+    means->terms = memory_new(n_units, TERMS_MAX * sizeof *means->terms);
+    return means->mean && means->weight && means->terms ? STATUS_OK : STATUS_MEMORY;
+}
+
+static void unit_means_release(struct unit_means *means)
+{
+    memory_free(means->mean);
+    memory_free(means->weight);
+    memory_free(means->terms);
 }
 
 /* Sums over the specimens of each batch of a sample. */
@@ -42,48 +56,71 @@ static enum status batch_sums_make(struct batch_sums *sums, const struct sample 
 }
 
 /* Weighted means of the batches that make up each unit, on the fit's scale. */
-static void curve_add_batches(struct resample_curve *curve, const struct sample *sample, const struct batch_sums *sums,
-                              const struct unit_list *units)
+static void add_batches(struct unit_means *means, const struct curve *curve, const struct sample *sample, const struct batch_sums *sums,
+                        const struct unit_list *units)
 {
-    const struct mixed_fit *fit = &curve->curve->fit;
+    const struct mixed_fit *fit = &curve->fit;
     double whole = fit->var_batch + fit->var_specimen;
     for (size_t j = 0; j < sample->n_batches; j++) {
         size_t unit = units->unit_of[sample->batch_of[j]] - 1;
         double weight = whole > 0 ? whole / (fit->var_batch + fit->var_specimen / sums->n[j]) : 1;
-        curve->weight[unit] += weight;
-        curve->mean[unit] += weight * sums->y[j] / sums->n[j];
-        law_design(curve->curve->law, sums->x[j], curve->terms + unit * TERMS_MAX);
+        means->weight[unit] += weight;
+        means->mean[unit] += weight * sums->y[j] / sums->n[j];
+        law_design(curve->law, sums->x[j], means->terms + unit * TERMS_MAX);
     }
     for (size_t unit = 0; unit < units->n_units; unit++)
-        curve->mean[unit] = curve->weight[unit] > 0 ? curve->mean[unit] / curve->weight[unit] : NAN;
-}
-
-static enum status curve_fill(struct resample_curve *curve, const struct sample *sample, const struct unit_list *units)
-{
-    struct batch_sums sums = { 0 };
-    enum status status = batch_sums_make(&sums, sample, law_is_log(curve->curve->law));
-    if (status == STATUS_OK)
-        curve_add_batches(curve, sample, &sums, units);
-    batch_sums_release(&sums);
-    return status;
+        means->mean[unit] = means->weight[unit] > 0 ? means->mean[unit] / means->weight[unit] : NAN;
 }
 
 /*
  * Drawing n batches from n makes their mean vary by (n-1)/n too little;
  * widening the batches about their mix by sqrt(n/(n-1)) makes up for it.
  */
-static void curve_widen(struct resample_curve *curve, size_t from, size_t to)
+static void widen_mix(struct unit_means *means, size_t from, size_t to)
 {
     double sum = 0, weights = 0, n = 0;
     for (size_t unit = from; unit < to; unit++) {
-        if (isnan(curve->mean[unit]))
+        if (isnan(means->mean[unit]))
             continue;
-        sum += curve->weight[unit] * curve->mean[unit];
-        weights += curve->weight[unit];
+        sum += means->weight[unit] * means->mean[unit];
+        weights += means->weight[unit];
         n++;
     }
     for (size_t unit = from; unit < to && n > 1; unit++)
-        curve->mean[unit] = sum / weights + sqrt(n / (n - 1)) * (curve->mean[unit] - sum / weights);
+        means->mean[unit] = sum / weights + sqrt(n / (n - 1)) * (means->mean[unit] - sum / weights);
+}
+
+static void share_fill(struct unit_share *share, double weight, double mean, const double *terms)
+{
+    double *matrix = share->part, *right = share->part + SHARE_MATRIX;
+    for (size_t a = 0; a < TERMS_MAX; a++) {
+        right[a] = weight * terms[a] * mean;
+        for (size_t b = 0; b <= a; b++)
+            *matrix++ = weight * terms[a] * terms[b];
+    }
+}
+
+static enum status shares_fill(struct unit_share *shares, const struct curve *curve, const struct sample *sample,
+                               const struct unit_list *units)
+{
+    struct batch_sums sums = { 0 };
+    struct unit_means means = { 0 };
+    enum status status = unit_means_reserve(&means, units->n_units);
+    if (status == STATUS_OK)
+        status = batch_sums_make(&sums, sample, law_is_log(curve->law));
+    if (status == STATUS_OK)
+        add_batches(&means, curve, sample, &sums, units);
+    for (size_t from = 0, to; status == STATUS_OK && from < units->n_units; from = to) {
+        for (to = from + 1; to < units->n_units && units->stratum[to] == units->stratum[from]; to++)
+            continue;
+        widen_mix(&means, from, to);
+    }
+    for (size_t unit = 0; status == STATUS_OK && unit < units->n_units; unit++)
+        if (!isnan(means.mean[unit]))
+            share_fill(&shares[unit], means.weight[unit], means.mean[unit], means.terms + unit * TERMS_MAX);
+    unit_means_release(&means);
+    batch_sums_release(&sums);
+    return status;
 }
 
 static double on_fit_scale(const struct curve *curve, double value)
@@ -97,7 +134,10 @@ static void curve_climb(struct resample_curve *curve, const struct resample *res
     struct recipe at = *recipe;
     for (size_t i = 0; i <= LADDER; i++) {
         at.x = resample->low + (resample->high - resample->low) * (double)i / LADDER;
-        law_design(curve->curve->law, at.x, curve->ladder_terms[i]);
+        double terms[TERMS_MAX];
+        law_design(curve->curve->law, at.x, terms);
+        curve->linear[i] = terms[1];
+        curve->square[i] = terms[2];
         if (i % RUNG != 0)
             continue;
         double assured = recipe_assured(resample->search, &at, property, 1);
@@ -117,16 +157,10 @@ static enum status curve_prepare(struct resample *resample, const struct recipe 
     struct resample_curve *curve = &resample->curves[resample->n_curves];
     curve->curve = recipe->curve[property];
     resample->n_curves++;
-    enum status status = curve_reserve(curve, units->n_units);
-    if (status == STATUS_OK)
-        status = curve_fill(curve, sample, units);
+    curve->shares = memory_new(units->n_units, sizeof *curve->shares);
+    enum status status = curve->shares ? shares_fill(curve->shares, curve->curve, sample, units) : STATUS_MEMORY;
     if (status != STATUS_OK)
         return status;
-    for (size_t from = 0, to; from < units->n_units; from = to) {
-        for (to = from + 1; to < units->n_units && units->stratum[to] == units->stratum[from]; to++)
-            continue;
-        curve_widen(curve, from, to);
-    }
     curve_climb(curve, resample, recipe, property);
     return STATUS_OK;
 }
@@ -240,11 +274,8 @@ enum status resample_fraction(const struct search *search, const struct recipe *
         sample_release(&samples[property]);
     if (status == STATUS_OK)
         status = resample_run(resample, &units, candidate, problem);
-    for (size_t c = 0; resample && c < resample->n_curves; c++) {
-        memory_free(resample->curves[c].mean);
-        memory_free(resample->curves[c].weight);
-        memory_free(resample->curves[c].terms);
-    }
+    for (size_t c = 0; resample && c < resample->n_curves; c++)
+        memory_free(resample->curves[c].shares);
     memory_free(resample);
     unit_list_release(&units);
     if (status == STATUS_MEMORY)

@@ -5,6 +5,7 @@
 
 /* Points of the ladder along the tested range on which demands are first looked at. */
 #define LADDER 128
+#define RUNGS (LADDER + 2) /* points 0 .. LADDER, and one for an even number: so two are worked out at once */
 #define TERMS_MAX 3
 
 /*
@@ -29,14 +30,17 @@ struct unit_list {
 enum status unit_list_make(struct unit_list *units, const struct specimen_set *set, const struct sample *samples);
 void unit_list_release(struct unit_list *units);
 
-/* The batch means of one curve, by unit, and what turns its estimate into an assured value. */
+/* What a unit adds to the normal equations of least squares: the lower triangle by rows, then the right side; 0 without a result. */
+#define SHARE_MATRIX (TERMS_MAX * (TERMS_MAX + 1) / 2)
+#define SHARE_ROOM 10 /* SHARE_MATRIX + TERMS_MAX, and one for an even number */
+struct unit_share { double part[SHARE_ROOM]; };
+
+/* One curve as it is fitted to each draw, and what turns its estimate into an assured value. */
 struct resample_curve {
     const struct curve *curve;
-    double *mean;      /* n_units: mean on the fit's scale, widened about its mix; NaN when the unit has no result */
-    double *weight;    /* n_units: 1 / variance of that mean, up to a factor */
-    double *terms;     /* n_units x TERMS_MAX */
-    double ladder_terms[LADDER + 1][TERMS_MAX];
-    double distance[LADDER + 1]; /* of the assured value from the curve, on the fit's scale; kept from the data */
+    struct unit_share *shares;   /* n_units */
+    double linear[RUNGS], square[RUNGS]; /* terms of the law at each point */
+    double distance[RUNGS];      /* of the assured value from the curve, on the fit's scale; kept from the data */
 };
 
 /* One demand on the fit's scale of its curve, or a cost that does not change from resample to resample. */
@@ -54,7 +58,7 @@ struct resample {
     struct resample_curve curves[PROPERTY_COUNT];
     struct resample_demand demands[2 * DEMANDS_MAX];
     size_t sought_curve;         /* n_curves: the cost */
-    double cost[LADDER + 1];
+    double cost[RUNGS];
 };
 
 /*

@@ -5,7 +5,10 @@
 #include <math.h>
 #include <string.h>
 
-#define HALVINGS 40
+#define GRID 0x1p40           /* steps between two rungs that an edge is told by */
+#define CHORDS 12
+#define CHORD_NEAR 1e-7       /* steps; the point after a chord that moves so little is off by far less than a point of the grid */
+#define NEIGHBOURS 4
 #define PIVOT_SMALLEST 1e-12
 
 struct refitted { double coefficient[PROPERTY_COUNT][TERMS_MAX]; };
@@ -13,19 +16,16 @@ struct refitted { double coefficient[PROPERTY_COUNT][TERMS_MAX]; };
 /* Weighted least squares on the drawn batch means: what REML's coefficients are once the variances stand. */
 static bool refit(const struct resample_curve *curve, const uint32_t *units, size_t n_units, double *coefficient)
 {
-    double matrix[TERMS_MAX][TERMS_MAX] = { { 0 } };
+    double sum[SHARE_ROOM] = { 0 }, matrix[TERMS_MAX][TERMS_MAX] = { { 0 } };
+    const double *next = sum;
     size_t p = curve->curve->fit.n_terms;
-    memset(coefficient, 0, TERMS_MAX * sizeof *coefficient);
-    for (size_t u = 0; u < n_units; u++) {
-        size_t unit = units[u];
-        const double *terms = curve->terms + unit * TERMS_MAX;
-        if (isnan(curve->mean[unit]))
-            continue;
-        for (size_t a = 0; a < p; a++) {
-            coefficient[a] += curve->weight[unit] * terms[a] * curve->mean[unit];
-            for (size_t b = 0; b <= a; b++)
-                matrix[a][b] += curve->weight[unit] * terms[a] * terms[b];
-        }
+    for (size_t u = 0; u < n_units; u++)
+        for (size_t i = 0; i < SHARE_ROOM; i++)
+            sum[i] += curve->shares[units[u]].part[i];
+    for (size_t a = 0; a < TERMS_MAX; a++) {
+        coefficient[a] = a < p ? sum[SHARE_MATRIX + a] : 0;
+        for (size_t b = 0; b <= a; b++)
+            matrix[a][b] = *next++;
     }
     if (!small_system_factor(matrix, p, PIVOT_SMALLEST))
         return false;
@@ -50,44 +50,61 @@ _Static_assert(TERMS_MAX == 3, "dot() adds up three terms");
 static double centre_at(const struct resample *resample, const struct refitted *refitted, size_t c, double step)
 {
     double terms[TERMS_MAX];
-    if (step == (double)(size_t)step)
-        return dot(refitted->coefficient[c], resample->curves[c].ladder_terms[(size_t)step]);
     law_design(resample->curves[c].curve->law, resample->low + (resample->high - resample->low) * step / LADDER, terms);
     return dot(refitted->coefficient[c], terms);
 }
 
-static bool demand_met(const struct resample_demand *demand, double assured)
+/* How much an assured value has to spare; at 0 or above the demand is met. */
+static double to_spare(const struct resample_demand *demand, double assured)
 {
-    return demand->side < 0 ? assured >= demand->threshold : assured <= demand->threshold;
+    return demand->side * (demand->threshold - assured);
+}
+
+static double to_spare_at(const struct resample *resample, const struct refitted *refitted, const struct resample_demand *demand, double step)
+{
+    if (demand->curve == resample->n_curves)
+        return to_spare(demand, along(resample->cost, step));
+    return to_spare(demand, centre_at(resample, refitted, demand->curve, step) +
+                                demand->side * along(resample->curves[demand->curve].distance, step));
 }
 
 static bool met_at(const struct resample *resample, const struct refitted *refitted, double step)
 {
-    for (size_t d = 0; d < resample->n_demands; d++) {
-        const struct resample_demand *demand = &resample->demands[d];
-        double assured = demand->curve == resample->n_curves ? along(resample->cost, step)
-            : centre_at(resample, refitted, demand->curve, step) + demand->side * along(resample->curves[demand->curve].distance, step);
-        if (!demand_met(demand, assured))
+    for (size_t d = 0; d < resample->n_demands; d++)
+        if (!(to_spare_at(resample, refitted, &resample->demands[d], step) >= 0))
             return false;
-    }
     return true;
 }
 
-/* met_at() on every rung of the ladder. */
-static void find_met_rungs(const struct resample *resample, const struct refitted *refitted, bool met[LADDER + 1])
+/* The refitted curves on the ladder, summed as dot() does. */
+struct ladder { double centre[PROPERTY_COUNT][RUNGS]; };
+
+static void ladder_fill(struct ladder *ladder, const struct resample *resample, const struct refitted *refitted)
 {
-    for (size_t i = 0; i <= LADDER; i++)
-        met[i] = true;
+    for (size_t c = 0; c < resample->n_curves; c++) {
+        const struct resample_curve *curve = &resample->curves[c];
+        const double *coefficient = refitted->coefficient[c];
+        double constant = coefficient[0], linear = coefficient[1], square = coefficient[2];
+        for (size_t i = 0; i < RUNGS; i++)
+            ladder->centre[c][i] = constant + linear * curve->linear[i] + square * curve->square[i];
+    }
+}
+
+/* How many demands are not met at each point of the ladder. */
+static void count_unmet(const struct resample *resample, const struct ladder *ladder, double unmet[RUNGS])
+{
+    memset(unmet, 0, RUNGS * sizeof *unmet);
     for (size_t d = 0; d < resample->n_demands; d++) {
         const struct resample_demand *demand = &resample->demands[d];
-        const struct resample_curve *curve = &resample->curves[demand->curve];
-        const double *coefficient = refitted->coefficient[demand->curve];
-        if (demand->curve == resample->n_curves)
-            for (size_t i = 0; i <= LADDER; i++)
-                met[i] = met[i] && demand_met(demand, resample->cost[i]);
-        else
-            for (size_t i = 0; i <= LADDER; i++)
-                met[i] = met[i] && demand_met(demand, dot(coefficient, curve->ladder_terms[i]) + demand->side * curve->distance[i]);
+        double side = demand->side, threshold = demand->threshold;
+        if (demand->curve == resample->n_curves) {
+            for (size_t i = 0; i < RUNGS; i++)
+                unmet[i] += side * (threshold - resample->cost[i]) >= 0 ? 0.0 : 1.0;
+            continue;
+        }
+        const double *centre = ladder->centre[demand->curve], *distance = resample->curves[demand->curve].distance;
+        for (size_t i = 0; i < RUNGS; i++)
+            unmet[i] += side * (threshold - (centre[i] + side * distance[i])) >= 0 ? 0.0 : 1.0;
     }
 }
 
@@ -103,40 +120,97 @@ static double sought_at(const struct resample *resample, const struct refitted *
     return value;
 }
 
-/* From a step that is met towards a neighbour that is not: the last point that is. */
+/* Where a demand that is met at one step and not at another begins to fail, by chords; NaN when they do not close in. */
+static double find_crossing(const struct resample *resample, const struct refitted *refitted, const struct resample_demand *demand,
+                            double met, double unmet)
+{
+    double x = met, other = unmet, at_x = to_spare_at(resample, refitted, demand, x), at_other = to_spare_at(resample, refitted, demand, other);
+    if (at_other >= 0)
+        return unmet;
+    for (int i = 0; i < CHORDS && at_x != at_other; i++) {
+        double next = x - at_x * (other - x) / (at_other - at_x);
+        if (!(fabs(next - met) <= 1 && fabs(next - unmet) <= 1))
+            return NAN;
+        if (fabs(next - x) < CHORD_NEAR)
+            return next;
+        other = x;
+        at_other = at_x;
+        x = next;
+        at_x = to_spare_at(resample, refitted, demand, x);
+    }
+    return at_x == at_other ? x : NAN;
+}
+
+/*
+ * From a step that is met towards a neighbour that is not: the last of GRID
+ * points that is met. Near the first crossing of a demand one is met and the
+ * next is not; where that is not found, halving finds it.
+ */
 static double edge_towards(const struct resample *resample, const struct refitted *refitted, double met, double unmet)
 {
-    for (int i = 0; i < HALVINGS && met != unmet; i++) {
-        double middle = met + (unmet - met) / 2;
-        if (met_at(resample, refitted, middle))
-            met = middle;
-        else
-            unmet = middle;
+    double way = unmet - met, nearest = unmet, inside = 0, outside = GRID;
+    for (size_t d = 0; d < resample->n_demands; d++) {
+        double crossing = find_crossing(resample, refitted, &resample->demands[d], met, unmet);
+        if (!((crossing - nearest) * way >= 0))
+            nearest = crossing;
     }
-    return met;
+    double point = floor(fabs(nearest - met) * GRID);
+    for (int i = 0; i < NEIGHBOURS && point > inside && point < outside; i++) {
+        if (met_at(resample, refitted, met + way * (point / GRID)))
+            inside = point++;
+        else
+            outside = point--;
+    }
+    while (outside - inside > 1) {
+        double middle = inside + floor((outside - inside) / 2);
+        if (met_at(resample, refitted, met + way * (middle / GRID)))
+            inside = middle;
+        else
+            outside = middle;
+    }
+    return met + way * (inside / GRID);
 }
 
 struct best { double step, sought; };
 
-static void keep_better(const struct resample *resample, const struct refitted *refitted, double step, struct best *best)
+static void keep_better(struct best *best, double step, double sought)
 {
-    double sought = sought_at(resample, refitted, step);
     if (isnan(best->step) || sought < best->sought)
         *best = (struct best){ step, sought };
+}
+
+static void keep_edge(const struct resample *resample, const struct refitted *refitted, double met, double unmet, struct best *best)
+{
+    double edge = edge_towards(resample, refitted, met, unmet);
+    keep_better(best, edge, sought_at(resample, refitted, edge));
+}
+
+/* sought_at() on the ladder. */
+static double sought_on(const struct resample *resample, const struct ladder *ladder, size_t i)
+{
+    size_t c = resample->sought_curve;
+    if (c == resample->n_curves)
+        return resample->cost[i];
+    return resample->search->request->seek == SEEK_STRONGEST ? resample->curves[c].distance[i] - ladder->centre[c][i] : ladder->centre[c][i];
 }
 
 static double best_step(const struct resample *resample, const struct refitted *refitted)
 {
     struct best best = { NAN, NAN };
-    bool met[LADDER + 1];
-    find_met_rungs(resample, refitted, met);
+    struct ladder ladder;
+    double unmet[RUNGS];
+    ladder_fill(&ladder, resample, refitted);
+    count_unmet(resample, &ladder, unmet);
+    bool met = unmet[0] == 0;
     for (size_t i = 0; i <= LADDER; i++) {
-        double step = (double)i;
-        if (met[i])
-            keep_better(resample, refitted, step, &best);
-        if (i > 0 && met[i] != met[i - 1])
-            keep_better(resample, refitted, met[i] ? edge_towards(resample, refitted, step, step - 1)
-                                                   : edge_towards(resample, refitted, step - 1, step), &best);
+        bool met_before = met;
+        met = unmet[i] == 0;
+        if (met)
+            keep_better(&best, (double)i, sought_on(resample, &ladder, i));
+        if (met && !met_before)
+            keep_edge(resample, refitted, (double)i, (double)i - 1, &best);
+        else if (met_before && !met)
+            keep_edge(resample, refitted, (double)i - 1, (double)i, &best);
     }
     return best.step;
 }
