@@ -13,6 +13,9 @@
 #define STRIDES_LEAST 50
 #define STATE_ROOM 32      /* doubles: room for GSL's state on the stack, so that nothing is allocated inside */
 
+/* A point and what a function comes to there. */
+struct node { double x, value; };
+
 static double finest(double x, double tolerance)
 {
     return fmax(tolerance, 4 * DBL_EPSILON * fabs(x));
@@ -32,14 +35,26 @@ static enum status close_in(gsl_root_fsolver *solver, double tolerance, double *
     return STATUS_NUMERIC;
 }
 
-static enum status solve_between(root_function *function, void *context, double low, double high, double tolerance,
-                                 double *root)
+/* A function between two points where its values are known: GSL would ask for them again. */
+struct bracket {
+    root_function *function;
+    void *context;
+    struct node low, high;
+};
+
+static double bracket_value(double x, void *context)
+{
+    const struct bracket *bracket = context;
+    return x == bracket->low.x ? bracket->low.value : x == bracket->high.x ? bracket->high.value : bracket->function(x, bracket->context);
+}
+
+static enum status solve_between(struct bracket *bracket, double tolerance, double *root)
 {
     double room[STATE_ROOM];
     gsl_root_fsolver solver = { .type = gsl_root_fsolver_brent, .state = room };
-    gsl_function wrapped = { function, context };
+    gsl_function wrapped = { bracket_value, bracket };
     gsl_guard_begin();
-    if (solver.type->size > sizeof room || gsl_root_fsolver_set(&solver, &wrapped, low, high) != GSL_SUCCESS)
+    if (solver.type->size > sizeof room || gsl_root_fsolver_set(&solver, &wrapped, bracket->low.x, bracket->high.x) != GSL_SUCCESS)
         return STATUS_NUMERIC;
     return close_in(&solver, tolerance, root);
 }
@@ -55,29 +70,28 @@ enum status root_between(root_function *function, void *context, double low, dou
     *root = NAN;
     if (!(low < high) || !isfinite(low) || !isfinite(high))
         return STATUS_NUMERIC;
-    double at_low = function(low, context), at_high = function(high, context);
-    if (at_low == 0 || at_high == 0) {
-        *root = at_low == 0 ? low : high;
+    struct bracket bracket = { function, context, { low, function(low, context) }, { high, function(high, context) } };
+    if (bracket.low.value == 0 || bracket.high.value == 0) {
+        *root = bracket.low.value == 0 ? low : high;
         return STATUS_OK;
     }
-    if (!signs_differ(at_low, at_high))
+    if (!signs_differ(bracket.low.value, bracket.high.value))
         return STATUS_NUMERIC;
-    enum status status = solve_between(function, context, low, high, tolerance, root);
+    enum status status = solve_between(&bracket, tolerance, root);
     if (status != STATUS_OK)
         *root = NAN;
     return status;
 }
 
-/* The smallest value inside low < middle < high, where the middle is lower than both ends. */
-static double minimum_inside(root_function *function, void *context, double low, double middle, double high,
-                             double tolerance)
+/* The smallest value between low and high, where the middle is lower than both ends. */
+static double minimum_inside(root_function *function, void *context, struct node low, struct node middle, struct node high, double tolerance)
 {
-    double room[STATE_ROOM], x = middle;
+    double room[STATE_ROOM], x = middle.x;
     gsl_min_fminimizer minimiser = { .type = gsl_min_fminimizer_brent, .state = room };
     gsl_function wrapped = { function, context };
     gsl_guard_begin();
     bool going = minimiser.type->size <= sizeof room &&
-                 gsl_min_fminimizer_set(&minimiser, &wrapped, middle, low, high) == GSL_SUCCESS;
+                 gsl_min_fminimizer_set_with_values(&minimiser, &wrapped, middle.x, middle.value, low.x, low.value, high.x, high.value) == GSL_SUCCESS;
     for (int i = 0; going && i < ITERATIONS_MAX; i++) {
         going = gsl_min_fminimizer_iterate(&minimiser) == GSL_SUCCESS;
         x = gsl_min_fminimizer_x_minimum(&minimiser);
@@ -99,28 +113,34 @@ static double grid_point(double low, double high, size_t step, size_t n_steps)
     return step == n_steps ? high : low + (high - low) * ((double)step / (double)n_steps);
 }
 
-/* Round grid point number `best`, whose neighbours are not lower. */
-static double refine_minimum(root_function *function, void *context, double low, double high, size_t n_steps,
-                             size_t best, double tolerance)
+static struct node node_at(root_function *function, void *context, double x)
 {
-    double x = grid_point(low, high, best, n_steps), value = function(x, context);
-    if (best == n_steps)
-        return x;
-    double after = grid_point(low, high, best + 1, n_steps), value_after = function(after, context);
-    if (value_after == value) { /* the bottom lies between the two, if anywhere */
-        double middle = x + (after - x) / 2;
-        return function(middle, context) < value ? minimum_inside(function, context, x, middle, after, tolerance) : x;
-    }
-    if (best == 0)
-        return x;
-    double before = grid_point(low, high, best - 1, n_steps), value_before = function(before, context);
-    if (value_before > value && value_after > value)
-        return minimum_inside(function, context, before, x, after, tolerance);
-    return x;
+    return (struct node){ x, function(x, context) };
 }
 
 /* The lowest grid point so far; the first of equals when steps rise. */
 struct least { size_t step; double value; };
+
+/* Round the lowest grid point, whose neighbours are not lower. */
+static double refine_minimum(root_function *function, void *context, double low, double high, size_t n_steps,
+                             const struct least *least, double tolerance)
+{
+    size_t best = least->step;
+    struct node here = { grid_point(low, high, best, n_steps), least->value };
+    if (best == n_steps)
+        return here.x;
+    struct node after = node_at(function, context, grid_point(low, high, best + 1, n_steps));
+    if (after.value == here.value) { /* the bottom lies between the two, if anywhere */
+        struct node middle = node_at(function, context, here.x + (after.x - here.x) / 2);
+        return middle.value < here.value ? minimum_inside(function, context, here, middle, after, tolerance) : here.x;
+    }
+    if (best == 0)
+        return here.x;
+    struct node before = node_at(function, context, grid_point(low, high, best - 1, n_steps));
+    if (before.value > here.value && after.value > here.value)
+        return minimum_inside(function, context, before, here, after, tolerance);
+    return here.x;
+}
 
 static void keep_least(root_function *function, void *context, double low, double high, size_t n_steps, size_t step, struct least *least)
 {
@@ -140,7 +160,8 @@ static struct least grid_least(root_function *function, void *context, double lo
     size_t from = least.step > stride ? least.step - stride : 0;
     size_t to = least.step + stride < n_steps ? least.step + stride : n_steps;
     for (size_t step = from; stride > 1 && step <= to; step++)
-        keep_least(function, context, low, high, n_steps, step, &least);
+        if (step % stride != 0 && step != n_steps)
+            keep_least(function, context, low, high, n_steps, step, &least);
     return least;
 }
 
@@ -153,14 +174,12 @@ enum status root_minimum(root_function *function, void *context, double low, dou
     struct least least = grid_least(function, context, low, high, n_steps);
     if (!isfinite(least.value))
         return STATUS_NUMERIC;
-    double refined = refine_minimum(function, context, low, high, n_steps, least.step, tolerance);
+    double refined = refine_minimum(function, context, low, high, n_steps, &least, tolerance);
     *x = function(refined, context) <= least.value ? refined : grid_point(low, high, least.step, n_steps);
     return STATUS_OK;
 }
 
 /* ---- where a function is not negative ---- */
-
-struct node { double x, value; };
 
 struct walk {
     root_function *function;
@@ -179,6 +198,11 @@ static double turned(double x, void *context)
     return -walk->function(x, walk->context);
 }
 
+static struct node turned_node(const struct node *node)
+{
+    return (struct node){ node->x, -node->value };
+}
+
 /* Whether the middle one of three points is a peak that is not met, or a dip that is. */
 static bool turns(const struct node *a, const struct node *b, const struct node *c)
 {
@@ -191,11 +215,9 @@ static bool hidden_turn(struct walk *walk, const struct node *a, const struct no
 {
     if (!turns(a, b, c))
         return false;
-    if (!is_met(b))
-        turn->x = minimum_inside(turned, walk, a->x, b->x, c->x, walk->tolerance);
-    else
-        turn->x = minimum_inside(walk->function, walk->context, a->x, b->x, c->x, walk->tolerance);
-    turn->value = walk->function(turn->x, walk->context);
+    double x = is_met(b) ? minimum_inside(walk->function, walk->context, *a, *b, *c, walk->tolerance)
+                         : minimum_inside(turned, walk, turned_node(a), turned_node(b), turned_node(c), walk->tolerance);
+    *turn = node_at(walk->function, walk->context, x);
     return is_met(turn) != is_met(b);
 }
 
@@ -237,8 +259,7 @@ struct grid { double low, high; size_t n_steps; };
 
 static struct node grid_node(const struct walk *walk, const struct grid *grid, size_t step)
 {
-    double x = grid_point(grid->low, grid->high, step, grid->n_steps);
-    return (struct node){ x, walk->function(x, walk->context) };
+    return node_at(walk->function, walk->context, grid_point(grid->low, grid->high, step, grid->n_steps));
 }
 
 /* Whether an edge or a turn may lie in the stride from i to i + 1. */
