@@ -149,11 +149,12 @@ static enum status print(struct run *run, int standard_output, enum status statu
     return print_to_standard_error(run, status);
 }
 
-/* A large block goes back to the system as soon as it is let go, and grows without being copied. */
+/* A large block goes back to the system as soon as it is let go, and grows without being copied; small ones stay for the next. */
 static void settle_memory(void)
 {
 #ifdef __GLIBC__
     (void)mallopt(M_MMAP_THRESHOLD, 1 << 20);
+    (void)mallopt(M_TRIM_THRESHOLD, 1 << 20);
 #endif
 }
 

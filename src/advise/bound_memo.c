@@ -4,7 +4,7 @@
 
 #include <string.h>
 
-#define SLOT_BITS 13
+#define SLOT_BITS 11   /* a search asks for some hundred bounds an aggregate */
 #define SLOTS ((size_t)1 << SLOT_BITS)
 #define PROBES 8       /* slots that one bound may stand in; when all are taken, the first is given up */
 

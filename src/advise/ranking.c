@@ -63,14 +63,21 @@ static void prefer_tested(struct rank *ranks, size_t n)
     }
 }
 
-static void reorder(struct recommendation *answer, struct candidate *ordered, const struct rank *ranks)
+/* Candidates are large: they go into order in place, one round of those that take each other's places after another. */
+static void reorder(struct candidate *candidates, size_t n, struct rank *ranks)
 {
-    for (size_t i = 0; i < answer->n_candidates; i++)
-        ordered[i] = answer->candidates[ranks[i].at];
-    memory_free(answer->candidates);
-    answer->candidates = ordered;
-    answer->winner = 0;
-    answer->found = answer->n_candidates > 0 && ordered[0].feasible;
+    for (size_t i = 0; i < n; i++) {
+        if (ranks[i].at == i)
+            continue;
+        struct candidate first = candidates[i];
+        size_t to = i;
+        for (size_t from; (from = ranks[to].at) != i; to = from) {
+            candidates[to] = candidates[from];
+            ranks[to].at = to;
+        }
+        candidates[to] = first;
+        ranks[to].at = to;
+    }
 }
 
 enum status rank_candidates(struct search *search, struct problem *problem)
@@ -78,17 +85,15 @@ enum status rank_candidates(struct search *search, struct problem *problem)
     struct recommendation *answer = search->answer;
     size_t n = answer->n_candidates;
     struct rank *ranks = memory_new(n, sizeof *ranks);
-    struct candidate *ordered = memory_new(n, sizeof *ordered);
-    if (!ranks || !ordered) {
-        memory_free(ranks);
-        memory_free(ordered);
+    if (!ranks)
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to rank %zu candidates", n);
-    }
     for (size_t i = 0; i < n; i++)
         ranks[i] = rank_of(search, i);
     qsort(ranks, n, sizeof *ranks, compare_ranks);
     prefer_tested(ranks, n);
-    reorder(answer, ordered, ranks);
+    reorder(answer->candidates, n, ranks);
+    answer->winner = 0;
+    answer->found = n > 0 && answer->candidates[0].feasible;
     memory_free(ranks);
     return STATUS_OK;
 }

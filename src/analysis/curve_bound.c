@@ -86,9 +86,15 @@ bool curve_variance(const struct curve *curve, double x, double *variance, doubl
 
 void curve_confidence(const struct curve *curve, double x, double confidence, double *lower, double *upper)
 {
-    struct assurance half = { .kind = ASSURANCE_MEAN, .confidence = (1 + confidence) / 2 };
-    *lower = curve_bound(curve, x, &half, -1);
-    *upper = curve_bound(curve, x, &half, 1);
+    const struct assurance half = { .kind = ASSURANCE_MEAN, .confidence = (1 + confidence) / 2 };
+    double terms[3];
+    *lower = *upper = NAN;
+    if (!curve->fitted)
+        return;
+    law_design(curve->law, x, terms);
+    double middle = centre(curve, terms), distance = margin(curve, terms, &half);
+    *lower = to_own_scale(curve, middle - distance);
+    *upper = to_own_scale(curve, middle + distance);
 }
 
 /*

@@ -84,17 +84,21 @@ enum status recipe_memory_out(struct recipe_file *file, const struct row *row)
     return STATUS_MEMORY;
 }
 
+static const char *name_of(const char *item, size_t name_offset)
+{
+    char *name;
+    memcpy(&name, item + name_offset, sizeof name);
+    return name;
+}
+
 const void *recipe_find(const void *items, size_t n_items, size_t item_size, size_t name_offset, const char *name)
 {
-    const char *alike = NULL;
-    for (size_t i = 0; i < n_items; i++) {
-        const char *item = (const char *)items + i * item_size;
-        char *item_name;
-        memcpy(&item_name, item + name_offset, sizeof item_name);
-        if (strcmp(item_name, name) == 0)
+    const char *first = items, *end = n_items > 0 ? first + n_items * item_size : first;
+    for (const char *item = first; item < end; item += item_size)
+        if (strcmp(name_of(item, name_offset), name) == 0)
             return item;
-        if (!alike && heading_same(item_name, name))
-            alike = item;
-    }
-    return alike;
+    for (const char *item = first; item < end; item += item_size)
+        if (heading_same(name_of(item, name_offset), name))
+            return item;
+    return NULL;
 }
