@@ -7,6 +7,20 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* Batches of one size that share their row of the design: to any fit their means differ by luck alone. */
+struct mixed_cell {
+    size_t design;       /* that row */
+    double n_rows;       /* in each of the batches */
+    double n_batches;
+    double mean;         /* of the batch means, less shift */
+    double squares;      /* sum of squares of the batch means about it */
+};
+
+struct mixed_batch {
+    double mean;         /* of its rows, less shift */
+    uint32_t n_rows, cell;
+};
+
 /*
  * What rows say of a response within their batches when the design does not change within a batch. Who fits several designs to one
  * response keeps it between the fits, so that only the first walks over the rows; another response is walked over anew.
@@ -14,9 +28,11 @@
  */
 struct mixed_walk {
     const double *response; /* NULL: not walked yet */
-    double *batches;     /* n_batches pairs: rows in it, mean of the response less shift */
+    struct mixed_batch *batches; /* n_batches */
     double shift;
     double within;       /* root of the sum of squares about the batch means */
+    struct mixed_cell *cells;
+    size_t n_cells;
 };
 void mixed_walk_release(struct mixed_walk *walk);
 
@@ -171,15 +187,24 @@ struct lack_of_fit { double f, df1, df2, p; bool available; };
 enum status mixed_lack_of_fit(const struct mixed_data *data, const uint32_t *group, size_t n_groups,
                               struct lack_of_fit *result);
 
+/* What was measured where the response is a transform of it, such as its logarithm. */
+struct mixed_measured {
+    const double *value;      /* n_rows */
+    double (*back)(double);   /* from the response's scale to that of value, such as exp */
+    struct mixed_walk *walk;  /* over value, as mixed_data.walk is over the response; NULL or kept */
+};
+
 /*
  * Root mean square, over all rows, of the errors with which each batch (each
  * row, when data->batch is NULL) is predicted from the others: coefficients
- * refitted without it, variances kept.
+ * refitted without it, variances kept. The errors are those of the response,
+ * or of measured, if not NULL, about the prediction turned back.
  *
  * STATUS_TOO_FEW  some batch alone carries a term, so that it cannot be left out; *rmse is NaN
  * STATUS_MEMORY
  */
-enum status mixed_leave_one_batch_out(const struct mixed_data *data, const struct mixed_fit *fit, double *rmse);
+enum status mixed_leave_one_batch_out(const struct mixed_data *data, const struct mixed_fit *fit, const struct mixed_measured *measured,
+                                      double *rmse);
 
 /*
  * Cook's distance of each batch (each row, when data->batch is NULL): squared

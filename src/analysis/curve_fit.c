@@ -1,6 +1,5 @@
 #include "analysis/curve.h"
 
-#include "analysis/cross_validation.h"
 #include "analysis/levels.h"
 #include "base/memory.h"
 
@@ -20,7 +19,7 @@ struct fit_context {
     struct levels levels;      /* of x */
     double *design;
     double *log_y;             /* of every result; NULL until a law asks */
-    struct mixed_walk walk;    /* kept from law to law, since those of y stand before those of log_y */
+    struct mixed_walk walk, log_walk; /* of y and of log_y, kept from law to law */
     bool all_no_batch, judge_all;
     char predictor_name[80], predictor_words[80];
 };
@@ -54,6 +53,7 @@ static void context_release(struct fit_context *context)
     memory_free(context->design);
     memory_free(context->log_y);
     mixed_walk_release(&context->walk);
+    mixed_walk_release(&context->log_walk);
     levels_release(&context->levels);
 }
 
@@ -108,7 +108,7 @@ static struct mixed_data context_fill(struct fit_context *context, enum law law)
     return (struct mixed_data){
         .n_rows = sample->n, .n_terms = p, .design = context->design, .batch_design = sample->mix_x ? sample->batch_mix : NULL,
         .response = law_is_log(law) ? context->log_y : sample->y, .batch = sample->batch, .n_batches = sample->n_batches,
-        .walk = sample->mix_x ? &context->walk : NULL, .no_leverage = !context->judge_all,
+        .walk = law_is_log(law) ? &context->log_walk : &context->walk, .no_leverage = !context->judge_all,
     };
 }
 
@@ -152,11 +152,12 @@ static enum status no_memory_to_judge(const struct curve *curve, struct problem 
     return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to judge the %s law", law_word(curve->law));
 }
 
-/* The error at a batch left out. */
+/* The error at a batch left out, on the scale of y. */
 static enum status curve_find_error(struct curve *curve, struct fit_context *context, struct problem *problem)
 {
     const struct mixed_data data = context_fill(context, curve->law);
-    enum status status = cross_validation_rmse(&data, &curve->fit, context->sample->y, law_is_log(curve->law), &curve->cross_validation_rmse);
+    const struct mixed_measured measured = { context->sample->y, exp, &context->walk };
+    enum status status = mixed_leave_one_batch_out(&data, &curve->fit, law_is_log(curve->law) ? &measured : NULL, &curve->cross_validation_rmse);
     return status == STATUS_MEMORY ? no_memory_to_judge(curve, problem) : STATUS_OK;
 }
 
@@ -309,7 +310,6 @@ static enum status estimate_laws(struct curve_set *curves, struct fit_context *c
             return status;
         }
     }
-    mixed_walk_release(&context->walk);
     return STATUS_OK;
 }
 

@@ -61,7 +61,7 @@ static enum status judge(struct general_fit *fit, const struct general_design *d
     if (status != STATUS_OK)
         return status;
     fit->cross_validation_rmse = NAN;
-    status = mixed_leave_one_batch_out(&design->data, mixed, &fit->cross_validation_rmse);
+    status = mixed_leave_one_batch_out(&design->data, mixed, NULL, &fit->cross_validation_rmse);
     if (status != STATUS_OK)
         fit->cross_validation_rmse = NAN;
     return status == STATUS_MEMORY ? status : STATUS_OK;

@@ -2,9 +2,12 @@
 
 #include "base/memory.h"
 #include "stats/mixed_information.h"
+#include "stats/mixed_walk.h"
 
 #include <math.h>
 #include <string.h>
+
+#define PIVOT_SMALLEST 1e-10 /* of what is left of a unit when a batch is left out; below, the others do not carry a term */
 
 /*
  * Leaving out one batch (or one row, when there are no batches) at fixed
@@ -80,19 +83,22 @@ static void deletion_close(struct deletion *d)
     memory_free(d->first);
 }
 
-/* Coordinates u of a row, and its residual. */
-static double load_row(struct deletion *d, size_t row)
+/* Coordinates u of a row of the design, and what is left of a response there. */
+static double load_design(struct deletion *d, const double *x, double response)
 {
     size_t n = d->data->n_terms;
-    const double *x = mixed_design_row(d->data, row);
-    double residual = d->data->response[row];
     memset(d->u, 0, n * sizeof *d->u);
     for (size_t k = 0; k < n; k++) {
-        residual -= x[k] * d->fit->coefficient[k];
+        response -= x[k] * d->fit->coefficient[k];
         for (size_t j = 0; j < n; j++)
             d->u[j] += d->factor[k * n + j] * x[k];
     }
-    return residual;
+    return response;
+}
+
+static double load_row(struct deletion *d, size_t row)
+{
+    return load_design(d, mixed_design_row(d->data, row), d->data->response[row]);
 }
 
 /* kept -= weight u u', shift -= weight u residual */
@@ -114,7 +120,7 @@ static bool solve_kept(struct deletion *d)
     for (size_t k = 0; k < n; k++) {
         for (size_t j = 0; j < k; j++)
             a[k * n + k] -= a[k * n + j] * a[k * n + j];
-        if (!(a[k * n + k] > 1e-10))
+        if (!(a[k * n + k] > PIVOT_SMALLEST))
             return false;
         a[k * n + k] = sqrt(a[k * n + k]);
         for (size_t i = k + 1; i < n; i++) {
@@ -172,28 +178,123 @@ static bool leave_out(struct deletion *d, size_t unit)
     return solve_kept(d);
 }
 
-enum status mixed_leave_one_batch_out(const struct mixed_data *data, const struct mixed_fit *fit, double *rmse)
+/* Squared errors row by row; NaN when some batch cannot be left out. */
+static double squares_by_row(struct deletion *d, const struct mixed_measured *measured)
 {
-    struct deletion d;
     double squares = 0;
-    *rmse = NAN;
-    bool open = deletion_open(&d, data, fit), fitted = open;
-    for (size_t unit = 0; fitted && unit < d.n_units; unit++) {
-        fitted = leave_out(&d, unit);
-        for (size_t i = d.begin; fitted && i < d.end; i++) {
-            double error = load_row(&d, row_at(&d, i));
-            for (size_t k = 0; k < data->n_terms; k++)
-                error -= d.u[k] * d.shift[k];
+    for (size_t unit = 0; unit < d->n_units; unit++) {
+        if (!leave_out(d, unit))
+            return NAN;
+        for (size_t i = d->begin; i < d->end; i++) {
+            size_t row = row_at(d, i);
+            double error = load_row(d, row);
+            for (size_t k = 0; k < d->data->n_terms; k++)
+                error -= d->u[k] * d->shift[k];
+            if (measured)
+                error = measured->value[row] - measured->back(d->data->response[row] - error);
             squares += error * error;
         }
     }
-    deletion_close(&d);
-    if (!open)
+    return squares;
+}
+
+/* What the fit says of the batches of a cell: its value there, and 1 - h, the part of a batch's distance from it that the batch itself does not take away. */
+struct cell_fit { double value, left; };
+
+static bool fit_cells(struct deletion *d, const struct mixed_walk *walk, struct cell_fit *cells)
+{
+    size_t n = d->data->n_terms;
+    for (size_t i = 0; i < walk->n_cells; i++) {
+        const struct mixed_cell *cell = &walk->cells[i];
+        double length = 0;
+        cells[i].value = -load_design(d, d->data->design + cell->design * n, 0);
+        for (size_t k = 0; k < n; k++)
+            length += d->u[k] * d->u[k];
+        cells[i].left = 1 - mean_weight(d->fit, cell->n_rows) * length;
+        if (!(cells[i].left > PIVOT_SMALLEST))
+            return false;
+    }
+    return true;
+}
+
+/* The same where all rows of a batch share a design row: its mean is missed by (mean - value) / left. */
+static double squares_by_cell(const struct mixed_walk *walk, const struct cell_fit *cells)
+{
+    double squares = walk->within * walk->within;
+    for (size_t i = 0; i < walk->n_cells; i++) {
+        const struct mixed_cell *cell = &walk->cells[i];
+        double miss = cell->mean + (walk->shift - cells[i].value);
+        squares += cell->n_rows * (cell->n_batches * miss * miss + cell->squares) / (cells[i].left * cells[i].left);
+    }
+    return squares;
+}
+
+/* The same on the scale of what was measured. */
+static double squares_by_batch(const struct mixed_data *data, const struct mixed_walk *walk, const struct cell_fit *cells,
+                               const struct mixed_measured *measured, const struct mixed_walk *measured_walk)
+{
+    double squares = measured_walk->within * measured_walk->within;
+    for (size_t b = 0; b < data->n_batches; b++) {
+        const struct mixed_batch *batch = &walk->batches[b];
+        if (batch->n_rows == 0)
+            continue;
+        const struct cell_fit *cell = &cells[batch->cell];
+        double mean = batch->mean + walk->shift, predicted = mean - (mean - cell->value) / cell->left;
+        double error = measured_walk->batches[b].mean + measured_walk->shift - measured->back(predicted);
+        squares += batch->n_rows * error * error;
+    }
+    return squares;
+}
+
+static enum status squares_by_walk(struct deletion *d, struct mixed_walk *walk, const struct mixed_measured *measured,
+                                   struct mixed_walk *measured_walk, double *squares)
+{
+    enum status status = mixed_walk_make(d->data, walk);
+    if (status == STATUS_OK && measured) {
+        struct mixed_data data = *d->data;
+        data.response = measured->value;
+        status = mixed_walk_make(&data, measured_walk);
+    }
+    if (status != STATUS_OK)
+        return status;
+    struct cell_fit *cells = memory_new(walk->n_cells, sizeof *cells);
+    if (!cells)
         return STATUS_MEMORY;
-    if (!fitted)
-        return STATUS_TOO_FEW;
-    *rmse = sqrt(squares / (double)data->n_rows);
+    if (!fit_cells(d, walk, cells))
+        *squares = NAN;
+    else
+        *squares = measured ? squares_by_batch(d->data, walk, cells, measured, measured_walk) : squares_by_cell(walk, cells);
+    memory_free(cells);
     return STATUS_OK;
+}
+
+static enum status squares_left_out(struct deletion *d, const struct mixed_measured *measured, double *squares)
+{
+    struct mixed_walk own = {0}, own_measured = {0};
+    if (!mixed_walk_serves(d->data)) {
+        *squares = squares_by_row(d, measured);
+        return STATUS_OK;
+    }
+    enum status status = squares_by_walk(d, d->data->walk ? d->data->walk : &own, measured,
+                                         measured && measured->walk ? measured->walk : &own_measured, squares);
+    mixed_walk_release(&own);
+    mixed_walk_release(&own_measured);
+    return status;
+}
+
+enum status mixed_leave_one_batch_out(const struct mixed_data *data, const struct mixed_fit *fit, const struct mixed_measured *measured,
+                                      double *rmse)
+{
+    struct deletion d;
+    double squares = NAN;
+    *rmse = NAN;
+    enum status status = deletion_open(&d, data, fit) ? squares_left_out(&d, measured, &squares) : STATUS_MEMORY;
+    deletion_close(&d);
+    if (status == STATUS_OK && isnan(squares))
+        status = STATUS_TOO_FEW;
+    if (status == STATUS_OK)
+        *rmse = sqrt(squares / (double)data->n_rows);
+    return status;
 }
 
 enum status mixed_cooks_distance(const struct mixed_data *data, const struct mixed_fit *fit, double *distance)

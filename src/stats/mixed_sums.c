@@ -1,6 +1,7 @@
 #include "stats/mixed_sums.h"
 
 #include "base/memory.h"
+#include "stats/mixed_squeeze.h"
 #include "stats/mixed_walk.h"
 #include "stats/triangle.h"
 
@@ -8,18 +9,16 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Distinct weight sums that are squeezed; batches of further kinds keep their own row. */
-enum { BLOCKS_SQUEEZED_MAX = 32 };
-
 /* What grows while the rows go by. */
 struct build {
     const struct mixed_data *data;
     struct mixed_sums *sums;
-    const double *shift;  /* first row, taken off while summing so that large levels cost no digits */
-    double *batches;      /* a batch: sum of weights, then `width` means */
-    double *block;        /* width columns of TRIANGLE_BLOCK rows */
+    struct mixed_walk *walk; /* over rows whose batches share their design rows, else NULL */
+    const double *shift;     /* first row, taken off while summing so that large levels cost no digits */
+    double *means;           /* n_means of stride numbers, see mixed_squeeze.h: one a cell of the walk, else one a batch */
+    size_t n_means, stride;
+    double *block;           /* width columns of TRIANGLE_BLOCK rows */
     size_t n_block_rows;
-    size_t n_batches;     /* as numbered by the caller, empty ones too */
 };
 
 const char *mixed_term_name(const struct mixed_data *data, size_t term, char *scratch, size_t size)
@@ -87,32 +86,23 @@ static bool all_finite(const double *x, size_t n)
     return true;
 }
 
-/* The same of rows that another fit walked over: only the design is new. What is wrong with it is said row by row. */
-static enum status inspect_design(const struct mixed_data *data, struct mixed_sums *sums, struct problem *problem)
+/* The same of rows that are walked over: only the design is left to look at. What is wrong is said row by row. */
+static enum status inspect_walk(const struct mixed_data *data, struct mixed_walk *walk, struct mixed_sums *sums, struct problem *problem)
 {
     bool varies[MIXED_TERMS_MAX] = {false};
-    for (size_t b = 0; b < data->n_batches; b++) {
-        if (data->walk->batches[2 * b] == 0)
-            continue;
-        const double *x = data->design + data->batch_design[b] * data->n_terms;
+    enum status status = mixed_walk_make(data, walk);
+    if (status == STATUS_MEMORY)
+        return problem_set(problem, status, NULL, "no memory left for a fit");
+    for (size_t i = 0; status == STATUS_OK && i < walk->n_cells; i++) {
+        const double *x = data->design + walk->cells[i].design * data->n_terms;
         if (!all_finite(x, data->n_terms))
-            return inspect_rows(data, sums, problem);
+            status = STATUS_NUMERIC;
         note_varying(data, x, varies);
     }
+    if (status != STATUS_OK)
+        return inspect_rows(data, sums, problem);
     sums->constant = constant_term(data, varies);
     return STATUS_OK;
-}
-
-/* Whether the batches share their design rows, so that a walk over the rows serves every design. */
-static bool walks(const struct mixed_data *data, const struct mixed_sums *sums)
-{
-    return sums->has_batches && data->batch_design && !data->weights;
-}
-
-static enum status inspect(const struct mixed_data *data, struct mixed_sums *sums, struct problem *problem)
-{
-    bool walked = walks(data, sums) && data->walk && data->walk->response == data->response;
-    return walked ? inspect_design(data, sums, problem) : inspect_rows(data, sums, problem);
 }
 
 static void flush_block(struct build *build)
@@ -131,44 +121,70 @@ static void add_row(struct build *build, size_t row)
 {
     const struct mixed_data *data = build->data;
     size_t n_terms = data->n_terms;
-    double *batch = build->batches + (build->sums->has_batches ? data->batch[row] : 0) * (n_terms + 2);
-    double weight = data->weights ? data->weights[row] : 1, before = batch[0], after = before + weight;
+    double *batch = build->means + (build->sums->has_batches ? data->batch[row] : 0) * build->stride, *mean = batch + OF_MEANS;
+    double weight = data->weights ? data->weights[row] : 1, before = batch[OF_WEIGHT], after = before + weight;
     double share = weight / after, factor = sqrt(share * before);
     const double *x = mixed_design_row(data, row);
     for (size_t k = 0; k <= n_terms; k++) {
         double value = (k < n_terms ? x[k] : data->response[row]) - build->shift[k];
-        double deviation = value - batch[1 + k];
+        double deviation = value - mean[k];
         build->block[k * TRIANGLE_BLOCK + build->n_block_rows] = factor * deviation;
-        batch[1 + k] += share * deviation;
+        mean[k] += share * deviation;
     }
-    batch[0] = after;
+    batch[OF_WEIGHT] = after;
+    batch[OF_COUNT] = 1;
     if (data->weights)
         build->sums->log_weights += log(weight);
     if (before > 0 && ++build->n_block_rows == TRIANGLE_BLOCK)
         flush_block(build);
 }
 
-/* Weighted mean of each column over all rows (about the shift) and its root mean square about the centre. */
+static const double *mean_at(const struct build *build, size_t i)
+{
+    return build->means + i * build->stride;
+}
+
+/* Share of all weight that the batches of a mean have. */
+static double mean_share(const struct build *build, const double *mean)
+{
+    return mean[OF_WEIGHT] * mean[OF_COUNT] / build->sums->total_weight;
+}
+
+/* Weighted mean of a column over all rows (about the shift). */
+static double column_mean(const struct build *build, size_t k)
+{
+    double sum = 0;
+    for (size_t i = 0; i < build->n_means; i++)
+        sum += mean_share(build, mean_at(build, i)) * mean_at(build, i)[OF_MEANS + k];
+    return sum;
+}
+
+/* Mean square of a column about a centre, over all rows. */
+static double column_squares(const struct build *build, size_t k, double centre)
+{
+    const struct mixed_sums *s = build->sums;
+    double squares = 0;
+    for (size_t i = 0; i < build->n_means; i++) {
+        const double *mean = mean_at(build, i);
+        double deviation = mean[OF_MEANS + k] - centre;
+        squares += mean_share(build, mean) * deviation * deviation;
+        if (k == s->n_terms)
+            squares += mean[OF_WEIGHT] / s->total_weight * mean[OF_SQUARES];
+    }
+    for (size_t i = 0; i <= k; i++)
+        squares += s->within[i * s->width + k] * s->within[i * s->width + k] / s->total_weight;
+    return squares;
+}
+
 static void find_centre_and_scale(struct build *build)
 {
     struct mixed_sums *s = build->sums;
     bool centred = s->constant < s->n_terms;
-    for (size_t b = 0; b < build->n_batches; b++)
-        s->total_weight += build->batches[b * (s->width + 1)];
+    for (size_t i = 0; i < build->n_means; i++)
+        s->total_weight += mean_at(build, i)[OF_WEIGHT] * mean_at(build, i)[OF_COUNT];
     for (size_t k = 0; k < s->width; k++) {
-        double mean = 0, squares = 0;
-        for (size_t b = 0; centred && b < build->n_batches; b++) {
-            const double *batch = build->batches + b * (s->width + 1);
-            mean += batch[0] / s->total_weight * batch[1 + k];
-        }
-        double centre = k == s->constant ? 0 : mean;
-        for (size_t b = 0; b < build->n_batches; b++) {
-            const double *batch = build->batches + b * (s->width + 1);
-            squares += batch[0] / s->total_weight * (batch[1 + k] - centre) * (batch[1 + k] - centre);
-        }
-        for (size_t i = 0; i <= k; i++)
-            squares += s->within[i * s->width + k] * s->within[i * s->width + k] / s->total_weight;
-        s->centre[k] = centre;
+        s->centre[k] = centred && k != s->constant ? column_mean(build, k) : 0;
+        double squares = column_squares(build, k, s->centre[k]);
         s->scale[k] = squares > 0 ? sqrt(squares) : 1;
     }
 }
@@ -178,12 +194,13 @@ static void standardise(struct build *build)
 {
     struct mixed_sums *s = build->sums;
     find_centre_and_scale(build);
-    for (size_t b = 0; b < build->n_batches; b++) {
-        double *batch = build->batches + b * (s->width + 1);
+    for (size_t i = 0; i < build->n_means; i++) {
+        double *mean = build->means + i * build->stride, *column = mean + OF_MEANS;
         for (size_t k = 0; k < s->width; k++) {
-            batch[1 + k] = (batch[1 + k] - s->centre[k]) / s->scale[k];
-            s->column_sums[k] += batch[0] * batch[1 + k];
+            column[k] = (column[k] - s->centre[k]) / s->scale[k];
+            s->column_sums[k] += mean[OF_WEIGHT] * mean[OF_COUNT] * column[k];
         }
+        mean[OF_SQUARES] /= s->scale[s->n_terms] * s->scale[s->n_terms];
     }
     for (size_t i = 0; i < s->width; i++)
         for (size_t k = i; k < s->width; k++)
@@ -192,161 +209,81 @@ static void standardise(struct build *build)
         s->centre[k] += build->shift[k];
 }
 
-/* Counts the batches of each weight sum; batches beyond the list are left out of it. */
-static void list_blocks(const struct build *build, struct mean_block *list, size_t *n_list)
-{
-    size_t stride = build->sums->width + 1;
-    for (size_t b = 0; b < build->n_batches; b++) {
-        double weight = build->batches[b * stride];
-        size_t i = 0;
-        while (i < *n_list && list[i].weight != weight)
-            i++;
-        if (weight == 0 || i == BLOCKS_SQUEEZED_MAX)
-            continue;
-        if (i == *n_list)
-            list[(*n_list)++] = (struct mean_block){.weight = weight};
-        list[i].n_batches++;
-    }
-}
-
-static bool is_listed(const struct mean_block *list, size_t n_list, double weight)
-{
-    size_t i = 0;
-    while (i < n_list && list[i].weight != weight)
-        i++;
-    return weight == 0 || i < n_list;
-}
-
-/* Rows of one block: the means as they are when few, else their triangle. */
-static void fill_block(struct build *build, struct mean_block *block, double *rows)
-{
-    struct mixed_sums *s = build->sums;
-    bool squeeze = block->n_batches > (double)s->width;
-    block->n_rows = squeeze ? s->width : (size_t)block->n_batches;
-    size_t next = 0;
-    for (size_t b = 0; b < build->n_batches; b++) {
-        const double *batch = build->batches + b * (s->width + 1);
-        if (batch[0] != block->weight)
-            continue;
-        if (!squeeze) {
-            memcpy(rows + s->width * next++, batch + 1, s->width * sizeof *rows);
-            continue;
-        }
-        for (size_t k = 0; k < s->width; k++)
-            build->block[k * TRIANGLE_BLOCK + next] = batch[1 + k];
-        if (++next == TRIANGLE_BLOCK) {
-            triangle_absorb(rows, s->width, build->block, next);
-            next = 0;
-        }
-    }
-    if (squeeze)
-        triangle_absorb(rows, s->width, build->block, next);
-}
-
-static bool reserve_blocks(struct build *build, const struct mean_block *list, size_t n_list)
-{
-    struct mixed_sums *s = build->sums;
-    size_t stride = s->width + 1, n_listed = 0, n_rows = 0;
-    for (size_t i = 0; i < n_list; i++) {
-        n_listed += (size_t)list[i].n_batches;
-        n_rows += list[i].n_batches > (double)s->width ? s->width : (size_t)list[i].n_batches;
-    }
-    for (size_t b = 0; b < build->n_batches; b++)
-        s->n_batches += build->batches[b * stride] > 0;
-    size_t n_single = s->n_batches - n_listed;
-    s->blocks = memory_new(n_list + n_single, sizeof *s->blocks);
-    s->mean_rows = memory_new((n_rows + n_single) * s->width, sizeof *s->mean_rows);
-    return s->blocks && s->mean_rows;
-}
-
-static bool squeeze_means(struct build *build)
-{
-    struct mixed_sums *s = build->sums;
-    struct mean_block list[BLOCKS_SQUEEZED_MAX];
-    size_t n_list = 0;
-    list_blocks(build, list, &n_list);
-    if (!reserve_blocks(build, list, n_list))
-        return false;
-    for (size_t i = 0; i < n_list; i++) {
-        list[i].first_row = s->n_mean_rows;
-        fill_block(build, &list[i], s->mean_rows + s->n_mean_rows * s->width);
-        s->n_mean_rows += list[i].n_rows;
-        s->blocks[s->n_blocks++] = list[i];
-    }
-    for (size_t b = 0; n_list == BLOCKS_SQUEEZED_MAX && b < build->n_batches; b++) {
-        const double *batch = build->batches + b * (s->width + 1);
-        if (is_listed(list, n_list, batch[0]))
-            continue;
-        s->blocks[s->n_blocks++] = (struct mean_block){batch[0], 1, s->n_mean_rows, 1};
-        memcpy(s->mean_rows + s->width * s->n_mean_rows++, batch + 1, s->width * sizeof *batch);
-    }
-    return true;
-}
-
 static void gather_rows(struct build *build)
 {
-    memset(build->batches, 0, build->n_batches * (build->sums->width + 1) * sizeof *build->batches);
+    memset(build->means, 0, build->n_means * build->stride * sizeof *build->means);
     for (size_t row = 0; row < build->sums->n_rows; row++)
         add_row(build, row);
     flush_block(build);
 }
 
 /* The same for rows whose batches share their design rows: within them only the response varies. */
-static enum status gather_batches(struct build *build)
+static void gather_cells(struct build *build)
 {
-    const struct mixed_data *data = build->data;
+    const struct mixed_walk *walk = build->walk;
     struct mixed_sums *s = build->sums;
-    struct mixed_walk own = {0}, *walk = data->walk ? data->walk : &own;
-    enum status status = mixed_walk_make(data, build->shift[s->n_terms], walk);
-    for (size_t b = 0; status == STATUS_OK && b < build->n_batches; b++) {
-        double *batch = build->batches + b * (s->width + 1);
-        batch[0] = walk->batches[2 * b];
-        const double *x = data->design + (batch[0] > 0 ? data->batch_design[b] : 0) * s->n_terms;
+    for (size_t i = 0; i < walk->n_cells; i++) {
+        const struct mixed_cell *cell = &walk->cells[i];
+        const double *x = build->data->design + cell->design * s->n_terms;
+        double *mean = build->means + i * build->stride;
+        mean[OF_WEIGHT] = cell->n_rows;
+        mean[OF_COUNT] = cell->n_batches;
+        mean[OF_SQUARES] = cell->squares;
         for (size_t k = 0; k < s->n_terms; k++)
-            batch[1 + k] = batch[0] > 0 ? x[k] - build->shift[k] : 0;
-        batch[s->width] = walk->batches[2 * b + 1];
+            mean[OF_MEANS + k] = x[k] - build->shift[k];
+        mean[OF_MEANS + s->n_terms] = cell->mean + (walk->shift - build->shift[s->n_terms]);
     }
     s->within[s->width * s->width - 1] = walk->within;
-    mixed_walk_release(&own);
-    return status;
 }
 
-static enum status gather(struct build *build)
+static bool gather(struct build *build)
 {
     struct mixed_sums *s = build->sums;
-    enum status status = STATUS_OK;
     double shift[MIXED_TERMS_MAX + 1] = {0};
     for (size_t k = 0; s->constant < s->n_terms && k < s->width; k++)
         if (k != s->constant)
             shift[k] = k < s->n_terms ? mixed_design_row(build->data, 0)[k] : build->data->response[0];
     build->shift = shift;
-    if (walks(build->data, s))
-        status = gather_batches(build);
+    if (build->walk)
+        gather_cells(build);
     else
         gather_rows(build);
-    if (status == STATUS_OK)
-        standardise(build);
+    standardise(build);
     build->shift = NULL;
-    return status != STATUS_OK || squeeze_means(build) ? status : STATUS_MEMORY;
+    return mixed_squeeze(s, build->means, build->n_means, build->block);
 }
 
 static bool reserve(struct build *build)
 {
     struct mixed_sums *s = build->sums;
+    build->n_means = build->walk ? build->walk->n_cells : s->has_batches ? build->data->n_batches : 1;
+    build->stride = OF_MEANS + s->width;
     s->centre = memory_new(3 * s->width, sizeof(double));
     s->within = memory_new(s->width * s->width, sizeof(double));
-    build->batches = memory_resize(NULL, build->n_batches, (s->width + 1) * sizeof(double));
+    build->means = memory_resize(NULL, build->n_means, build->stride * sizeof(double));
     build->block = memory_new(s->width * TRIANGLE_BLOCK, sizeof(double));
-    if (!s->centre || !s->within || !build->batches || !build->block)
+    if (!s->centre || !s->within || !build->means || !build->block)
         return false;
     s->scale = s->centre + s->width;
     s->column_sums = s->centre + 2 * s->width;
     return true;
 }
 
+static enum status build_sums(struct build *build, struct problem *problem)
+{
+    const struct mixed_data *data = build->data;
+    enum status status = build->walk ? inspect_walk(data, build->walk, build->sums, problem) : inspect_rows(data, build->sums, problem);
+    if (status == STATUS_OK && !(reserve(build) && gather(build)))
+        status = problem_set(problem, STATUS_MEMORY, NULL, "no memory left for a fit");
+    memory_free(build->means);
+    memory_free(build->block);
+    return status;
+}
+
 enum status mixed_sums_build(const struct mixed_data *data, bool use_batches, struct mixed_sums *sums,
                              struct problem *problem)
 {
+    struct mixed_walk own = {0};
     *sums = (struct mixed_sums){.n_terms = data->n_terms, .width = data->n_terms + 1, .n_rows = data->n_rows,
                                 .has_batches = use_batches && data->batch};
     if (data->n_terms == 0 || data->n_terms > MIXED_TERMS_MAX)
@@ -355,14 +292,12 @@ enum status mixed_sums_build(const struct mixed_data *data, bool use_batches, st
     if (data->n_rows <= data->n_terms)
         return problem_set(problem, STATUS_TOO_FEW, NULL,
                            "%zu results for %zu terms leave nothing to judge the spread by", data->n_rows, data->n_terms);
-    enum status status = inspect(data, sums, problem);
-    if (status != STATUS_OK)
-        return status;
-    struct build build = {.data = data, .sums = sums, .n_batches = sums->has_batches ? data->n_batches : 1};
-    status = reserve(&build) ? gather(&build) : STATUS_MEMORY;
-    memory_free(build.batches);
-    memory_free(build.block);
-    return status == STATUS_OK ? status : problem_set(problem, status, NULL, "no memory left for a fit");
+    struct build build = {.data = data, .sums = sums};
+    if (sums->has_batches && mixed_walk_serves(data))
+        build.walk = data->walk ? data->walk : &own;
+    enum status status = build_sums(&build, problem);
+    mixed_walk_release(&own);
+    return status;
 }
 
 void mixed_sums_release(struct mixed_sums *sums)

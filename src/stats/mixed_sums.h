@@ -6,11 +6,12 @@
 /* More terms than any recipe study has; bounds the work space on the stack. */
 enum { MIXED_TERMS_MAX = 256 };
 
-/* Batch means that share one sum of weights, squeezed to at most `width` rows by QR. */
+/* Batch means that share one sum of weights, squeezed to at most `width` rows by QR: the rows have their products, whatever their number. */
 struct mean_block {
     double weight;    /* sum of the weights in each of these batches */
     double n_batches;
     size_t first_row, n_rows;
+    bool squeezed;
 };
 
 /*

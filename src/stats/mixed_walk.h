@@ -3,7 +3,17 @@
 
 #include "stats/mixed.h"
 
-/* Walks over the rows unless that was done already. The rows have been checked. STATUS_MEMORY */
-enum status mixed_walk_make(const struct mixed_data *data, double shift, struct mixed_walk *walk);
+/*
+ * Whether batches share their design rows and are many, so that one walk over the rows, and few cells, serve every design. Where
+ * data->walk is NULL the caller lends one for the time.
+ */
+bool mixed_walk_serves(const struct mixed_data *data);
+
+/*
+ * Walks over the rows unless that was done already.
+ * STATUS_NUMERIC  a response is not finite or a batch is not there; which, is for the caller to say
+ * STATUS_MEMORY
+ */
+enum status mixed_walk_make(const struct mixed_data *data, struct mixed_walk *walk);
 
 #endif

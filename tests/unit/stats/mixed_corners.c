@@ -107,8 +107,8 @@ static void test_identical_specimens(void)
     check_close("prediction", variance, plain_variance, 1e-12);
     check_close("tolerance", mixed_fit_tolerance_margin(&fit, at, 0.95, 0.95),
                 mixed_fit_tolerance_margin(&plain, at, 0.95, 0.95), 1e-12);
-    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&study.data, &fit, &rmse), STATUS_OK);
-    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&means.data, &plain, &plain_rmse), STATUS_OK);
+    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&study.data, &fit, NULL, &rmse), STATUS_OK);
+    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&means.data, &plain, NULL, &plain_rmse), STATUS_OK);
     check_close("left out", rmse, plain_rmse, 1e-11);
     CU_ASSERT_EQUAL(mixed_cooks_distance(&study.data, &fit, distance), STATUS_OK);
     CU_ASSERT_EQUAL(mixed_cooks_distance(&means.data, &plain, plain_distance), STATUS_OK);
@@ -296,7 +296,7 @@ static void test_memory_of_diagnostics(void)
         double rmse, distance[10];
         struct lack_of_fit lack;
         memory_fail_at(n, true);
-        enum status left_out = mixed_leave_one_batch_out(&study.data, &fit, &rmse);
+        enum status left_out = mixed_leave_one_batch_out(&study.data, &fit, NULL, &rmse);
         CU_ASSERT_EQUAL(left_out, memory_calls() >= n ? STATUS_MEMORY : STATUS_OK);
         memory_fail_at(n, true);
         enum status cook = mixed_cooks_distance(&study.data, &fit, distance);

@@ -57,7 +57,7 @@ static void test_rows_left_out(void)
     line_fill(&line);
     struct mixed_fit fit = fit_of(&line.data);
     double rmse, distance[N], squares = 0;
-    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&line.data, &fit, &rmse), STATUS_OK);
+    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&line.data, &fit, NULL, &rmse), STATUS_OK);
     CU_ASSERT_EQUAL(mixed_cooks_distance(&line.data, &fit, distance), STATUS_OK);
     for (size_t out = 0; out < N; out++) {
         double a, b, error, move = 0;
@@ -86,7 +86,7 @@ static void test_many_terms(void)
     line.data.design = design;
     line.data.n_terms = 4;
     struct mixed_fit fit = fit_of(&line.data);
-    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&line.data, &fit, &rmse), STATUS_OK);
+    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&line.data, &fit, NULL, &rmse), STATUS_OK);
     for (size_t i = 0; i < N; i++) {
         double residual = y_values[i];
         for (size_t k = 0; k < 4; k++)
@@ -117,8 +117,8 @@ static void test_batches_left_out_in_any_order(void)
     shuffled.data.n_batches = 8;
     shuffled.data.response = response;
     struct mixed_fit fit = fit_of(&line.data), other = fit_of(&shuffled.data);
-    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&line.data, &fit, &rmse), STATUS_OK);
-    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&shuffled.data, &other, &other_rmse), STATUS_OK);
+    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&line.data, &fit, NULL, &rmse), STATUS_OK);
+    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&shuffled.data, &other, NULL, &other_rmse), STATUS_OK);
     check_close("same error", other_rmse, rmse, 1e-10);
     CU_ASSERT_EQUAL(mixed_cooks_distance(&line.data, &fit, distance), STATUS_OK);
     CU_ASSERT_EQUAL(mixed_cooks_distance(&shuffled.data, &other, other_distance), STATUS_OK);
@@ -138,7 +138,7 @@ static void test_batch_that_carries_a_term(void)
     for (size_t i = 0; i < N; i++)
         line.design[2 * i + 1] = i == 4;
     struct mixed_fit fit = fit_of(&line.data);
-    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&line.data, &fit, &rmse), STATUS_TOO_FEW);
+    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&line.data, &fit, NULL, &rmse), STATUS_TOO_FEW);
     CU_ASSERT_TRUE(isnan(rmse));
     CU_ASSERT_EQUAL(mixed_cooks_distance(&line.data, &fit, distance), STATUS_OK);
     CU_ASSERT_EQUAL(distance[4], INFINITY);

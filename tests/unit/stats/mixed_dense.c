@@ -281,7 +281,7 @@ static void test_leave_one_batch_out(void)
     struct mixed_fit fit = fit_of(&d);
     struct mixed_data data = as_data(&d);
     double rmse, distance[BATCHES], squares = 0;
-    CU_ASSERT_EQUAL_FATAL(mixed_leave_one_batch_out(&data, &fit, &rmse), STATUS_OK);
+    CU_ASSERT_EQUAL_FATAL(mixed_leave_one_batch_out(&data, &fit, NULL, &rmse), STATUS_OK);
     CU_ASSERT_EQUAL_FATAL(mixed_cooks_distance(&data, &fit, distance), STATUS_OK);
     for (uint32_t out = 0; out < BATCHES; out++) {
         /* a weight near 0 and a batch effect of its own leave the others as they are */

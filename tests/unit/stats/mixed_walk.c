@@ -1,12 +1,14 @@
-/* Batches that share their design rows: the fit must be that of the same rows each told with its design, to the last bit. */
+/* Batches that share their design rows: the fit must be that of the same rows each told with its design, but for rounding. */
 #include "support/check.h"
 
 #include "stats/mixed.h"
 
+#include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
-#define ROWS 240
-#define BATCHES 40
+#define ROWS 4000
+#define BATCHES 1200
 #define DESIGNS 5
 #define TERMS 3
 
@@ -54,9 +56,24 @@ static void make_study(struct study *study, unsigned seed)
     }
 }
 
+#define ROUNDING 1e-10
+
+static bool same(double a, double b)
+{
+    return fabs(a - b) <= ROUNDING * fmax(fabs(a), fabs(b));
+}
+
+/* To the rounding of the largest. */
 static bool same_values(const double *a, const double *b, size_t n)
 {
-    return (!a && !b) || (a && b && memcmp(a, b, n * sizeof *a) == 0);
+    double largest = 0, apart = 0;
+    if (!a || !b)
+        return !a && !b;
+    for (size_t i = 0; i < n; i++) {
+        largest = fmax(largest, fabs(a[i]));
+        apart = fmax(apart, fabs(a[i] - b[i]));
+    }
+    return apart <= ROUNDING * largest;
 }
 
 static void check_same_fit(const struct mixed_fit *a, const struct mixed_fit *b)
@@ -65,8 +82,8 @@ static void check_same_fit(const struct mixed_fit *a, const struct mixed_fit *b)
     CU_ASSERT_TRUE(same_values(a->coefficient, b->coefficient, a->n_terms));
     CU_ASSERT_TRUE(same_values(a->covariance_kr, b->covariance_kr, a->n_terms * a->n_terms));
     CU_ASSERT_TRUE(same_values(a->leverage, b->leverage, a->n_rows));
-    CU_ASSERT_TRUE(a->var_batch == b->var_batch && a->var_specimen == b->var_specimen && a->criterion == b->criterion);
-    CU_ASSERT_TRUE(a->r_squared == b->r_squared && a->condition == b->condition && a->log_likelihood == b->log_likelihood);
+    CU_ASSERT_TRUE(same(a->var_batch, b->var_batch) && same(a->var_specimen, b->var_specimen) && same(a->criterion, b->criterion));
+    CU_ASSERT_TRUE(same(a->r_squared, b->r_squared) && same(a->condition, b->condition) && same(a->log_likelihood, b->log_likelihood));
 }
 
 /* Fits both ways, and holds errors and lack of fit against one another as well. */
@@ -83,12 +100,16 @@ static void check_both(const struct study *study, const struct mixed_data *share
     CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(&whole, method, &fit_whole, &problem), STATUS_OK);
     CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(shared, method, &fit_shared, &problem), STATUS_OK);
     check_same_fit(&fit_whole, &fit_shared);
-    CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&whole, &fit_whole, &error_whole), mixed_leave_one_batch_out(shared, &fit_shared, &error_shared));
-    CU_ASSERT_TRUE(error_whole == error_shared);
+    const struct mixed_measured measured = { study->weights, cos, NULL }; /* any value and function will do */
+    for (int back = 0; back < 2; back++) {
+        const struct mixed_measured *scale = back ? &measured : NULL;
+        CU_ASSERT_EQUAL(mixed_leave_one_batch_out(&whole, &fit_whole, scale, &error_whole), mixed_leave_one_batch_out(shared, &fit_shared, scale, &error_shared));
+        CU_ASSERT_TRUE(same(error_whole, error_shared));
+    }
     CU_ASSERT_EQUAL(mixed_cooks_distance(&whole, &fit_whole, distance_whole), mixed_cooks_distance(shared, &fit_shared, distance_shared));
     CU_ASSERT_TRUE(same_values(distance_whole, distance_shared, BATCHES));
     CU_ASSERT_EQUAL(mixed_lack_of_fit(&whole, study->row_group, DESIGNS, &lack_whole), mixed_lack_of_fit(shared, study->group, DESIGNS, &lack_shared));
-    CU_ASSERT_TRUE(lack_whole.available && lack_whole.f == lack_shared.f && lack_whole.p == lack_shared.p);
+    CU_ASSERT_TRUE(lack_whole.available && same(lack_whole.f, lack_shared.f) && same(lack_whole.p, lack_shared.p));
     mixed_fit_release(&fit_whole);
     mixed_fit_release(&fit_shared);
 }
@@ -102,7 +123,7 @@ static struct mixed_data shared_data(const struct study *study, const double *y,
 static void same_as_row_by_row(void)
 {
     struct study *study = malloc(sizeof *study);
-    for (unsigned seed = 1; study && seed <= 20; seed++) {
+    for (unsigned seed = 1; study && seed <= 8; seed++) {
         struct mixed_walk walk = { 0 };
         make_study(study, seed);
         for (enum mixed_method method = MIXED_REML; method <= MIXED_LEAST_SQUARES; method++) {
