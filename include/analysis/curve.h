@@ -1,7 +1,7 @@
 #ifndef ANALYSIS_CURVE_H
 #define ANALYSIS_CURVE_H
 
-#include "analysis/sample.h"
+#include "analysis/property_sums.h"
 #include "stats/mixed.h"
 
 enum law {
@@ -80,14 +80,16 @@ enum status curve_set_fit(const struct specimen_set *set, const struct selection
  * the laws that the choice does not lie between (NaN). The data, which can be
  * long, are let go: curve_set_sample() gathers them again. Statuses as above; a
  * law asked for that cannot be fitted gives its own.
+ * sums: PROPERTY_COUNT by the same selection, to fit them where they were
+ * made; or NULL.
  */
-enum status curve_set_choose(const struct specimen_set *set, const struct selection *selection, uint32_t aggregate,
-                             enum property property, enum law law, struct curve_set *curves, struct problem *problem);
+enum status curve_set_choose(const struct specimen_set *set, const struct selection *selection, const struct property_sums *sums,
+                             uint32_t aggregate, enum property property, enum law law, struct curve_set *curves, struct problem *problem);
 void curve_set_release(struct curve_set *curves);
 
-/* The data behind a set of curves once more, by the selection that it was fitted with. Statuses of sample_take(). */
-enum status curve_set_sample(const struct specimen_set *set, const struct selection *selection, const struct curve_set *curves,
-                             struct sample *sample, struct problem *problem);
+/* The data behind a set of curves once more, by the selection that it was fitted with; sums as above. Statuses of sample_take(). */
+enum status curve_set_sample(const struct specimen_set *set, const struct selection *selection, const struct property_sums *sums,
+                             const struct curve_set *curves, struct sample *sample, struct problem *problem);
 const struct curve *curve_set_chosen(const struct curve_set *curves); /* NULL when none */
 
 /* Estimate at x on the property's own scale (for log laws: the median). */

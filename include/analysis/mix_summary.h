@@ -2,6 +2,7 @@
 #define ANALYSIS_MIX_SUMMARY_H
 
 #include "analysis/curve.h"
+#include "analysis/property_sums.h"
 
 /*
  * Mean of one property of one mix with its batch and specimen scatter
@@ -36,6 +37,9 @@ struct mix_summary_list { struct mix_summary *items; size_t n_items; };
 enum status mix_summary_list_make(const struct specimen_set *set, const struct selection *selection,
                                   const char *reference_mix, double confidence,
                                   struct mix_summary_list *list, struct problem *problem);
+/* The same of sums that are at hand (PROPERTY_COUNT, by the same selection); rows where none were made. */
+enum status mix_summary_list_from(const struct specimen_set *set, const struct selection *selection, const struct property_sums *sums,
+                                  const char *reference_mix, double confidence, struct mix_summary_list *list, struct problem *problem);
 void mix_summary_list_release(struct mix_summary_list *list);
 
 /* Set index of the reference mix: the named one, else the one with fraction 0 and the largest density; SAMPLE_ALL when none. */

@@ -27,18 +27,33 @@ struct mixed_batch {
  * Zero-initialise; release with mixed_walk_release().
  */
 struct mixed_walk {
-    const double *response; /* NULL: not walked yet */
+    const double *response;      /* that was walked over; NULL: nothing yet, or batches that were summed up elsewhere */
     struct mixed_batch *batches; /* n_batches */
     double shift;
-    double within;       /* root of the sum of squares about the batch means */
+    double squares;              /* of the rows about their batch means */
     struct mixed_cell *cells;
     size_t n_cells;
 };
 void mixed_walk_release(struct mixed_walk *walk);
 
+/* Takes one more value of a batch into its mean; gives what it adds to the squares about that. */
+static inline double mixed_batch_add(struct mixed_batch *batch, double value)
+{
+    double deviation = value - batch->mean;
+    batch->mean += deviation / ++batch->n_rows;
+    return deviation * (value - batch->mean);
+}
+
+/*
+ * Finds the cells of n_batches batches that were summed up elsewhere, for fits without rows (struct mixed_data).
+ * batch_design: the row of the design of each. STATUS_MEMORY
+ */
+enum status mixed_walk_sum_up(struct mixed_walk *walk, const uint32_t *batch_design, size_t n_batches);
+
 /*
  * Model: response = design * coefficient + batch effect + specimen error,
  * batch ~ N(0, var_batch), specimen ~ N(0, var_specimen / weight).
+ * The rows, or without them (response and batch NULL) a walk that sums them up, with batch_design.
  */
 struct mixed_data {
     size_t n_rows, n_terms;

@@ -1,9 +1,7 @@
 #include "advise/search.h"
 
 #include "base/memory.h"
-
-#include <pthread.h>
-#include <stdatomic.h>
+#include "base/tasks.h"
 
 #define ROWS_WORTH_HELP 20000 /* below, starting a thread costs more than it saves */
 
@@ -16,36 +14,20 @@ struct fit_task {
     struct problem problem;
 };
 
-/* Each thread takes the next task that nobody has taken. */
-struct fit_queue {
+struct fit_tasks {
     const struct search *search;
     struct fit_task *tasks;
-    size_t n_tasks;
-    atomic_size_t next;
 };
 
-static void *run_tasks(void *argument)
-{
-    struct fit_queue *queue = argument;
-    const struct search *search = queue->search;
-    for (size_t i; (i = atomic_fetch_add(&queue->next, 1)) < queue->n_tasks;) {
-        struct fit_task *task = &queue->tasks[i];
-        /* All laws are fitted, so that the answer can tell what the others say. */
-        task->status = curve_set_choose(search->set, &search->answer->selection, task->aggregate, task->property,
-                                        search->request->law, &task->curves, &task->problem);
-    }
-    return NULL;
-}
-
 /* Each task has its own room, so how they are shared out does not show in the curves. */
-static void share_tasks(const struct search *search, struct fit_task *tasks, size_t n_tasks)
+static void run_task(void *context, size_t i)
 {
-    struct fit_queue queue = { .search = search, .tasks = tasks, .n_tasks = n_tasks };
-    pthread_t helper;
-    bool helped = search->set->n >= ROWS_WORTH_HELP && pthread_create(&helper, NULL, run_tasks, &queue) == 0;
-    run_tasks(&queue);
-    if (helped)
-        pthread_join(helper, NULL);
+    const struct fit_tasks *tasks = context;
+    const struct search *search = tasks->search;
+    struct fit_task *task = &tasks->tasks[i];
+    /* All laws are fitted, so that the answer can tell what the others say. */
+    task->status = curve_set_choose(search->set, &search->answer->selection, search->sums, task->aggregate, task->property,
+                                    search->request->law, &task->curves, &task->problem);
 }
 
 static bool curve_useful(const struct search *search, enum property property)
@@ -103,7 +85,8 @@ enum status fit_curves(const struct search *search, struct problem *problem)
     if (status == STATUS_MEMORY)
         problem_set(problem, status, NULL, "no memory left for the curves of %zu aggregates", search->set->n_aggregates);
     size_t n_tasks = status == STATUS_OK ? list_tasks(search, tasks) : 0;
-    share_tasks(search, tasks, n_tasks);
+    struct fit_tasks shared = { search, tasks };
+    tasks_run(n_tasks, search->set->n >= ROWS_WORTH_HELP, run_task, &shared);
     for (size_t i = 0; i < n_tasks; i++) {
         if (status == STATUS_OK)
             status = take_curves(search, &tasks[i], problem);

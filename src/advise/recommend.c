@@ -142,6 +142,19 @@ static enum status conclude(struct search *search, struct problem *problem)
     return STATUS_ANSWER_NO;
 }
 
+static enum status summarise_mixes(struct search *search, struct problem *problem)
+{
+    const struct recommend_request *request = search->request;
+    struct recommendation *answer = search->answer;
+    enum status status = property_sums_make(search->sums, search->set, &answer->selection, problem);
+    if (status == STATUS_OK)
+        status = mix_summary_list_from(search->set, &answer->selection, search->sums, request->reference_mix,
+                                       request->assurance.confidence, &answer->mixes, problem);
+    if (status == STATUS_OK)
+        answer->reference = mix_reference(search->set, &answer->mixes, request->reference_mix);
+    return status;
+}
+
 /* The stages in order; each leaves its part in the answer. */
 static enum status search_run(struct search *search, struct problem *problem)
 {
@@ -160,9 +173,7 @@ static enum status search_run(struct search *search, struct problem *problem)
     if (status == STATUS_OK)
         status = want_aggregates(search, problem);
     if (status == STATUS_OK)
-        status = mix_summary_list_make(search->set, &answer->selection, request->reference_mix, request->assurance.confidence,
-                                       &answer->mixes, problem);
-    answer->reference = status == STATUS_OK ? mix_reference(search->set, &answer->mixes, request->reference_mix) : SAMPLE_ALL;
+        status = summarise_mixes(search, problem);
     if (status == STATUS_OK)
         status = cost_book_make(search, problem);
     if (status == STATUS_OK && bound_memo_make(&search->bounds) != STATUS_OK)
@@ -192,6 +203,7 @@ enum status recommend_search(const struct specimen_set *set, const struct recomm
         status = problem_set(problem, STATUS_MEMORY, NULL, "no memory left for what must be known");
     memory_free(search.costs.per_m3);
     bound_memo_release(&search.bounds);
+    property_sums_release(search.sums);
     memory_free(search.aggregate_wanted);
     if (status != STATUS_OK && status != STATUS_ANSWER_NO)
         recommendation_release(answer);

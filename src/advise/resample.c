@@ -47,7 +47,13 @@ static enum status batch_sums_make(struct batch_sums *sums, const struct sample 
     sums->x = memory_new(sample->n_batches, sizeof *sums->x);
     if (!sums->y || !sums->n || !sums->x)
         return STATUS_MEMORY;
-    for (size_t i = 0; i < sample->n; i++) {
+    for (size_t j = 0; j < sample->n_batches && sample->summed; j++) {
+        const struct mixed_batch *batch = &(log_response ? &sample->log_sums : &sample->sums)->batches[j];
+        sums->y[j] = batch->n_rows * batch->mean;
+        sums->n[j] = batch->n_rows;
+        sums->x[j] = sample->mix_x[sample->batch_mix[j]];
+    }
+    for (size_t i = 0; i < sample->n && !sample->summed; i++) {
         sums->y[sample->batch[i]] += log_response ? log(sample->y[i]) : sample->y[i];
         sums->n[sample->batch[i]] += 1;
         sums->x[sample->batch[i]] = sample_x(sample, i);
@@ -250,7 +256,7 @@ static enum status take_samples(const struct search *search, const struct recipe
     struct problem problem;
     for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++)
         if (curve_wanted(search, recipe, property))
-            status = curve_set_sample(search->set, &answer->selection, recommendation_curves(answer, recipe->aggregate, property),
+            status = curve_set_sample(search->set, &answer->selection, search->sums, recommendation_curves(answer, recipe->aggregate, property),
                                       &samples[property], &problem);
     return status;
 }

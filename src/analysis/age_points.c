@@ -37,7 +37,7 @@ static size_t count_ages(const struct age_points *points)
 {
     struct age_list ages = { 0 };
     for (size_t i = 0; i < points->n_points; i++)
-        age_list_add(&ages, points->age_days[i]);
+        age_list_add(&ages, points->age_days[i], 1);
     return age_list_kinds(&ages);
 }
 

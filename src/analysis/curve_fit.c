@@ -1,5 +1,6 @@
 #include "analysis/curve.h"
 
+#include "analysis/curve_choice.h"
 #include "analysis/levels.h"
 #include "base/memory.h"
 
@@ -7,8 +8,6 @@
 #include <stdio.h>
 #include <string.h>
 
-/* AICc values this near are not told apart (Burnham and Anderson 2002, section 2.6). */
-#define AICC_TIE 2.0
 #define TERMS_MAX 3
 
 /* What all laws of one curve set share. */
@@ -19,7 +18,8 @@ struct fit_context {
     struct levels levels;      /* of x */
     double *design;
     double *log_y;             /* of every result; NULL until a law asks */
-    struct mixed_walk walk, log_walk; /* of y and of log_y, kept from law to law */
+    struct mixed_walk own, own_log;
+    struct mixed_walk *walk, *log_walk; /* of y and of log_y, kept from law to law: the sample's or own */
     bool all_no_batch, judge_all;
     char predictor_name[80], predictor_words[80];
 };
@@ -34,11 +34,13 @@ static void context_name_predictor(struct fit_context *context, enum property pr
 }
 
 static enum status context_prepare(struct fit_context *context, const struct specimen_set *set,
-                                   const struct sample *sample, enum property predictor)
+                                   struct sample *sample, enum property predictor)
 {
     context->sample = sample;
-    context->all_no_batch = true;
-    for (size_t i = 0; i < sample->n; i++)
+    context->walk = sample->summed ? &sample->sums : &context->own;
+    context->log_walk = sample->summed ? &sample->log_sums : &context->own_log;
+    context->all_no_batch = !sample->summed || sample->no_batch;
+    for (size_t i = 0; i < sample->n && !sample->summed; i++)
         context->all_no_batch = context->all_no_batch && (set->flags[sample->row[i]] & FLAG_NO_BATCH);
     context_name_predictor(context, predictor);
     context->x = sample->mix_x ? sample->mix_x : sample->row_x;
@@ -52,8 +54,8 @@ static void context_release(struct fit_context *context)
 {
     memory_free(context->design);
     memory_free(context->log_y);
-    mixed_walk_release(&context->walk);
-    mixed_walk_release(&context->log_walk);
+    mixed_walk_release(&context->own);
+    mixed_walk_release(&context->own_log);
     levels_release(&context->levels);
 }
 
@@ -72,7 +74,7 @@ static enum status law_applies(const struct curve *curve, const struct fit_conte
         return problem_set(problem, STATUS_TOO_FEW, NULL, "the %s law needs %zu different values of %s, there %s %zu",
                            law_word(curve->law), law_terms(curve->law), context->predictor_words,
                            context->levels.n_levels == 1 ? "is" : "are", context->levels.n_levels);
-    if (law_is_log(curve->law) && !all_above_zero(sample->y, sample->n))
+    if (law_is_log(curve->law) && !(sample->summed ? sample->positive : all_above_zero(sample->y, sample->n)))
         return problem_set(problem, STATUS_NUMERIC, NULL, "the %s law needs %s above 0: a value of 0 has no logarithm",
                            law_word(curve->law), property_row(curve->property)->words);
     if (curve->law == LAW_POWER && !all_above_zero(context->x, context->n_designs))
@@ -85,7 +87,7 @@ static enum status law_applies(const struct curve *curve, const struct fit_conte
 static enum status context_take_logs(struct fit_context *context)
 {
     const struct sample *sample = context->sample;
-    if (context->log_y)
+    if (context->log_y || sample->summed)
         return STATUS_OK;
     context->log_y = memory_new(sample->n, sizeof *context->log_y);
     if (!context->log_y)
@@ -108,23 +110,34 @@ static struct mixed_data context_fill(struct fit_context *context, enum law law)
     return (struct mixed_data){
         .n_rows = sample->n, .n_terms = p, .design = context->design, .batch_design = sample->mix_x ? sample->batch_mix : NULL,
         .response = law_is_log(law) ? context->log_y : sample->y, .batch = sample->batch, .n_batches = sample->n_batches,
-        .walk = law_is_log(law) ? &context->log_walk : &context->walk, .no_leverage = !context->judge_all,
+        .walk = law_is_log(law) ? context->log_walk : context->walk, .no_leverage = !context->judge_all,
     };
+}
+
+/* Sum of ln y, of every result or of one a batch. */
+static double sum_of_logs(const struct fit_context *context, bool one_a_batch)
+{
+    const struct sample *sample = context->sample;
+    double sum = 0;
+    size_t met = 0; /* the sample numbers its batches in order of appearance */
+    for (size_t i = 0; sample->summed && i < sample->log_sums.n_cells; i++) {
+        const struct mixed_cell *cell = &sample->log_sums.cells[i];
+        sum += cell->n_batches * (one_a_batch ? 1 : cell->n_rows) * cell->mean;
+    }
+    for (size_t i = 0; !sample->summed && i < sample->n; i++) {
+        bool first = sample->batch[i] == met;
+        met += first;
+        if (first || !one_a_batch)
+            sum += context->log_y[i];
+    }
+    return sum;
 }
 
 /* AICc moved to the scale of y by ln y of every result that the likelihood is of: one a batch where its specimens are identical. */
 static double curve_aicc(const struct curve *curve, const struct fit_context *context)
 {
-    const struct sample *sample = context->sample;
     double aicc = mixed_fit_aicc(&curve->fit);
-    size_t met = 0; /* the sample numbers its batches in order of appearance */
-    for (size_t i = 0; law_is_log(curve->law) && i < sample->n; i++) {
-        bool first = sample->batch[i] == met;
-        met += first;
-        if (first || !mixed_fit_means_only(&curve->fit))
-            aicc += 2 * context->log_y[i];
-    }
-    return aicc;
+    return law_is_log(curve->law) ? aicc + 2 * sum_of_logs(context, mixed_fit_means_only(&curve->fit)) : aicc;
 }
 
 static double slope_at(const struct curve *curve, double x)
@@ -156,7 +169,7 @@ static enum status no_memory_to_judge(const struct curve *curve, struct problem 
 static enum status curve_find_error(struct curve *curve, struct fit_context *context, struct problem *problem)
 {
     const struct mixed_data data = context_fill(context, curve->law);
-    const struct mixed_measured measured = { context->sample->y, exp, &context->walk };
+    const struct mixed_measured measured = { context->sample->y, exp, context->walk };
     enum status status = mixed_leave_one_batch_out(&data, &curve->fit, law_is_log(curve->law) ? &measured : NULL, &curve->cross_validation_rmse);
     return status == STATUS_MEMORY ? no_memory_to_judge(curve, problem) : STATUS_OK;
 }
@@ -207,70 +220,16 @@ static void curve_start(struct curve *curve, enum law law, const struct fit_cont
     curve->x_max = context->levels.value[context->levels.n_levels - 1];
 }
 
-static bool error_smaller(const struct curve *curve, const struct curve *than)
-{
-    if (isnan(than->cross_validation_rmse))
-        return !isnan(curve->cross_validation_rmse);
-    return curve->cross_validation_rmse < than->cross_validation_rmse;
-}
-
-/* Half way between the values that were tested: the lower strength, the higher of anything else. */
-static bool more_cautious(const struct curve *curve, const struct curve *than)
-{
-    const double half_way = (curve->x_min + curve->x_max) / 2;
-    const double value = curve_value(curve, half_way), other = curve_value(than, half_way);
-    return property_is_strength(curve->property) ? value < other : value > other;
-}
-
-/* Every law of two terms goes through two means: what tells them apart is the scatter, which says nothing of the shape. */
-static enum law choose_cautious(const struct curve *curves)
-{
-    enum law chosen = LAW_COUNT;
-    for (enum law law = 0; law < LAW_COUNT; law++)
-        if (curves[law].fitted && (chosen == LAW_COUNT || more_cautious(&curves[law], &curves[chosen])))
-            chosen = law;
-    return chosen;
-}
-
-static bool is_tied(const struct curve *curve, double smallest)
-{
-    return curve->fitted && curve->aicc <= smallest + AICC_TIE;
-}
-
-static double smallest_aicc(const struct curve *curves)
-{
-    double smallest = INFINITY;
-    for (enum law law = 0; law < LAW_COUNT; law++)
-        if (curves[law].fitted && curves[law].aicc < smallest)
-            smallest = curves[law].aicc;
-    return smallest;
-}
-
-/*
- * Smallest AICc; among those within AICC_TIE of it the smallest error, an
- * error that cannot be had counting as the largest. A fit without scatter has
- * no AICc: it ranks as the best.
- */
-static enum law choose_law(const struct curve *curves)
-{
-    enum law chosen = LAW_COUNT;
-    double smallest = smallest_aicc(curves);
-    for (enum law law = 0; law < LAW_COUNT; law++)
-        if (is_tied(&curves[law], smallest) && (chosen == LAW_COUNT || error_smaller(&curves[law], &curves[chosen])))
-            chosen = law;
-    return chosen;
-}
-
 /* Errors of the laws that the choice lies between, or of all. A law alone within the tie needs none to be chosen. */
 static enum status find_errors(struct curve_set *curves, struct fit_context *context, bool all, struct problem *problem)
 {
-    double smallest = smallest_aicc(curves->curves);
+    double smallest = curve_smallest_aicc(curves->curves);
     size_t n_tied = 0;
     for (enum law law = 0; law < LAW_COUNT; law++)
-        n_tied += is_tied(&curves->curves[law], smallest);
+        n_tied += curve_is_tied(&curves->curves[law], smallest);
     for (enum law law = 0; law < LAW_COUNT; law++) {
         struct curve *curve = &curves->curves[law];
-        bool wanted = all ? curve->fitted : n_tied > 1 && is_tied(curve, smallest);
+        bool wanted = all ? curve->fitted : n_tied > 1 && curve_is_tied(curve, smallest);
         if (wanted && curve_find_error(curve, context, problem) != STATUS_OK)
             return STATUS_MEMORY;
     }
@@ -323,7 +282,7 @@ static enum status curve_set_estimate(struct curve_set *curves, struct fit_conte
         status = find_errors(curves, context, wish.judge_all, problem);
     if (status != STATUS_OK)
         return status;
-    const enum law chosen = context->levels.n_levels == 2 ? choose_cautious(curves->curves) : choose_law(curves->curves);
+    const enum law chosen = context->levels.n_levels == 2 ? curve_choose_cautious(curves->curves) : curve_choose_law(curves->curves);
     curves->chosen = wish.used == LAW_AUTO ? chosen : wish.used;
     if (curves->chosen == LAW_COUNT || !curves->curves[curves->chosen].fitted)
         return report_none(curves, wish.used, problem);
@@ -331,22 +290,10 @@ static enum status curve_set_estimate(struct curve_set *curves, struct fit_conte
     return find_lacks(curves, context, curves->chosen, wish.judge_all, problem);
 }
 
-static enum status fit_wish(const struct specimen_set *set, const struct selection *selection, uint32_t aggregate, enum property property,
-                            enum property predictor, struct law_wish wish, struct curve_set *curves, struct problem *problem)
+static enum status fit_sample(const struct specimen_set *set, struct law_wish wish, struct curve_set *curves, struct problem *problem)
 {
-    struct fit_context context = { 0 };
-    memset(curves, 0, sizeof *curves);
-    curves->chosen = LAW_COUNT;
-    for (enum law each = 0; each < LAW_COUNT; each++) {
-        curves->curves[each].aggregate = aggregate;
-        curves->curves[each].property = property;
-        curves->curves[each].predictor = predictor;
-    }
-    enum status status = sample_take(set, selection, aggregate, SAMPLE_ALL, property, predictor, &curves->sample, problem);
-    if (status != STATUS_OK)
-        return status;
-    context.judge_all = wish.judge_all;
-    status = context_prepare(&context, set, &curves->sample, predictor);
+    struct fit_context context = { .judge_all = wish.judge_all };
+    enum status status = context_prepare(&context, set, &curves->sample, curves->curves[0].predictor);
     if (status == STATUS_OK)
         status = curve_set_estimate(curves, &context, wish, problem);
     else
@@ -357,27 +304,48 @@ static enum status fit_wish(const struct specimen_set *set, const struct selecti
     return status;
 }
 
+static void curve_set_start(struct curve_set *curves, uint32_t aggregate, enum property property, enum property predictor)
+{
+    memset(curves, 0, sizeof *curves);
+    curves->chosen = LAW_COUNT;
+    for (enum law each = 0; each < LAW_COUNT; each++) {
+        curves->curves[each].aggregate = aggregate;
+        curves->curves[each].property = property;
+        curves->curves[each].predictor = predictor;
+    }
+}
+
 enum status curve_set_fit(const struct specimen_set *set, const struct selection *selection,
                           uint32_t aggregate, enum property property, enum property predictor,
                           enum law law, struct curve_set *curves, struct problem *problem)
 {
     struct law_wish wish = { .fitted = law, .used = law, .judge_all = true };
-    return fit_wish(set, selection, aggregate, property, predictor, wish, curves, problem);
+    curve_set_start(curves, aggregate, property, predictor);
+    enum status status = sample_take(set, selection, aggregate, SAMPLE_ALL, property, predictor, &curves->sample, problem);
+    return status == STATUS_OK ? fit_sample(set, wish, curves, problem) : status;
 }
 
-enum status curve_set_choose(const struct specimen_set *set, const struct selection *selection, uint32_t aggregate,
-                             enum property property, enum law law, struct curve_set *curves, struct problem *problem)
+enum status curve_set_choose(const struct specimen_set *set, const struct selection *selection, const struct property_sums *sums,
+                             uint32_t aggregate, enum property property, enum law law, struct curve_set *curves, struct problem *problem)
 {
     struct law_wish wish = { .fitted = LAW_AUTO, .used = law, .judge_all = false };
-    enum status status = fit_wish(set, selection, aggregate, property, PROPERTY_COUNT, wish, curves, problem);
+    curve_set_start(curves, aggregate, property, PROPERTY_COUNT);
+    enum status status = curve_set_sample(set, selection, sums, curves, &curves->sample, problem);
+    if (status == STATUS_OK)
+        status = fit_sample(set, wish, curves, problem);
     sample_release(&curves->sample);
     return status;
 }
 
-enum status curve_set_sample(const struct specimen_set *set, const struct selection *selection, const struct curve_set *curves,
-                             struct sample *sample, struct problem *problem)
+enum status curve_set_sample(const struct specimen_set *set, const struct selection *selection, const struct property_sums *sums,
+                             const struct curve_set *curves, struct sample *sample, struct problem *problem)
 {
     const struct curve *any = &curves->curves[0];
+    enum status status = STATUS_TOO_FEW;
+    if (sums && sums[any->property].batches)
+        status = property_sums_sample(&sums[any->property], any->aggregate, SAMPLE_ALL, sample, problem);
+    if (status != STATUS_TOO_FEW)
+        return status;
     return sample_take(set, selection, any->aggregate, SAMPLE_ALL, any->property, any->predictor, sample, problem);
 }
 

@@ -34,6 +34,21 @@ static enum passed row_passed(const struct row_filter *filter, size_t i)
     return row_filter_kind(filter, i) ? PASSED_ALL : PASSED_MOISTURE;
 }
 
+/* Rows from .. to-1 all come so far; those of a batch are of one mix. */
+static void note_passed(const struct left_out *out, enum property property, const double *value, enum passed here, size_t from, size_t to)
+{
+    const struct specimen_set *set = out->set;
+    uint32_t noted = UINT32_MAX;
+    for (size_t i = from; i < to; i++) {
+        if (set->batch[i] == noted || isnan(value[i]))
+            continue;
+        noted = set->batch[i];
+        uint8_t *best = passed_of(out, property, specimen_set_mix(set, i));
+        if (*best == NO_RESULTS || here > (enum passed)*best)
+            *best = (uint8_t)here;
+    }
+}
+
 static void look_at(struct left_out *out, enum property property)
 {
     const struct specimen_set *set = out->set;
@@ -42,13 +57,9 @@ static void look_at(struct left_out *out, enum property property)
     if (!set->value[property])
         return;
     const struct row_filter filter = row_filter_of(set, out->selection, property);
-    for (size_t i = 0; i < set->n; i++) {
-        if (isnan(filter.value[i]))
-            continue;
-        uint8_t *best = passed_of(out, property, specimen_set_mix(set, i));
-        enum passed here = row_passed(&filter, i);
-        if (*best == NO_RESULTS || here > (enum passed)*best)
-            *best = (uint8_t)here;
+    for (size_t from = 0, to; from < set->n; from = to) {
+        to = rows_alike(set, from);
+        note_passed(out, property, filter.value, row_passed(&filter, from), from, to);
     }
 }
 
@@ -76,9 +87,9 @@ static void instead_words(struct left_out *out, enum property property, size_t m
     for (size_t i = 0; i < set->n; i++) {
         if (specimen_set_mix(set, i) != mix || (property < PROPERTY_COUNT && isnan(set->value[property][i])))
             continue;
-        age_list_add(&ages, row_age(set, i));
+        age_list_add(&ages, row_age(set, i), 1);
         states.n[set->moisture[i]]++;
-        kind_counts_add(&out->kinds, i);
+        kind_counts_add(&out->kinds, i, 1);
     }
     if (passed == PASSED_NOTHING)
         age_list_words(&ages, words, size);

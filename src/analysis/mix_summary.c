@@ -94,10 +94,24 @@ static size_t mix_rows_number_batches(struct mix_rows *rows, size_t from, size_t
     return n_batches;
 }
 
-/* With one batch there is a mean, and the scatter within that batch, but no bound. */
-static void property_from_one_batch(struct mix_property *result, const double *y, size_t n)
+/* Mean and, of one batch, scatter of the results. */
+static struct summary summary_of_data(const struct mixed_data *data)
 {
-    struct summary summary = summary_of(y, n);
+    if (data->response)
+        return summary_of(data->response, data->n_rows);
+    struct summary summary = { .n = data->n_rows };
+    for (size_t i = 0; i < data->walk->n_cells; i++) {
+        const struct mixed_cell *cell = &data->walk->cells[i];
+        summary.mean += cell->n_rows * cell->n_batches / (double)data->n_rows * cell->mean;
+    }
+    summary.sd = data->n_rows > 1 ? sqrt(data->walk->squares / (double)(data->n_rows - 1)) : NAN;
+    return summary;
+}
+
+/* With one batch there is a mean, and the scatter within that batch, but no bound. */
+static void property_from_one_batch(struct mix_property *result, const struct mixed_data *data)
+{
+    struct summary summary = summary_of_data(data);
     result->mean = summary.mean;
     result->sd_specimen = summary.sd;
     problem_set(&result->curve.problem, STATUS_TOO_FEW, NULL, "one batch cannot tell how batches differ: at least 2 are needed");
@@ -132,28 +146,34 @@ static void property_start(struct mix_property *result, const struct specimen_se
     curve->n_mixes = 1;
 }
 
-static enum status property_estimate(struct mix_property *result, struct mix_rows *rows, size_t from, size_t to)
+static enum status property_estimate(struct mix_property *result, struct mixed_data *data)
 {
     static const char *const names[] = { "intercept" };
     static const double intercept[] = { 1 };
     struct curve *curve = &result->curve;
-    struct mixed_data data = {
-        .n_rows = to - from, .n_terms = 1, .design = intercept, .batch_design = rows->same_row, .response = rows->y + from,
-        .batch = rows->batch + from, .term_names = names, .no_leverage = true,
-    };
-    data.n_batches = mix_rows_number_batches(rows, from, to);
-    result->n_specimens = curve->n_specimens = data.n_rows;
-    result->n_batches = curve->n_batches = data.n_batches;
-    if (data.n_batches < 2) {
-        property_from_one_batch(result, rows->y + from, to - from);
+    data->n_terms = 1;
+    data->design = intercept;
+    data->term_names = names;
+    data->no_leverage = true;
+    result->n_specimens = curve->n_specimens = data->n_rows;
+    result->n_batches = curve->n_batches = data->n_batches;
+    if (data->n_batches < 2) {
+        property_from_one_batch(result, data);
         return STATUS_OK;
     }
-    enum status status = mixed_fit_estimate(&data, MIXED_REML, &curve->fit, &curve->problem);
+    enum status status = mixed_fit_estimate(data, MIXED_REML, &curve->fit, &curve->problem);
     if (status == STATUS_OK)
         property_from_fit(result);
     else if (status != STATUS_MEMORY)
-        result->mean = summary_of(rows->y + from, to - from).mean;
+        result->mean = summary_of_data(data).mean;
     return status == STATUS_MEMORY ? status : STATUS_OK;
+}
+
+static enum status property_estimate_rows(struct mix_property *result, struct mix_rows *rows, size_t from, size_t to)
+{
+    struct mixed_data data = { .n_rows = to - from, .batch_design = rows->same_row, .response = rows->y + from, .batch = rows->batch + from };
+    data.n_batches = mix_rows_number_batches(rows, from, to);
+    return property_estimate(result, &data);
 }
 
 static enum status summarise_rows(struct mix_summary_list *list, struct mix_rows *rows, enum property property,
@@ -173,19 +193,40 @@ static enum status summarise_rows(struct mix_summary_list *list, struct mix_rows
             continue;
         property_start(result, rows->set, mix, property);
         result->curve.all_no_batch = rows->no_batch[mix];
-        status = property_estimate(result, rows, rows->first[mix], rows->first[mix + 1]);
+        status = property_estimate_rows(result, rows, rows->first[mix], rows->first[mix + 1]);
     }
     if (status != STATUS_OK)
         problem_set(problem, status, NULL, "no memory left for the means of %zu mixes", list->n_items);
     return status;
 }
 
-static enum status summarise_property(const struct specimen_set *set, const struct selection *selection,
-                                      enum property property, struct mix_summary_list *list, struct problem *problem)
+static enum status summarise_sums(struct mix_summary_list *list, const struct property_sums *sums, enum property property, struct problem *problem)
+{
+    enum status status = STATUS_OK;
+    for (uint32_t mix = 0; status == STATUS_OK && mix < list->n_items; mix++) {
+        struct mix_property *result = &list->items[mix].property[property];
+        struct sample sample;
+        status = property_sums_sample(sums, SAMPLE_ALL, mix, &sample, problem);
+        if (status == STATUS_OK) {
+            struct mixed_data data = { .n_rows = sample.n, .batch_design = sample.batch_mix, .n_batches = sample.n_batches, .walk = &sample.sums };
+            property_start(result, sums->set, mix, property);
+            result->curve.all_no_batch = sample.no_batch;
+            status = property_estimate(result, &data);
+            sample_release(&sample);
+        }
+        status = status == STATUS_TOO_FEW ? STATUS_OK : status;
+    }
+    return status;
+}
+
+static enum status summarise_property(const struct specimen_set *set, const struct selection *selection, enum property property,
+                                      const struct property_sums *sums, struct mix_summary_list *list, struct problem *problem)
 {
     struct mix_rows rows = { .set = set };
     if (!set->value[property])
         return STATUS_OK;
+    if (sums[property].batches)
+        return summarise_sums(list, &sums[property], property, problem);
     enum status status = sample_take(set, selection, SAMPLE_ALL, SAMPLE_ALL, property, SAMPLE_PREDICTOR_NONE,
                                      &rows.sample, problem);
     if (status == STATUS_OK)
@@ -229,13 +270,21 @@ static enum status find_reference(const struct specimen_set *set, const struct m
     return problem_set(problem, STATUS_USAGE, NULL, "no mix '%s' in the results to count from: give --reference one of theirs", name);
 }
 
-enum status mix_summary_list_make(const struct specimen_set *set, const struct selection *selection,
-                                  const char *reference_mix, double confidence,
-                                  struct mix_summary_list *list, struct problem *problem)
+static enum status summarise_all(const struct specimen_set *set, const struct selection *selection, const struct property_sums *sums,
+                                 struct mix_summary_list *list, struct problem *problem)
 {
     struct selection everything = *selection;
-    uint32_t reference;
+    enum status status = STATUS_OK;
     everything.n_aggregates = 0;
+    for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++)
+        status = summarise_property(set, &everything, property, sums, list, problem);
+    return status;
+}
+
+enum status mix_summary_list_from(const struct specimen_set *set, const struct selection *selection, const struct property_sums *sums,
+                                  const char *reference_mix, double confidence, struct mix_summary_list *list, struct problem *problem)
+{
+    uint32_t reference;
     memset(list, 0, sizeof *list);
     list->items = memory_new(set->n_mixes, sizeof *list->items);
     if (!list->items)
@@ -243,15 +292,26 @@ enum status mix_summary_list_make(const struct specimen_set *set, const struct s
     list->n_items = set->n_mixes;
     for (uint32_t mix = 0; mix < list->n_items; mix++)
         list->items[mix].mix = mix;
-    enum status status = STATUS_OK;
-    for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++)
-        status = summarise_property(set, &everything, property, list, problem);
+    enum status status = summarise_all(set, selection, sums, list, problem);
     if (status == STATUS_OK)
         status = find_reference(set, list, reference_mix, &reference, problem);
     if (status == STATUS_OK)
         compare_all(list, reference, confidence);
     else
         mix_summary_list_release(list);
+    return status;
+}
+
+enum status mix_summary_list_make(const struct specimen_set *set, const struct selection *selection,
+                                  const char *reference_mix, double confidence,
+                                  struct mix_summary_list *list, struct problem *problem)
+{
+    struct property_sums sums[PROPERTY_COUNT] = { 0 };
+    memset(list, 0, sizeof *list);
+    enum status status = property_sums_make(sums, set, selection, problem);
+    if (status == STATUS_OK)
+        status = mix_summary_list_from(set, selection, sums, reference_mix, confidence, list, problem);
+    property_sums_release(sums);
     return status;
 }
 

@@ -66,6 +66,23 @@ bool row_filter_passes(const struct row_filter *filter, size_t i)
     return row_filter_age(filter, i) && row_filter_moisture(filter, i) && row_filter_kind(filter, i);
 }
 
+size_t rows_alike(const struct specimen_set *set, size_t from)
+{
+    size_t to = from + 1;
+    while (to < set->n && set->moisture[to] == set->moisture[from] && (!set->kind || set->kind[to] == set->kind[from])
+           && (!set->age_days || set->age_days[to] == set->age_days[from]))
+        to++;
+    return to;
+}
+
+size_t rows_with_value(const double *value, size_t from, size_t to)
+{
+    size_t n = 0;
+    for (size_t i = from; i < to; i++)
+        n += isnan(value[i]) ? 0 : 1;
+    return n;
+}
+
 static struct selection_state state_of(const struct row_filter *filter)
 {
     struct selection_state state = { filter->age_days, filter->moisture, { SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN } };

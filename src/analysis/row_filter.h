@@ -28,6 +28,15 @@ bool row_filter_kind(const struct row_filter *filter, size_t i);
 /* All three. */
 bool row_filter_passes(const struct row_filter *filter, size_t i);
 
+/*
+ * Rows mostly follow one another in the same age, moisture state and kind: the
+ * first row after `from` that is of another, so that a filter need not look at
+ * those between.
+ */
+size_t rows_alike(const struct specimen_set *set, size_t from);
+/* Rows from .. to-1 that have a value. */
+size_t rows_with_value(const double *value, size_t from, size_t to);
+
 /* "28 days, air-dry, cube 100 mm"; "" when nothing is chosen. */
 void row_filter_words(const struct row_filter *filter, bool us, char *out, size_t size);
 

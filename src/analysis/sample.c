@@ -84,9 +84,9 @@ static void scope_count_rows(const struct scope *scope, struct sample *sample, s
         } else if (!row_filter_kind(&scope->filter, i)) {
             sample->n_other_kind++;
         } else {
-            age_list_add(&counts->ages, row_age(scope->set, i));
+            age_list_add(&counts->ages, row_age(scope->set, i), 1);
             counts->states.n[scope->set->moisture[i]]++;
-            kind_counts_add(&counts->kinds, i);
+            kind_counts_add(&counts->kinds, i, 1);
             sample->row[sample->n++] = (uint32_t)i;
         }
     }
@@ -289,5 +289,7 @@ void sample_release(struct sample *sample)
     memory_free(sample->batch_of);
     memory_free(sample->mix_of);
     memory_free(sample->row);
+    mixed_walk_release(&sample->sums);
+    mixed_walk_release(&sample->log_sums);
     memset(sample, 0, sizeof *sample);
 }

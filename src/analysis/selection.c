@@ -31,14 +31,23 @@ static void check_aggregates(const struct specimen_set *set, const struct select
     }
 }
 
+static void count_ages(const struct specimen_set *set, struct age_list *ages)
+{
+    for (size_t from = 0, to; from < set->n; from = to) {
+        to = rows_alike(set, from);
+        age_list_add(ages, row_age(set, from), to - from);
+    }
+}
+
 /* An age that was told must be some specimen's: the answer would else be about something else, or about nothing. */
 static void check_age(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems)
 {
     struct age_list ages = { 0 };
     char listed[LISTED_MOST];
-    for (size_t i = 0; i < set->n; i++)
-        age_list_add(&ages, row_age(set, i));
-    if (isnan(selection->age_days) || age_list_rows(&ages, selection->age_days) > 0)
+    if (isnan(selection->age_days))
+        return;
+    count_ages(set, &ages);
+    if (age_list_rows(&ages, selection->age_days) > 0)
         return;
     age_list_words(&ages, listed, sizeof listed);
     problem_list_add(problems, SEVERITY_ERROR, STATUS_USAGE, NULL, "--age: no specimen is of %g days; there are %s",
@@ -49,9 +58,11 @@ static void check_moisture(const struct specimen_set *set, const struct selectio
 {
     struct moisture_counts states = { { 0 } };
     char listed[LISTED_MOST];
+    if (selection->moisture == MOISTURE_UNKNOWN)
+        return;
     for (size_t i = 0; i < set->n; i++)
         states.n[set->moisture[i]]++;
-    if (selection->moisture == MOISTURE_UNKNOWN || states.n[selection->moisture] > 0)
+    if (states.n[selection->moisture] > 0)
         return;
     moisture_counts_words(&states, listed, sizeof listed);
     problem_list_add(problems, SEVERITY_ERROR, STATUS_USAGE, NULL, "--moisture: no specimen is %s; there are %s",
@@ -61,13 +72,15 @@ static void check_moisture(const struct specimen_set *set, const struct selectio
 static enum status check_kinds(const struct specimen_set *set, const struct selection *selection, struct problem_list *problems)
 {
     char told[80], listed[LISTED_MOST];
+    if (selection->n_kinds == 0)
+        return STATUS_OK;
     struct kind_counts counts = kind_counts_new(set);
     if (!counts.n) {
         problem_list_add(problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "no memory left to count the kinds of specimens");
         return STATUS_MEMORY;
     }
     for (size_t i = 0; i < set->n; i++)
-        kind_counts_add(&counts, i);
+        kind_counts_add(&counts, i, 1);
     kind_counts_words(&counts, listed, sizeof listed);
     for (size_t i = 0; i < selection->n_kinds; i++) {
         specimen_kind_words(selection->kinds[i], set->us_units, told, sizeof told);
@@ -83,8 +96,7 @@ static void settle_age(const struct specimen_set *set, struct selection *selecti
     if (!set->age_days || !isnan(selection->age_days))
         return;
     struct age_list ages = { 0 };
-    for (size_t i = 0; i < set->n; i++)
-        age_list_add(&ages, set->age_days[i]);
+    count_ages(set, &ages);
     double age = age_list_main(&ages);
     selection->age_days = age;
     if (isnan(age) || age_list_kinds(&ages) < 2)
@@ -111,9 +123,11 @@ static void say_without_age(const struct specimen_set *set, const struct selecti
 /* Rows of the settled age by state. */
 static void count_states(const struct row_filter *filter, struct moisture_counts *counts)
 {
-    for (size_t i = 0; i < filter->set->n; i++)
-        if (!isnan(filter->value[i]) && row_filter_age(filter, i))
-            counts->n[filter->set->moisture[i]]++;
+    for (size_t from = 0, to; from < filter->set->n; from = to) {
+        to = rows_alike(filter->set, from);
+        if (row_filter_age(filter, from))
+            counts->n[filter->set->moisture[from]] += rows_with_value(filter->value, from, to);
+    }
 }
 
 static void say_other_state(enum property property, enum moisture told, enum moisture taken, const char *listed,
@@ -189,9 +203,11 @@ static enum status settle_kind(const struct specimen_set *set, struct selection 
         problem_list_add(problems, SEVERITY_ERROR, STATUS_MEMORY, NULL, "no memory left to count the kinds of specimens");
         return STATUS_MEMORY;
     }
-    for (size_t i = 0; filter.by_kind && i < set->n; i++)
-        if (!isnan(filter.value[i]) && row_filter_age(&filter, i) && row_filter_moisture(&filter, i))
-            kind_counts_add(&counts, i);
+    for (size_t from = 0, to; filter.by_kind && from < set->n; from = to) {
+        to = rows_alike(set, from);
+        if (row_filter_age(&filter, from) && row_filter_moisture(&filter, from))
+            kind_counts_add(&counts, from, rows_with_value(filter.value, from, to));
+    }
     selection->property_kind[property] = choose_kind(&counts, selection, &told);
     if (filter.by_kind)
         say_kind(&counts, selection, property, told, problems);

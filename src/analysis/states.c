@@ -15,24 +15,24 @@ bool age_same(double a_days, double b_days)
     return fabs(a_days - b_days) <= AGE_TOLERANCE_DAYS;
 }
 
-void age_list_add(struct age_list *list, double age_days)
+void age_list_add(struct age_list *list, double age_days, size_t n_rows)
 {
     if (isnan(age_days)) {
-        list->n_without++;
+        list->n_without += n_rows;
         return;
     }
     for (size_t i = 0; i < list->n_ages; i++) {
         if (age_same(list->age_days[i], age_days)) {
-            list->n_rows[i]++;
+            list->n_rows[i] += n_rows;
             return;
         }
     }
     if (list->n_ages == AGES_KEPT) {
-        list->n_beyond++;
+        list->n_beyond += n_rows;
         return;
     }
     list->age_days[list->n_ages] = age_days;
-    list->n_rows[list->n_ages++] = 1;
+    list->n_rows[list->n_ages++] = n_rows;
 }
 
 size_t age_list_kinds(const struct age_list *list)
@@ -117,9 +117,9 @@ struct kind_counts kind_counts_new(const struct specimen_set *set)
     return (struct kind_counts){ set, memory_new(set->n_kinds + 1, sizeof(size_t)) };
 }
 
-void kind_counts_add(struct kind_counts *counts, size_t row)
+void kind_counts_add(struct kind_counts *counts, size_t row, size_t n_rows)
 {
-    counts->n[counts->set->kind ? counts->set->kind[row] : 0]++;
+    counts->n[counts->set->kind ? counts->set->kind[row] : 0] += n_rows;
 }
 
 /* A set that tells no kinds has one, of which nothing is known. */

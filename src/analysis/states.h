@@ -15,7 +15,7 @@ struct age_list {
     size_t n_without;     /* rows with no age */
     size_t n_beyond;      /* rows of ages that found no room */
 };
-void age_list_add(struct age_list *list, double age_days);
+void age_list_add(struct age_list *list, double age_days, size_t n_rows);
 /* Different ages, a missing one counted as one. */
 size_t age_list_kinds(const struct age_list *list);
 /* The age with most rows; of equals 28 days, else the oldest. NaN when none is known. */
@@ -37,7 +37,8 @@ struct kind_counts {
     size_t *n;
 };
 struct kind_counts kind_counts_new(const struct specimen_set *set);
-void kind_counts_add(struct kind_counts *counts, size_t row);
+/* n_rows that are of the kind of this row. */
+void kind_counts_add(struct kind_counts *counts, size_t row, size_t n_rows);
 size_t kind_counts_kinds(const struct kind_counts *counts);
 /* 1 + index of the kind with most rows of those that `wanted` means, one with a shape before one without, of equals the first met; 0: none. */
 uint32_t kind_counts_main(const struct kind_counts *counts, struct specimen_kind wanted);

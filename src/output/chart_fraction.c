@@ -68,7 +68,7 @@ static enum status gather(struct fraction_chart *chart)
         panel->curve = curve_set_chosen(curves);
         struct sample sample;
         struct problem problem;
-        if (curve_set_sample(chart->source->set, &answer->selection, curves, &sample, &problem) != STATUS_OK)
+        if (curve_set_sample(chart->source->set, &answer->selection, NULL, curves, &sample, &problem) != STATUS_OK)
             return STATUS_MEMORY;
         panel->n = sample.n_batches;
         bool good = chart_batch_means(&sample, &panel->x, &panel->y);

@@ -171,7 +171,7 @@ enum status chart_residuals(const struct chart_source *source, struct chart *out
     struct sample sample;
     struct problem problem;
     struct residuals all = { .curve = curve_set_chosen(curves), .sample = &sample };
-    enum status status = curve_set_sample(source->set, &source->answer->selection, curves, &sample, &problem);
+    enum status status = curve_set_sample(source->set, &source->answer->selection, NULL, curves, &sample, &problem);
     if (status == STATUS_OK && !compute(&all))
         status = STATUS_MEMORY;
     if (status == STATUS_OK)

@@ -15,7 +15,7 @@ enum { REFINEMENTS = 2 };
 
 bool careful_terms_allowed(const struct mixed_data *data)
 {
-    return data->n_terms > 1 && data->n_terms <= MIXED_TERMS_MAX && data->n_rows <= CAREFUL_VALUES_MAX / data->n_terms;
+    return data->response && data->n_terms > 1 && data->n_terms <= MIXED_TERMS_MAX && data->n_rows <= CAREFUL_VALUES_MAX / data->n_terms;
 }
 
 static bool is_product(const struct mixed_data *data, size_t term, size_t a, size_t b)

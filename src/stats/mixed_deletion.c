@@ -36,10 +36,13 @@ static double row_weight(const struct mixed_data *data, size_t row)
     return data->weights ? data->weights[row] : 1;
 }
 
-static bool sort_by_batch(struct deletion *d)
+/* The rows batch by batch, if there are batches. */
+static bool sort_rows(struct deletion *d)
 {
     const struct mixed_data *data = d->data;
     bool sorted = true;
+    if (!data->batch)
+        return true;
     d->first = memory_new(data->n_batches + 1, sizeof *d->first);
     if (!d->first)
         return false;
@@ -62,13 +65,14 @@ static bool sort_by_batch(struct deletion *d)
     return next && d->order;
 }
 
+/* Room to work in; who goes by rows sorts them next. */
 static bool deletion_open(struct deletion *d, const struct mixed_data *data, const struct mixed_fit *fit)
 {
     size_t n = data->n_terms;
     *d = (struct deletion){.data = data, .fit = fit, .factor = information_of(fit->kr_derivatives, n).factor};
     d->n_units = data->batch ? data->n_batches : data->n_rows;
     d->kept = memory_new(n * (n + 3), sizeof(double));
-    if (!d->kept || (data->batch && !sort_by_batch(d)))
+    if (!d->kept)
         return false;
     d->shift = d->kept + n * n;
     d->mean = d->shift + n;
@@ -220,7 +224,7 @@ static bool fit_cells(struct deletion *d, const struct mixed_walk *walk, struct 
 /* The same where all rows of a batch share a design row: its mean is missed by (mean - value) / left. */
 static double squares_by_cell(const struct mixed_walk *walk, const struct cell_fit *cells)
 {
-    double squares = walk->within * walk->within;
+    double squares = walk->squares;
     for (size_t i = 0; i < walk->n_cells; i++) {
         const struct mixed_cell *cell = &walk->cells[i];
         double miss = cell->mean + (walk->shift - cells[i].value);
@@ -233,7 +237,7 @@ static double squares_by_cell(const struct mixed_walk *walk, const struct cell_f
 static double squares_by_batch(const struct mixed_data *data, const struct mixed_walk *walk, const struct cell_fit *cells,
                                const struct mixed_measured *measured, const struct mixed_walk *measured_walk)
 {
-    double squares = measured_walk->within * measured_walk->within;
+    double squares = measured_walk->squares;
     for (size_t b = 0; b < data->n_batches; b++) {
         const struct mixed_batch *batch = &walk->batches[b];
         if (batch->n_rows == 0)
@@ -272,8 +276,9 @@ static enum status squares_left_out(struct deletion *d, const struct mixed_measu
 {
     struct mixed_walk own = {0}, own_measured = {0};
     if (!mixed_walk_serves(d->data)) {
-        *squares = squares_by_row(d, measured);
-        return STATUS_OK;
+        bool sorted = sort_rows(d);
+        *squares = sorted ? squares_by_row(d, measured) : NAN;
+        return sorted ? STATUS_OK : STATUS_MEMORY;
     }
     enum status status = squares_by_walk(d, d->data->walk ? d->data->walk : &own, measured,
                                          measured && measured->walk ? measured->walk : &own_measured, squares);
@@ -300,7 +305,7 @@ enum status mixed_leave_one_batch_out(const struct mixed_data *data, const struc
 enum status mixed_cooks_distance(const struct mixed_data *data, const struct mixed_fit *fit, double *distance)
 {
     struct deletion d;
-    if (!deletion_open(&d, data, fit)) {
+    if (!deletion_open(&d, data, fit) || !sort_rows(&d)) {
         deletion_close(&d);
         return STATUS_MEMORY;
     }

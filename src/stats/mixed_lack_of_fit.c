@@ -101,7 +101,7 @@ static bool means_from_walk(struct means *m, const struct mixed_data *data, cons
         m->n_units += cell->n_batches;
         m->inside_df += cell->n_batches * (cell->n_rows - 1);
     }
-    m->inside_squares = walk->within * walk->within;
+    m->inside_squares = walk->squares;
     return true;
 }
 

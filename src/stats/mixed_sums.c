@@ -45,18 +45,17 @@ static enum status check_row(const struct mixed_data *data, size_t row, struct p
     return STATUS_OK;
 }
 
-static void note_varying(const struct mixed_data *data, const double *x, bool *varies)
+static void note_varying(const double *x, const double *first, size_t n_terms, bool *varies)
 {
-    const double *first = mixed_design_row(data, 0);
-    for (size_t k = 0; k < data->n_terms; k++)
+    for (size_t k = 0; k < n_terms; k++)
         varies[k] |= x[k] != first[k];
 }
 
 /* The first term that does not vary, and is not 0. */
-static size_t constant_term(const struct mixed_data *data, const bool *varies)
+static size_t constant_term(const double *first, size_t n_terms, const bool *varies)
 {
     size_t k = 0;
-    while (k < data->n_terms && (varies[k] || mixed_design_row(data, 0)[k] == 0))
+    while (k < n_terms && (varies[k] || first[k] == 0))
         k++;
     return k;
 }
@@ -72,9 +71,9 @@ static enum status inspect_rows(const struct mixed_data *data, struct mixed_sums
         enum status status = check_row(data, row, problem);
         if (status != STATUS_OK)
             return status;
-        note_varying(data, mixed_design_row(data, row), varies);
+        note_varying(mixed_design_row(data, row), mixed_design_row(data, 0), data->n_terms, varies);
     }
-    sums->constant = constant_term(data, varies);
+    sums->constant = constant_term(mixed_design_row(data, 0), data->n_terms, varies);
     return STATUS_OK;
 }
 
@@ -86,6 +85,11 @@ static bool all_finite(const double *x, size_t n)
     return true;
 }
 
+static const double *cell_design(const struct mixed_data *data, const struct mixed_walk *walk, size_t cell)
+{
+    return data->design + walk->cells[cell].design * data->n_terms;
+}
+
 /* The same of rows that are walked over: only the design is left to look at. What is wrong is said row by row. */
 static enum status inspect_walk(const struct mixed_data *data, struct mixed_walk *walk, struct mixed_sums *sums, struct problem *problem)
 {
@@ -94,14 +98,14 @@ static enum status inspect_walk(const struct mixed_data *data, struct mixed_walk
     if (status == STATUS_MEMORY)
         return problem_set(problem, status, NULL, "no memory left for a fit");
     for (size_t i = 0; status == STATUS_OK && i < walk->n_cells; i++) {
-        const double *x = data->design + walk->cells[i].design * data->n_terms;
+        const double *x = cell_design(data, walk, i);
         if (!all_finite(x, data->n_terms))
             status = STATUS_NUMERIC;
-        note_varying(data, x, varies);
+        note_varying(x, cell_design(data, walk, 0), data->n_terms, varies);
     }
     if (status != STATUS_OK)
-        return inspect_rows(data, sums, problem);
-    sums->constant = constant_term(data, varies);
+        return data->response ? inspect_rows(data, sums, problem) : problem_set(problem, status, NULL, "a term of the fit is not a finite number");
+    sums->constant = constant_term(cell_design(data, walk, 0), data->n_terms, varies);
     return STATUS_OK;
 }
 
@@ -224,7 +228,7 @@ static void gather_cells(struct build *build)
     struct mixed_sums *s = build->sums;
     for (size_t i = 0; i < walk->n_cells; i++) {
         const struct mixed_cell *cell = &walk->cells[i];
-        const double *x = build->data->design + cell->design * s->n_terms;
+        const double *x = cell_design(build->data, walk, i);
         double *mean = build->means + i * build->stride;
         mean[OF_WEIGHT] = cell->n_rows;
         mean[OF_COUNT] = cell->n_batches;
@@ -233,16 +237,18 @@ static void gather_cells(struct build *build)
             mean[OF_MEANS + k] = x[k] - build->shift[k];
         mean[OF_MEANS + s->n_terms] = cell->mean + (walk->shift - build->shift[s->n_terms]);
     }
-    s->within[s->width * s->width - 1] = walk->within;
+    s->within[s->width * s->width - 1] = sqrt(walk->squares);
 }
 
 static bool gather(struct build *build)
 {
     struct mixed_sums *s = build->sums;
     double shift[MIXED_TERMS_MAX + 1] = {0};
+    const double *first = build->walk ? cell_design(build->data, build->walk, 0) : mixed_design_row(build->data, 0);
+    const double response = build->walk ? build->walk->shift : build->data->response[0];
     for (size_t k = 0; s->constant < s->n_terms && k < s->width; k++)
         if (k != s->constant)
-            shift[k] = k < s->n_terms ? mixed_design_row(build->data, 0)[k] : build->data->response[0];
+            shift[k] = k < s->n_terms ? first[k] : response;
     build->shift = shift;
     if (build->walk)
         gather_cells(build);
@@ -285,7 +291,7 @@ enum status mixed_sums_build(const struct mixed_data *data, bool use_batches, st
 {
     struct mixed_walk own = {0};
     *sums = (struct mixed_sums){.n_terms = data->n_terms, .width = data->n_terms + 1, .n_rows = data->n_rows,
-                                .has_batches = use_batches && data->batch};
+                                .has_batches = use_batches && (data->batch || !data->response)};
     if (data->n_terms == 0 || data->n_terms > MIXED_TERMS_MAX)
         return problem_set(problem, STATUS_NUMERIC, NULL, "a fit takes 1 to %d terms, not %zu", MIXED_TERMS_MAX,
                            data->n_terms);

@@ -1,7 +1,6 @@
 #include "stats/mixed_walk.h"
 
 #include "base/memory.h"
-#include "stats/triangle.h"
 
 #include <math.h>
 
@@ -10,42 +9,22 @@
 
 bool mixed_walk_serves(const struct mixed_data *data)
 {
+    if (!data->response)
+        return true;
     return data->batch && data->batch_design && !data->weights && data->n_batches >= BATCHES_WORTH_POOLING;
 }
 
-/* Written before they are read: memory that is fresh from the system then costs one fault a page, not two. */
-static bool clear_batches(struct mixed_walk *walk, size_t n_batches)
-{
-    walk->batches = memory_resize(NULL, n_batches, sizeof *walk->batches);
-    for (size_t b = 0; walk->batches && b < n_batches; b++)
-        walk->batches[b] = (struct mixed_batch){ .mean = 0 };
-    return walk->batches != NULL;
-}
-
-/*
- * Moves the batch mean by one row; its deviation from the old mean, times
- * sqrt(W / (1 + W)), adds to the squares about the final mean (Welford's step).
- */
 static enum status walk_over_rows(const struct mixed_data *data, struct mixed_walk *walk)
 {
-    double block[TRIANGLE_BLOCK];
-    size_t n_block = 0;
+    walk->batches = memory_new(data->n_batches, sizeof *walk->batches);
+    if (!walk->batches)
+        return STATUS_MEMORY;
+    walk->shift = data->response[0];
     for (size_t row = 0; row < data->n_rows; row++) {
         if (data->batch[row] >= data->n_batches || !isfinite(data->response[row]))
             return STATUS_NUMERIC;
-        struct mixed_batch *batch = &walk->batches[data->batch[row]];
-        double before = batch->n_rows++, share = 1 / (before + 1);
-        double deviation = data->response[row] - walk->shift - batch->mean;
-        batch->mean += share * deviation;
-        if (before == 0)
-            continue;
-        block[n_block++] = sqrt(share * before) * deviation;
-        if (n_block == TRIANGLE_BLOCK) {
-            triangle_absorb(&walk->within, 1, block, n_block);
-            n_block = 0;
-        }
+        walk->squares += mixed_batch_add(&walk->batches[data->batch[row]], data->response[row] - walk->shift);
     }
-    triangle_absorb(&walk->within, 1, block, n_block);
     return STATUS_OK;
 }
 
@@ -56,11 +35,11 @@ struct cell_chains {
     size_t room;
 };
 
-static size_t count_designs(const struct mixed_data *data)
+static size_t count_designs(const uint32_t *batch_design, size_t n_batches)
 {
     size_t n = 0;
-    for (size_t b = 0; b < data->n_batches; b++)
-        n = data->batch_design[b] >= n ? (size_t)data->batch_design[b] + 1 : n;
+    for (size_t b = 0; b < n_batches; b++)
+        n = batch_design[b] >= n ? (size_t)batch_design[b] + 1 : n;
     return n;
 }
 
@@ -97,22 +76,26 @@ static bool find_cell(struct cell_chains *chains, size_t design, struct mixed_ba
     return true;
 }
 
-static enum status sum_up_cells(const struct mixed_data *data, struct mixed_walk *walk)
+/* Moves the mean of the batch's cell by its mean. */
+static void add_to_cell(struct mixed_walk *walk, const struct mixed_batch *batch)
 {
-    struct cell_chains chains = { .walk = walk, .first = memory_new(count_designs(data), sizeof *chains.first) };
+    struct mixed_cell *cell = &walk->cells[batch->cell];
+    double deviation = batch->mean - cell->mean;
+    cell->n_batches++;
+    cell->mean += deviation / cell->n_batches;
+    cell->squares += deviation * (batch->mean - cell->mean);
+}
+
+enum status mixed_walk_sum_up(struct mixed_walk *walk, const uint32_t *batch_design, size_t n_batches)
+{
+    struct cell_chains chains = { .walk = walk, .first = memory_new(count_designs(batch_design, n_batches), sizeof *chains.first) };
     bool found = chains.first;
-    for (size_t b = 0; found && b < data->n_batches; b++) {
-        struct mixed_batch *batch = &walk->batches[b];
-        if (batch->n_rows == 0)
+    for (size_t b = 0; found && b < n_batches; b++) {
+        if (walk->batches[b].n_rows == 0)
             continue;
-        found = find_cell(&chains, data->batch_design[b], batch);
-        if (!found)
-            break;
-        struct mixed_cell *cell = &walk->cells[batch->cell];
-        double deviation = batch->mean - cell->mean;
-        cell->n_batches++;
-        cell->mean += deviation / cell->n_batches;
-        cell->squares += deviation * (batch->mean - cell->mean);
+        found = find_cell(&chains, batch_design[b], &walk->batches[b]);
+        if (found)
+            add_to_cell(walk, &walk->batches[b]);
     }
     memory_free(chains.first);
     memory_free(chains.next);
@@ -121,15 +104,12 @@ static enum status sum_up_cells(const struct mixed_data *data, struct mixed_walk
 
 enum status mixed_walk_make(const struct mixed_data *data, struct mixed_walk *walk)
 {
-    if (walk->response == data->response)
+    if (walk->response == data->response) /* NULL: summed up elsewhere */
         return STATUS_OK;
     mixed_walk_release(walk);
-    if (!clear_batches(walk, data->n_batches))
-        return STATUS_MEMORY;
-    walk->shift = data->response[0];
     enum status status = walk_over_rows(data, walk);
     if (status == STATUS_OK)
-        status = sum_up_cells(data, walk);
+        status = mixed_walk_sum_up(walk, data->batch_design, data->n_batches);
     if (status == STATUS_OK)
         walk->response = data->response;
     return status;

@@ -4,7 +4,7 @@
 #include "stats/mixed.h"
 
 /*
- * Whether batches share their design rows and are many, so that one walk over the rows, and few cells, serve every design. Where
+ * Whether there are no rows, or batches share their design rows and are many, so that one walk over the rows, and few cells, serve every design. Where
  * data->walk is NULL the caller lends one for the time.
  */
 bool mixed_walk_serves(const struct mixed_data *data);

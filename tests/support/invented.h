@@ -13,7 +13,7 @@
  * borrowed; aggregates, mixes and batches are entered when first met. A batch
  * NULL stands for a row without one.
  */
-#define INVENTED_ROWS 2000
+#define INVENTED_ROWS 6000
 #define INVENTED_NAMES 200
 
 struct invented {

@@ -1,0 +1,201 @@
+#include "analysis/property_sums.h"
+
+#include "analysis/row_filter.h"
+#include "base/memory.h"
+#include "base/tasks.h"
+
+#include <math.h>
+#include <string.h>
+
+#define BATCHES_WORTH_SUMS 1000
+
+bool property_sums_worth(const struct specimen_set *set, const struct selection *selection)
+{
+    return selection->settled && set->n_batches >= BATCHES_WORTH_SUMS;
+}
+
+/* Moves a mean to take in one more value, the n-th; gives what that adds to the squares about it. */
+static double move_mean(double *mean, double value, uint32_t n)
+{
+    double deviation = value - *mean;
+    *mean += deviation / n;
+    return deviation * (value - *mean);
+}
+
+static void add_row(struct property_sums *sums, size_t i, double value)
+{
+    const struct specimen_set *set = sums->set;
+    struct property_batch *batch = &sums->batches[set->batch[i]];
+    struct property_mix *mix = &sums->mixes[specimen_set_mix(set, i)];
+    batch->n++;
+    mix->squares += move_mean(&batch->mean, value, batch->n);
+    mix->positive = mix->positive && value > 0;
+    if (mix->positive)
+        mix->log_squares += move_mean(&batch->log_mean, log(value), batch->n);
+    mix->no_batch = mix->no_batch && (set->flags[i] & FLAG_NO_BATCH);
+}
+
+static void order_batches(struct property_sums *sums)
+{
+    const struct specimen_set *set = sums->set;
+    uint32_t *first = sums->first;
+    for (size_t b = 0; b < set->n_batches; b++)
+        first[set->batches[b].mix + 1]++;
+    for (size_t m = 0; m < set->n_mixes; m++)
+        first[m + 1] += first[m];
+    /* Placing batches moves each start on to the next; shifting back restores them. */
+    for (size_t b = 0; b < set->n_batches; b++)
+        sums->order[first[set->batches[b].mix]++] = (uint32_t)b;
+    memmove(first + 1, first, set->n_mixes * sizeof *first);
+    first[0] = 0;
+}
+
+static enum status sum_up(struct property_sums *sums, const struct specimen_set *set, const struct selection *selection,
+                          enum property property)
+{
+    const struct row_filter filter = row_filter_of(set, selection, property);
+    sums->set = set;
+    sums->batches = memory_new(set->n_batches, sizeof *sums->batches);
+    sums->mixes = memory_new(set->n_mixes, sizeof *sums->mixes);
+    sums->order = memory_new(set->n_batches, sizeof *sums->order);
+    sums->first = memory_new(set->n_mixes + 1, sizeof *sums->first);
+    if (!sums->batches || !sums->mixes || !sums->order || !sums->first)
+        return STATUS_MEMORY;
+    for (size_t m = 0; m < set->n_mixes; m++)
+        sums->mixes[m].positive = sums->mixes[m].no_batch = true;
+    for (size_t from = 0, to; from < set->n; from = to) {
+        to = rows_alike(set, from);
+        const bool passes = row_filter_passes(&filter, from);
+        for (size_t i = from; passes && i < to; i++)
+            if (!isnan(filter.value[i]))
+                add_row(sums, i, filter.value[i]);
+    }
+    order_batches(sums);
+    return STATUS_OK;
+}
+
+struct sums_task {
+    struct property_sums *sums;
+    const struct specimen_set *set;
+    const struct selection *selection;
+    enum property properties[PROPERTY_COUNT];
+    enum status status[PROPERTY_COUNT];
+    size_t n;
+};
+
+static void run_task(void *context, size_t i)
+{
+    struct sums_task *task = context;
+    enum property property = task->properties[i];
+    task->status[i] = sum_up(&task->sums[property], task->set, task->selection, property);
+}
+
+enum status property_sums_make(struct property_sums *sums, const struct specimen_set *set, const struct selection *selection,
+                               struct problem *problem)
+{
+    struct sums_task task = { .sums = sums, .set = set, .selection = selection };
+    enum status status = STATUS_OK;
+    if (!property_sums_worth(set, selection))
+        return STATUS_OK;
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        if (set->value[property])
+            task.properties[task.n++] = property;
+    tasks_run(task.n, true, run_task, &task);
+    for (size_t i = 0; i < task.n; i++)
+        status = task.status[i] == STATUS_OK ? status : task.status[i];
+    if (status != STATUS_OK)
+        problem_set(problem, status, NULL, "no memory left to sum up %zu batches", set->n_batches);
+    return status;
+}
+
+void property_sums_release(struct property_sums *sums)
+{
+    for (enum property property = 0; property < PROPERTY_COUNT; property++) {
+        memory_free(sums[property].batches);
+        memory_free(sums[property].mixes);
+        memory_free(sums[property].order);
+        memory_free(sums[property].first);
+        sums[property] = (struct property_sums){ 0 };
+    }
+}
+
+static bool is_wanted(const struct property_sums *sums, uint32_t aggregate, uint32_t mix, uint32_t m)
+{
+    const struct set_mix *of_set = &sums->set->mixes[m];
+    return mix != SAMPLE_ALL || (of_set->aggregate == aggregate && !isnan(of_set->aggregate_fraction));
+}
+
+/* Counts batches and mixes that have results. */
+static void count_batches(const struct property_sums *sums, uint32_t m, struct sample *sample)
+{
+    size_t before = sample->n_batches;
+    for (uint32_t k = sums->first[m]; k < sums->first[m + 1]; k++) {
+        uint32_t n = sums->batches[sums->order[k]].n;
+        sample->n += n;
+        sample->n_batches += n > 0;
+    }
+    sample->n_mixes += sample->n_batches > before;
+}
+
+static bool sample_reserve(struct sample *sample)
+{
+    sample->sums.batches = memory_resize(NULL, sample->n_batches, sizeof *sample->sums.batches);
+    sample->log_sums.batches = memory_resize(NULL, sample->n_batches, sizeof *sample->log_sums.batches);
+    sample->batch_mix = memory_resize(NULL, sample->n_batches, sizeof *sample->batch_mix);
+    sample->batch_of = memory_resize(NULL, sample->n_batches, sizeof *sample->batch_of);
+    sample->mix_of = memory_new(sample->n_mixes, sizeof *sample->mix_of);
+    sample->mix_x = memory_new(sample->n_mixes, sizeof *sample->mix_x);
+    return sample->sums.batches && sample->log_sums.batches && sample->batch_mix && sample->batch_of && sample->mix_of && sample->mix_x;
+}
+
+/* How far the sample is filled. */
+struct sample_end { size_t batch, mix; };
+
+static void take_mix(const struct property_sums *sums, uint32_t m, struct sample *sample, struct sample_end *next)
+{
+    const size_t before = next->batch;
+    for (uint32_t k = sums->first[m]; k < sums->first[m + 1]; k++) {
+        const uint32_t b = sums->order[k];
+        const struct property_batch *batch = &sums->batches[b];
+        if (batch->n == 0)
+            continue;
+        sample->sums.batches[next->batch] = (struct mixed_batch){ .mean = batch->mean, .n_rows = batch->n };
+        sample->log_sums.batches[next->batch] = (struct mixed_batch){ .mean = batch->log_mean, .n_rows = batch->n };
+        sample->batch_mix[next->batch] = (uint32_t)next->mix;
+        sample->batch_of[next->batch++] = b;
+    }
+    if (next->batch == before)
+        return;
+    const struct property_mix *mix = &sums->mixes[m];
+    sample->sums.squares += mix->squares;
+    sample->log_sums.squares += mix->log_squares;
+    sample->positive = sample->positive && mix->positive;
+    sample->no_batch = sample->no_batch && mix->no_batch;
+    sample->mix_of[next->mix] = m;
+    sample->mix_x[next->mix++] = sums->set->mixes[m].aggregate_fraction;
+}
+
+enum status property_sums_sample(const struct property_sums *sums, uint32_t aggregate, uint32_t mix, struct sample *sample,
+                                 struct problem *problem)
+{
+    const uint32_t from = mix != SAMPLE_ALL ? mix : 0, to = mix != SAMPLE_ALL ? mix + 1 : (uint32_t)sums->set->n_mixes;
+    struct sample_end next = { 0, 0 };
+    *sample = (struct sample){ .summed = true, .positive = true, .no_batch = true };
+    for (uint32_t m = from; m < to; m++)
+        if (is_wanted(sums, aggregate, mix, m))
+            count_batches(sums, m, sample);
+    if (sample->n == 0)
+        return STATUS_TOO_FEW;
+    enum status status = sample_reserve(sample) ? STATUS_OK : STATUS_MEMORY;
+    for (uint32_t m = from; status == STATUS_OK && m < to; m++)
+        if (is_wanted(sums, aggregate, mix, m))
+            take_mix(sums, m, sample, &next);
+    if (status == STATUS_OK)
+        status = mixed_walk_sum_up(&sample->sums, sample->batch_mix, sample->n_batches);
+    if (status == STATUS_OK && sample->positive)
+        status = mixed_walk_sum_up(&sample->log_sums, sample->batch_mix, sample->n_batches);
+    if (status == STATUS_OK)
+        return STATUS_OK;
+    sample_release(sample);
+    return problem_set(problem, status, NULL, "no memory left for the batches of a sample");
+}
