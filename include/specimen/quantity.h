@@ -46,6 +46,9 @@ const struct unit *unit_find(const struct unit *units, const char *symbol);
 enum status quantity_parse(const char *text, const struct unit *units, const char *what,
                            double *value, struct problem *problem);
 
+/* Bytes that belong to the number at the start of text; "1e3 N" has an exponent, "1ea" has not. */
+size_t quantity_number_length(const char *text);
+
 #define L_PER_M3 1000.0
 #define MM3_PER_L 1e6
 

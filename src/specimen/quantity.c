@@ -198,8 +198,7 @@ const struct unit *unit_find(const struct unit *units, const char *symbol)
     return NULL;
 }
 
-/* Bytes that belong to the number at the start of text; "1e3 N" has an exponent, "1ea" has not. */
-static size_t number_length(const char *text)
+size_t quantity_number_length(const char *text)
 {
     size_t i = 0;
     if (text[i] == '+' || text[i] == '-')
@@ -268,7 +267,7 @@ enum status quantity_parse(const char *text, const struct unit *units, const cha
 {
     while (*text == ' ')
         text++;
-    size_t length = number_length(text);
+    size_t length = quantity_number_length(text);
     const char *symbol = text + length;
     while (*symbol == ' ')
         symbol++;
@@ -288,82 +287,6 @@ enum status quantity_parse(const char *text, const struct unit *units, const cha
     if (!isfinite(typed * unit->factor))
         return problem_set(problem, STATUS_USAGE, NULL, "%s: '%s' is out of range", what, text);
     *value = typed * unit->factor;
-    return STATUS_OK;
-}
-
-/* Bytes of a mark between lengths: 'x', '*' or the sign '×'; 0 for anything else. */
-static size_t piece_mark(const char *at)
-{
-    if (lower_of(*at) == 'x' || *at == '*')
-        return 1;
-    return strncmp(at, "\xc3\x97", 2) == 0 ? 2 : 0;
-}
-
-/* Cuts one length off a piece text; *rest is after the mark, or NULL after the last. */
-static bool cut_piece_part(const char **rest, char *part, size_t size)
-{
-    const char *at = *rest;
-    size_t length = 0;
-    while (at[length] != '\0' && piece_mark(at + length) == 0)
-        length++;
-    if (length >= size)
-        return false;
-    memcpy(part, at, length);
-    part[length] = '\0';
-    *rest = at[length] == '\0' ? NULL : at + length + piece_mark(at + length);
-    return true;
-}
-
-/* The unit of the last length holds for those that have none: "400x400x40mm". */
-static enum status parse_piece_part(const char *part, const char *last_unit, double *length_mm, struct problem *problem)
-{
-    char whole[128];
-    const char *digits = part + strspn(part, " ");
-    size_t used = number_length(digits);
-    bool bare = digits[used + strspn(digits + used, " ")] == '\0';
-    snprintf(whole, sizeof whole, "%s%s", part, bare ? last_unit : "");
-    enum status status = quantity_parse(whole, units_length, "--piece", length_mm, problem);
-    if (status == STATUS_OK && *length_mm <= 0)
-        return problem_set(problem, STATUS_USAGE, NULL, "--piece: '%s' is no length: give more than zero", whole);
-    return status;
-}
-
-struct piece piece_of_sizes(const double length_mm[3])
-{
-    return (struct piece){ { length_mm[0], length_mm[1], length_mm[2] }, length_mm[0] * length_mm[1] * length_mm[2] / MM3_PER_L };
-}
-
-/* False when the text is no volume: then nothing is told. */
-static bool parse_piece_volume(const char *text, struct piece *piece)
-{
-    struct problem unheard;
-    *piece = (struct piece)PIECE_NONE;
-    return quantity_parse(text, units_volume, "--piece", &piece->volume_l, &unheard) == STATUS_OK && piece->volume_l > 0;
-}
-
-enum status quantity_parse_piece(const char *text, struct piece *piece, struct problem *problem)
-{
-    char part[3][40];
-    double length_mm[3];
-    const char *rest = text;
-    size_t n = 0;
-    if (parse_piece_volume(text, piece))
-        return STATUS_OK;
-    while (rest && n < 3 && cut_piece_part(&rest, part[n], sizeof part[n]))
-        n++;
-    if (n != 3 || rest)
-        return problem_set(problem, STATUS_USAGE, NULL,
-                           "--piece: '%s' is not three lengths, nor a volume: write it as 400x400x40mm or 6.4L", text);
-    const char *last = part[2] + strspn(part[2], " ");
-    const char *last_unit = last + number_length(last);
-    if (*last_unit == '\0')
-        return problem_set(problem, STATUS_USAGE, NULL, "--piece: '%s' has no unit: write it as 400x400x40mm", text);
-    for (size_t i = 0; i < 3; i++) {
-        enum status status = parse_piece_part(part[i], last_unit, &length_mm[i], problem);
-        if (status != STATUS_OK)
-            return status;
-    }
-    *piece = piece_of_sizes(length_mm);
     return STATUS_OK;
 }
 

@@ -241,6 +241,8 @@ static void pieces(void)
     check_piece_refused("400xx40mm", "is not a number");
     check_piece_refused("400x400x40kg", "'kg' is not a unit");
     check_piece_refused("", "is not three lengths");
+    check_piece_refused("1e303x99x41in", "is out of range"); /* no length is, but their product */
+    check_piece_refused("1e-200x1e-200x1mm", "is out of range");
     check_piece_refused("1111111111111111111111111111111111111111111111111111111x2x3mm", "is not three lengths");
 }
 
