@@ -3,7 +3,7 @@ fraction of each aggregate, assured values, lightest fraction that meets both de
 
     python3 reference.py SPECIMENS.csv [mixed]
 
-"mixed" fits a random batch with statsmodels instead.
+"mixed" fits a random batch by REML with statsmodels instead.
 """
 import sys
 

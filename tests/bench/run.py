@@ -20,6 +20,7 @@ WORK = os.path.join(BUILD, "bench")
 PROGRAM = os.path.join(BUILD, "plumestone")
 STUDY = "datasets/roof-terrace-pavers/study.ini"
 NO_GNUPLOT = "no gnuplot:"
+LESS = "least squares only"
 DEMANDS = ["--target", "compressive_strength=12MPa", "--limit", "density=1900kg/m3", "--reference", "gravel-00", "--quiet"]
 
 
@@ -76,11 +77,19 @@ def study(specimens):
     return path
 
 
-def reference_job(specimens, r_method):
+def reference_job(specimens, mixed):
+    """mixed: the others fit random batches as well; numpy, which has no such fit, runs beside them by least squares."""
     path = study(specimens)
-    return {"plumestone, random batches": [PROGRAM, "recommend", *DEMANDS, path],
-            f"R, data.table and {'lme4' if r_method == 'mixed' else 'lm'}": ["Rscript", "tests/bench/reference.R", path, r_method],
-            "Python, pandas and numpy": ["/usr/bin/python3", "tests/bench/reference.py", path]}
+    python = ["/usr/bin/python3", "tests/bench/reference.py", path]
+    job = {"plumestone, random batches": [PROGRAM, "recommend", *DEMANDS, path]}
+    if mixed:
+        job["R, data.table and lme4"] = ["Rscript", "tests/bench/reference.R", path, "mixed"]
+        job["Python, pandas and statsmodels"] = [*python, "mixed"]
+        job[f"Python, pandas and numpy, {LESS}"] = python
+    else:
+        job["R, data.table and lm"] = ["Rscript", "tests/bench/reference.R", path, "least-squares"]
+        job["Python, pandas and numpy"] = python
+    return job
 
 
 def results_of_demo():
@@ -139,8 +148,8 @@ def least(results, name, which=0):
 
 
 def times_faster(results, which=0):
-    """How many times faster the first contestant is than the fastest of the others that are programs of their own."""
-    first, *others = (name for name in results if "`wc" not in name and not name.startswith("plumestone, 2"))
+    """How many times faster the first contestant is than the fastest of the others that do the same job."""
+    first, *others = (name for name in results if "`wc" not in name and not name.startswith("plumestone, 2") and LESS not in name)
     return min(least(results, name, which) for name in others) / max(least(results, first, which), 1e-3)
 
 
@@ -187,7 +196,7 @@ def demo_parts(page):
 
 def size_parts(page):
     million = study(1000000)
-    contestants = reference_job(1000000, "least-squares")
+    contestants = reference_job(1000000, False)
     contestants["`wc -l`, to read the bytes alone"] = ["wc", "-l", million]
     raced = race(contestants, RUNS)
     own = raced["plumestone, random batches"]
@@ -202,9 +211,9 @@ def size_parts(page):
 
 def main():
     page = Page()
-    small = race(reference_job(180, "mixed"), RUNS)
-    page.add(table("180 specimens", small))
-    page.aim("180 specimens, times faster than the faster peer (clock)", "70", f"{times_faster(small):.1f}")
+    small = race(reference_job(180, True), RUNS)
+    page.add(table("180 specimens", small, "R and statsmodels fit random batches here, as the program does.\n\n"))
+    page.aim("180 specimens, times faster than the faster peer with random batches (clock)", "70", f"{times_faster(small):.1f}")
     demo_parts(page)
     size_parts(page)
     page.add_aims()
