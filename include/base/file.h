@@ -25,6 +25,29 @@ enum status file_sync_folder(const char *path, struct problem *problem);
  */
 enum status file_replace(const char *path, const char *bytes, size_t length, struct problem *problem);
 
+/*
+ * Files that are replaced together, so that the disk is waited for once: each
+ * is written to its temporary when it is added, and file_batch_finish() syncs
+ * all of them, renames them in the order of adding, then syncs their folders.
+ * What is no regular file (a device, a pipe) is written when it is added.
+ */
+struct file_batch { struct file_pending *items; size_t n_items, capacity; };
+
+/* Fails as file_replace() does; what was added before stays in the batch. */
+enum status file_batch_add(struct file_batch *batch, const char *path, const char *bytes, size_t length, struct problem *problem);
+
+/*
+ * Empties the batch, whatever happens. On failure every file is the old or the
+ * new one, whole, the old ones of all when a sync failed, and no temporary stays.
+ */
+enum status file_batch_finish(struct file_batch *batch, struct problem *problem);
+
+/* Empties the batch and leaves the old files. */
+void file_batch_drop(struct file_batch *batch);
+
+/* Writes a file that nobody needs after this run: what holds of file_replace() does not hold of it. STATUS_IO. */
+enum status file_write_passing(const char *path, const char *bytes, size_t length, struct problem *problem);
+
 /* Makes a folder and its parents. An existing folder is fine; an existing file is STATUS_IO. */
 enum status file_make_folder(const char *path, struct problem *problem);
 

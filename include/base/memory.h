@@ -20,7 +20,7 @@ bool memory_reserve(void **block, size_t *capacity, size_t needed, size_t size);
 /*
  * Whether any allocation of this run has failed. What was made since may lack
  * a part (a cell, a note), so nothing is then passed for an answer: main and
- * file_replace ask before they write.
+ * file_batch_add (so file_replace too) ask before they write.
  */
 bool memory_ran_out(void);
 

@@ -1,3 +1,5 @@
+#define _GNU_SOURCE /* sync_file_range */
+
 #include "base/file.h"
 
 #include "base/memory.h"
@@ -124,14 +126,10 @@ enum status file_sync_folder(const char *path, struct problem *problem)
     return status;
 }
 
-/* Writes, syncs and closes; the descriptor is closed in every case. */
-static enum status write_and_close(int descriptor, const char *path, const char *bytes, size_t length, struct problem *problem)
+/* Pipes and terminals cannot be synced. */
+static enum status sync_and_close(int descriptor, const char *path, struct problem *problem)
 {
-    enum status status = STATUS_OK;
-    if (!file_write_all(descriptor, bytes, length))
-        status = io_problem(problem, path, "write");
-    else if (!file_sync(descriptor) && errno != EINVAL) /* pipes and terminals cannot be synced */
-        status = io_problem(problem, path, "put on disk");
+    enum status status = file_sync(descriptor) || errno == EINVAL ? STATUS_OK : io_problem(problem, path, "put on disk");
     if (close(descriptor) != 0 && status == STATUS_OK)
         status = io_problem(problem, path, "close");
     return status;
@@ -149,16 +147,20 @@ static enum status write_in_place(const char *path, const char *bytes, size_t le
         close(descriptor);
         return status;
     }
-    return write_and_close(descriptor, path, bytes, length, problem);
+    if (file_write_all(descriptor, bytes, length))
+        return sync_and_close(descriptor, path, problem);
+    enum status status = io_problem(problem, path, "write");
+    close(descriptor);
+    return status;
 }
 
-/* A new file beside path, with a name nobody has; -1 with errno when it cannot be. */
-static int open_temporary(const char *path, struct text *name)
+/* A new file beside path, with a name nobody has, number `first` of this process or a later one; -1 with errno when it cannot be. */
+static int open_temporary(const char *path, size_t first, struct text *name)
 {
-    for (unsigned attempt = 0; attempt < 100; attempt++) {
+    for (size_t attempt = first; attempt < first + 100; attempt++) {
         text_clear(name);
         add_folder(name, path);
-        text_addf(name, ".new-%ld-%u", (long)getpid(), attempt);
+        text_addf(name, ".new-%ld-%zu", (long)getpid(), attempt);
         if (name->failed) {
             errno = ENOMEM;
             return -1;
@@ -170,33 +172,69 @@ static int open_temporary(const char *path, struct text *name)
     return -1;
 }
 
-static enum status replace_regular(const char *path, const struct stat *old, const char *bytes, size_t length, struct problem *problem)
+/* ---- replacing files, several at once ---- */
+
+/* A file that is written beside the one whose place it takes. */
+struct file_pending {
+    char *path;
+    struct text temporary;
+    int descriptor;            /* -1: closed */
+};
+
+static void pending_drop(struct file_pending *pending)
 {
-    struct text temporary = { 0 };
-    int descriptor = open_temporary(path, &temporary);
-    if (descriptor < 0) {
+    if (pending->descriptor >= 0)
+        close(pending->descriptor);
+    if (pending->temporary.bytes)
+        unlink(pending->temporary.bytes);
+    text_release(&pending->temporary);
+    memory_free(pending->path);
+}
+
+/* The system may begin to put it on the disk; that it is there is known only after an fsync. */
+static void begin_to_sync(int descriptor)
+{
+#ifdef SYNC_FILE_RANGE_WRITE
+    (void)sync_file_range(descriptor, 0, 0, SYNC_FILE_RANGE_WRITE);
+#else
+    (void)descriptor;
+#endif
+}
+
+static enum status write_beside(struct file_pending *pending, size_t number, const struct stat *old, const char *bytes, size_t length,
+                                struct problem *problem)
+{
+    const char *path = pending->path;
+    pending->descriptor = open_temporary(path, number, &pending->temporary);
+    if (pending->descriptor < 0) {
         enum status status = errno == ENOMEM ? memory_problem(problem, path) : io_problem(problem, path, "write");
-        text_release(&temporary);
+        text_release(&pending->temporary); /* no such file was made */
         return status;
     }
-    enum status status = STATUS_OK;
-    if (old && fchmod(descriptor, old->st_mode & 07777) != 0)
-        status = io_problem(problem, path, "keep the permissions");
-    if (status != STATUS_OK)
-        close(descriptor);
+    if (old && fchmod(pending->descriptor, old->st_mode & 07777) != 0)
+        return io_problem(problem, path, "keep the permissions");
+    if (!file_write_all(pending->descriptor, bytes, length))
+        return io_problem(problem, path, "write");
+    begin_to_sync(pending->descriptor);
+    return STATUS_OK;
+}
+
+static enum status add_regular(struct file_batch *batch, const char *path, const struct stat *old, const char *bytes, size_t length,
+                               struct problem *problem)
+{
+    void *items = batch->items;
+    struct file_pending pending = { .path = memory_text(path, strlen(path)), .descriptor = -1 };
+    bool kept = pending.path && memory_reserve(&items, &batch->capacity, batch->n_items + 1, sizeof *batch->items);
+    batch->items = items;
+    enum status status = kept ? write_beside(&pending, batch->n_items, old, bytes, length, problem) : memory_problem(problem, path);
+    if (status == STATUS_OK)
+        batch->items[batch->n_items++] = pending;
     else
-        status = write_and_close(descriptor, path, bytes, length, problem);
-    if (status == STATUS_OK && !rename_seam(temporary.bytes, path))
-        status = io_problem(problem, path, "replace the old file");
-    if (status != STATUS_OK)
-        unlink(temporary.bytes);
-    else
-        status = file_sync_folder(path, problem);
-    text_release(&temporary);
+        pending_drop(&pending);
     return status;
 }
 
-enum status file_replace(const char *path, const char *bytes, size_t length, struct problem *problem)
+enum status file_batch_add(struct file_batch *batch, const char *path, const char *bytes, size_t length, struct problem *problem)
 {
     struct stat old;
     char target[PATH_MAX];
@@ -210,14 +248,74 @@ enum status file_replace(const char *path, const char *bytes, size_t length, str
         path = target;
     }
     if (stat(path, &old) != 0)
-        return replace_regular(path, NULL, bytes, length, problem);
+        return add_regular(batch, path, NULL, bytes, length, problem);
     if (S_ISREG(old.st_mode))
-        return replace_regular(path, &old, bytes, length, problem);
+        return add_regular(batch, path, &old, bytes, length, problem);
     if (S_ISDIR(old.st_mode)) {
         errno = EISDIR;
         return io_problem(problem, path, "write");
     }
     return write_in_place(path, bytes, length, problem);
+}
+
+static bool same_folder(const char *a, const char *b)
+{
+    const char *end_a = strrchr(a, '/'), *end_b = strrchr(b, '/');
+    size_t length_a = end_a ? (size_t)(end_a - a) + 1 : 0, length_b = end_b ? (size_t)(end_b - b) + 1 : 0;
+    return length_a == length_b && memcmp(a, b, length_a) == 0;
+}
+
+/* To its place; afterwards there is no temporary. */
+static enum status pending_rename(struct file_pending *pending, struct problem *problem)
+{
+    if (!rename_seam(pending->temporary.bytes, pending->path))
+        return io_problem(problem, pending->path, "replace the old file");
+    text_release(&pending->temporary);
+    return STATUS_OK;
+}
+
+enum status file_batch_finish(struct file_batch *batch, struct problem *problem)
+{
+    enum status status = STATUS_OK;
+    for (size_t i = 0; status == STATUS_OK && i < batch->n_items; i++) {
+        int descriptor = batch->items[i].descriptor;
+        batch->items[i].descriptor = -1;
+        status = sync_and_close(descriptor, batch->items[i].path, problem);
+    }
+    for (size_t i = 0; status == STATUS_OK && i < batch->n_items; i++) {
+        status = pending_rename(&batch->items[i], problem);
+        bool last = i + 1 == batch->n_items || !same_folder(batch->items[i].path, batch->items[i + 1].path);
+        if (status == STATUS_OK && last)
+            status = file_sync_folder(batch->items[i].path, problem);
+    }
+    file_batch_drop(batch);
+    return status;
+}
+
+void file_batch_drop(struct file_batch *batch)
+{
+    for (size_t i = 0; i < batch->n_items; i++)
+        pending_drop(&batch->items[i]);
+    memory_free(batch->items);
+    *batch = (struct file_batch){ 0 };
+}
+
+enum status file_replace(const char *path, const char *bytes, size_t length, struct problem *problem)
+{
+    struct file_batch batch = { 0 };
+    enum status status = file_batch_add(&batch, path, bytes, length, problem);
+    return status == STATUS_OK ? file_batch_finish(&batch, problem) : status;
+}
+
+enum status file_write_passing(const char *path, const char *bytes, size_t length, struct problem *problem)
+{
+    int descriptor = open(path, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0666);
+    if (descriptor < 0)
+        return io_problem(problem, path, "write");
+    enum status status = file_write_all(descriptor, bytes, length) ? STATUS_OK : io_problem(problem, path, "write");
+    if (close(descriptor) != 0 && status == STATUS_OK)
+        status = io_problem(problem, path, "close");
+    return status;
 }
 
 static bool is_folder(const char *path)

@@ -64,16 +64,19 @@ static struct chart *chart_list_add(struct chart_list *charts, const char *name)
     return chart;
 }
 
+/* Where the scripts go. */
+struct script_folder { const char *path; struct file_batch batch; };
+
 /* Writes the script when there is one; a chart that the answer does not support leaves the list again. */
-static enum status finish_script(enum status built, struct drawing *drawing, const char *folder,
+static enum status finish_script(enum status built, struct drawing *drawing, struct script_folder *folder,
                                  struct chart_list *charts, struct problem *problem)
 {
     char path[LOAD_PATH];
     enum status status = built;
     if (built == STATUS_OK) {
-        status = load_path(folder, charts->items[charts->n_items - 1].name, ".gp", path, problem);
+        status = load_path(folder->path, charts->items[charts->n_items - 1].name, ".gp", path, problem);
         if (status == STATUS_OK)
-            status = file_replace(path, drawing->script.bytes, drawing->script.length, problem);
+            status = file_batch_add(&folder->batch, path, drawing->script.bytes, drawing->script.length, problem);
     } else if (built == STATUS_MEMORY) {
         problem_set(problem, STATUS_MEMORY, NULL, "no memory left to make the charts");
     }
@@ -108,7 +111,7 @@ static bool is_wanted(const struct chart_source *source, const char *name)
     return source->n_wanted == 0;
 }
 
-static enum status write_fraction(const struct chart_source *source, enum property property, const char *folder,
+static enum status write_fraction(const struct chart_source *source, enum property property, struct script_folder *folder,
                                   struct chart_list *charts, struct problem *problem)
 {
     char name[64];
@@ -124,7 +127,7 @@ static enum status write_fraction(const struct chart_source *source, enum proper
     return finish_script(chart_by_fraction(source, property, chart, &drawing), &drawing, folder, charts, problem);
 }
 
-static enum status write_scripts(const struct chart_source *source, const char *folder, struct chart_list *charts, struct problem *problem)
+static enum status add_scripts(const struct chart_source *source, struct script_folder *folder, struct chart_list *charts, struct problem *problem)
 {
     enum property strength = chart_strength(source);
     enum status status = write_fraction(source, strength, folder, charts, problem);
@@ -140,6 +143,16 @@ static enum status write_scripts(const struct chart_source *source, const char *
             return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to make the charts");
         status = finish_script(chart_table[i].build(source, chart, &drawing), &drawing, folder, charts, problem);
     }
+    return status;
+}
+
+static enum status write_scripts(const struct chart_source *source, const char *folder, struct chart_list *charts, struct problem *problem)
+{
+    struct script_folder scripts = { .path = folder };
+    enum status status = add_scripts(source, &scripts, charts, problem);
+    if (status == STATUS_OK)
+        return file_batch_finish(&scripts.batch, problem);
+    file_batch_drop(&scripts.batch);
     return status;
 }
 

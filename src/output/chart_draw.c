@@ -60,7 +60,7 @@ static enum status write_driver(const struct studio *studio, struct problem *pro
     enum status status = script.failed ? problem_set(problem, STATUS_MEMORY, NULL, "no memory left to draw the charts")
                                        : load_path(studio->folder, studio->place, "draw.gp", path, problem);
     if (status == STATUS_OK)
-        status = file_replace(path, script.bytes, script.length, problem);
+        status = file_write_passing(path, script.bytes, script.length, problem);
     text_release(&script);
     return status;
 }

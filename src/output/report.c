@@ -10,37 +10,40 @@ static enum status no_memory(struct problem *problem)
     return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to write the report");
 }
 
-/* Writes text to folder/name and empties it; passes a failure of its making on. */
-static enum status put_file(const char *folder, const char *name, enum status made, struct text *text, struct problem *problem)
+/* The report's own files, which take their places together. */
+struct report_files { const char *folder; struct file_batch batch; };
+
+/* Writes text as folder/name and empties it; passes a failure of its making on. */
+static enum status put_file(struct report_files *files, const char *name, enum status made, struct text *text, struct problem *problem)
 {
     char path[LOAD_PATH];
     enum status status = made == STATUS_MEMORY || text->failed ? no_memory(problem) : made;
     if (status == STATUS_OK)
-        status = load_path(folder, name, "", path, problem);
+        status = load_path(files->folder, name, "", path, problem);
     if (status == STATUS_OK)
-        status = file_replace(path, text->bytes ? text->bytes : "", text->length, problem);
+        status = file_batch_add(&files->batch, path, text->bytes ? text->bytes : "", text->length, problem);
     text_release(text);
     return status;
 }
 
 /* The tables and data that stand beside the text. */
-static enum status write_data(const struct report_source *source, struct problem *problem)
+static enum status add_data(const struct report_source *source, struct report_files *files, struct problem *problem)
 {
     const struct report_settings *settings = source->settings;
     struct text text = { 0 };
-    enum status status = put_file(settings->folder, "results.csv", answer_results_csv(source->set, settings->us, &text), &text, problem);
+    enum status status = put_file(files, "results.csv", answer_results_csv(source->set, settings->us, &text), &text, problem);
     if (status == STATUS_OK)
-        status = put_file(settings->folder, "summary.json",
+        status = put_file(files, "summary.json",
                           answer_recommend_json(source->set, source->request, source->answer, &text), &text, problem);
     if (status == STATUS_OK && settings->set_aside_path && source->set->n_set_aside > 0) {
         status = load_file(settings->set_aside_path, &text, problem);
-        status = put_file(settings->folder, "set-aside.csv", status, &text, problem);
+        status = put_file(files, "set-aside.csv", status, &text, problem);
     }
     text_release(&text);
     return status;
 }
 
-static enum status write_text(const struct report_source *source, struct problem *problem)
+static enum status add_text(const struct report_source *source, struct report_files *files, struct problem *problem)
 {
     const struct report_settings *settings = source->settings;
     struct text markdown = { 0 }, html = { 0 };
@@ -50,11 +53,23 @@ static enum status write_text(const struct report_source *source, struct problem
     else
         no_memory(problem);
     if (status == STATUS_OK)
-        status = put_file(settings->folder, "report.html", status, &html, problem);
+        status = put_file(files, "report.html", status, &html, problem);
     if (status == STATUS_OK)
-        status = put_file(settings->folder, "report.md", status, &markdown, problem);
+        status = put_file(files, "report.md", status, &markdown, problem);
     text_release(&markdown);
     text_release(&html);
+    return status;
+}
+
+static enum status write_files(const struct report_source *source, struct problem *problem)
+{
+    struct report_files files = { .folder = source->settings->folder };
+    enum status status = add_data(source, &files, problem);
+    if (status == STATUS_OK)
+        status = add_text(source, &files, problem);
+    if (status == STATUS_OK)
+        return file_batch_finish(&files.batch, problem);
+    file_batch_drop(&files.batch);
     return status;
 }
 
@@ -76,9 +91,7 @@ enum status report_write(const struct specimen_set *set, const struct recommend_
     };
     enum status drawn = chart_write_all(&pictures, settings->draw ? CHART_SVG | CHART_PNG : 0, folder, &charts, &drawing);
     const struct report_source source = { set, request, answer, fits, settings, &charts };
-    status = drawn == STATUS_OK || drawn == STATUS_TOOL ? write_data(&source, problem) : drawn;
-    if (status == STATUS_OK)
-        status = write_text(&source, problem);
+    status = drawn == STATUS_OK || drawn == STATUS_TOOL ? write_files(&source, problem) : drawn;
     if (drawn != STATUS_OK && (status == STATUS_OK || status == drawn)) {
         *problem = drawing;
         status = drawn;

@@ -1,6 +1,7 @@
 #include "support/check.h"
 
 #include "base/file.h"
+#include "base/memory.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -81,6 +82,84 @@ static void survives_each_failure(void)
     file_fail_at(0, false, 0);
 }
 
+static enum status replace_three(const char *content)
+{
+    static const char *const names[] = { "a.csv", "b.csv", "c.csv" };
+    struct problem problem;
+    struct file_batch batch = { 0 };
+    enum status status = STATUS_OK;
+    for (size_t i = 0; status == STATUS_OK && i < 3; i++)
+        status = file_batch_add(&batch, in_folder(names[i]), content, strlen(content), &problem);
+    if (status == STATUS_OK)
+        return file_batch_finish(&batch, &problem);
+    file_batch_drop(&batch);
+    return status;
+}
+
+/* Three at once, one call failing: every file whole, the old ones of all until the last is on the disk; no litter. */
+static void replaces_several(void)
+{
+    char text[3][100];
+    file_fail_at(0, false, 0);
+    CU_ASSERT_EQUAL(replace_three("old\n"), STATUS_OK);
+    CU_ASSERT_EQUAL(file_calls(), 3 + 3 + 3 + 1); /* writes, syncs, renames, one folder */
+    CU_ASSERT_EQUAL(count_entries(), 3);
+    for (unsigned long n = 1; n <= 10; n++) {
+        CU_ASSERT_EQUAL(replace_three("old\n"), STATUS_OK);
+        file_fail_at(n, false, ENOSPC);
+        CU_ASSERT_EQUAL(replace_three("new\n"), STATUS_IO);
+        file_fail_at(0, false, 0);
+        read_back(in_folder("a.csv"), text[0], sizeof text[0]);
+        read_back(in_folder("b.csv"), text[1], sizeof text[1]);
+        read_back(in_folder("c.csv"), text[2], sizeof text[2]);
+        check_text(text[0], n > 7 ? "new\n" : "old\n"); /* calls 7, 8 and 9 rename */
+        check_text(text[1], n > 8 ? "new\n" : "old\n");
+        check_text(text[2], n > 9 ? "new\n" : "old\n");
+        CU_ASSERT_EQUAL(count_entries(), 3);
+    }
+    unlink(in_folder("b.csv"));
+    unlink(in_folder("c.csv"));
+}
+
+/* Memory that runs out on the way leaves what was there, or all the new ones when only the folder was still to be synced. */
+static void several_without_memory(void)
+{
+    char text[100];
+    CU_ASSERT_EQUAL(replace_three("old\n"), STATUS_OK);
+    for (unsigned long n = 1;; n++) {
+        memory_fail_at(n, false);
+        enum status status = replace_three("new\n");
+        memory_fail_at(0, false);
+        if (status == STATUS_OK)
+            break;
+        CU_ASSERT_EQUAL_FATAL(status, STATUS_MEMORY);
+        read_back(in_folder("a.csv"), text, sizeof text);
+        bool renamed = strcmp(text, "new\n") == 0;
+        read_back(in_folder("c.csv"), text, sizeof text);
+        check_text(text, renamed ? "new\n" : "old\n");
+        CU_ASSERT_EQUAL(count_entries(), 3);
+    }
+    unlink(in_folder("b.csv"));
+    unlink(in_folder("c.csv"));
+}
+
+static void writes_in_passing(void)
+{
+    struct problem problem;
+    char text[100];
+    const char *path = in_folder("passing");
+    CU_ASSERT_EQUAL(file_write_passing(path, "a longer line\n", 14, &problem), STATUS_OK);
+    CU_ASSERT_EQUAL(file_write_passing(path, "short\n", 6, &problem), STATUS_OK);
+    read_back(path, text, sizeof text);
+    check_text(text, "short\n");
+    file_fail_at(1, false, ENOSPC);
+    CU_ASSERT_EQUAL(file_write_passing(path, "x", 1, &problem), STATUS_IO);
+    file_fail_at(0, false, 0);
+    CU_ASSERT(strstr(problem.text, strerror(ENOSPC)) != NULL);
+    CU_ASSERT_EQUAL(file_write_passing(in_folder("none/a"), "x", 1, &problem), STATUS_IO);
+    unlink(path);
+}
+
 static void follows_a_link(void)
 {
     struct problem problem;
@@ -133,6 +212,9 @@ int main(void)
     static const struct check_case cases[] = {
         { "replaces whole", replaces_whole },
         { "survives each failure", survives_each_failure },
+        { "several at once", replaces_several },
+        { "several at once without memory", several_without_memory },
+        { "in passing", writes_in_passing },
         { "follows a link", follows_a_link },
         { "refuses folders and full devices", refuses_folders_and_full_devices },
         { "makes folders", makes_folders },
