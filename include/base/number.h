@@ -36,6 +36,14 @@ int number_decimals(double step);
 /* Writes value rounded to step, half-even; "-0" shows as "0", NaN as `absent`. */
 void number_show(double value, double step, const char *absent, char *out, size_t size);
 
+/*
+ * Writes all digits that a double can need, as printf's %.17g has them in the
+ * C locale: read back, it is the same double. Returns the length. Usual sizes
+ * take a tenth of the time of printf.
+ */
+#define NUMBER_ALL_ROOM 32
+size_t number_show_all(double value, char out[NUMBER_ALL_ROOM]);
+
 /* Writes with `digits` significant digits, plain (no exponent for 1e-4 to 1e6). NaN as "-". */
 void number_show_significant(double value, int digits, char *out, size_t size);
 

@@ -1,3 +1,4 @@
+#include "base/number.h"
 #include "output/answer.h"
 #include "output/drying_json.h"
 #include "output/escape.h"
@@ -141,10 +142,11 @@ enum status answer_results_json(const struct specimen_set *set, const struct res
 /* Full precision; nothing where a value is not available. */
 static void add_csv_number(struct text *out, double value)
 {
+    char digits[NUMBER_ALL_ROOM] = "";
     if (isfinite(value))
-        text_addf(out, ",%.17g", value == 0 ? 0.0 : value);
-    else
-        text_add(out, ",");
+        number_show_all(value == 0 ? 0.0 : value, digits);
+    text_add(out, ",");
+    text_add(out, digits);
 }
 
 static void add_csv_text(struct text *out, const char *string)

@@ -1,6 +1,7 @@
 #include "output/drawing.h"
 
 #include "base/memory.h"
+#include "base/number.h"
 #include "output/escape.h"
 #include "output/words.h"
 
@@ -282,10 +283,11 @@ void drawing_block(struct drawing *drawing, const char *name)
 
 void drawing_number(struct drawing *drawing, double value)
 {
+    char digits[NUMBER_ALL_ROOM] = "NaN";
     if (isfinite(value))
-        text_addf(&drawing->script, "%.17g ", value);
-    else
-        text_add(&drawing->script, "NaN ");
+        number_show_all(value, digits);
+    text_add(&drawing->script, digits);
+    text_add(&drawing->script, " ");
 }
 
 void drawing_row_end(struct drawing *drawing)

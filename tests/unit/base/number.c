@@ -88,6 +88,43 @@ static void fast_path_is_exact(void)
     CU_ASSERT_EQUAL(n_different, 0);
 }
 
+/* Bits at random, of usual sizes and of all, few decimals, and ties in the 17th digit; DECIMALS as above. */
+static void all_digits_are_those_of_printf(void)
+{
+    const char *wanted = getenv("DECIMALS");
+    unsigned long n_tried = wanted ? strtoul(wanted, NULL, 10) : 300000;
+    unsigned long long state = 88172645463325252ull;
+    size_t n_different = 0;
+    for (unsigned long i = 0; i < n_tried; i++) {
+        unsigned long long bits = next_random(&state);
+        char got[NUMBER_ALL_ROOM], want[64];
+        double value;
+        if (i % 2 == 0)
+            bits = (bits & 0x800FFFFFFFFFFFFFull) | (1023 - 12 + next_random(&state) % 64) << 52;
+        memcpy(&value, &bits, sizeof value);
+        if (i % 4 == 1)
+            value = (double)(bits % 1000000) / pow(10, (double)(next_random(&state) % 8));
+        if (i % 16 == 3)
+            value = ldexp((double)(bits >> 11), -(int)(3 + next_random(&state) % 12)); /* few digits behind the point, many before it */
+        snprintf(want, sizeof want, "%.17g", value);
+        size_t length = number_show_all(value, got);
+        n_different += strcmp(got, want) != 0 || length != strlen(want);
+    }
+    CU_ASSERT_EQUAL(n_different, 0);
+}
+
+static void all_digits_at_the_ends(void)
+{
+    static const double values[] = { 0, -0.0, 1, -1, 10, 0.1, 0.001, 0x1p-9, 0x1.fffffffffffffp-10, 1e15, 999999999999999.9, 1e16, 1e17, 99999999999999.98,
+                                     9.9999999999999982, 0.99999999999999989, 999.99999999999989, 1e-4, 5e-324, 1.7976931348623157e308, 0.5, 123456, -2285.5734278579971 };
+    for (size_t i = 0; i < sizeof values / sizeof values[0]; i++) {
+        char got[NUMBER_ALL_ROOM], want[64];
+        snprintf(want, sizeof want, "%.17g", values[i]);
+        CU_ASSERT_EQUAL(number_show_all(values[i], got), strlen(want));
+        check_text(got, want);
+    }
+}
+
 static void not_finite(void)
 {
     const char *texts[] = { "nan", "NaN(123)", "inf", "-Infinity", "+INF" };
@@ -283,6 +320,8 @@ int main(void)
         { "plain numbers", plain_numbers },
         { "long mantissa", long_mantissa },
         { "fast path gives the bits of strtod", fast_path_is_exact },
+        { "all digits are those of printf", all_digits_are_those_of_printf },
+        { "all digits at the ends", all_digits_at_the_ends },
         { "not finite", not_finite },
         { "other notations", other_notations },
         { "out of range", out_of_range },
