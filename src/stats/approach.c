@@ -19,6 +19,7 @@ enum { PARAMETERS = 3, GRID = 60, REACH_MAX = 60 };
 struct scaled {
     size_t n;
     double *t, *y;
+    double *decay;              /* room for the share of the change that is left at each time */
     double centre, range, span;
     double log_least, log_most; /* of the time constant */
     double limit;               /* held while the time constant is searched; NaN: fitted too */
@@ -45,24 +46,24 @@ static double line_squares(const double *x, const double *y, size_t n)
 static double squares_of(const struct scaled *data, double time_constant, double *limit, double *loss)
 {
     double x_mean = 0, y_mean = 0, xx = 0, xy = 0, squares = 0;
-    bool held = !isnan(data->limit);
     for (size_t i = 0; i < data->n; i++) {
-        x_mean += exp(-data->t[i] / time_constant) / (double)data->n;
+        data->decay[i] = exp(-data->t[i] / time_constant);
+        x_mean += data->decay[i] / (double)data->n;
         y_mean += data->y[i] / (double)data->n;
     }
-    if (held) {
+    if (!isnan(data->limit)) {
         x_mean = 0;
         y_mean = data->limit;
     }
     for (size_t i = 0; i < data->n; i++) {
-        double x = exp(-data->t[i] / time_constant) - x_mean;
+        double x = data->decay[i] - x_mean;
         xx += x * x;
         xy += x * (data->y[i] - y_mean);
     }
     *loss = xx > 0 ? xy / xx : 0;
     *limit = y_mean - *loss * x_mean;
     for (size_t i = 0; i < data->n; i++) {
-        double rest = data->y[i] - *limit - *loss * exp(-data->t[i] / time_constant);
+        double rest = data->y[i] - *limit - *loss * data->decay[i];
         squares += rest * rest;
     }
     return squares;
@@ -175,7 +176,8 @@ static enum status scale_data(const double *t, const double *y, size_t n, struct
                              .span = t[n - 1] - t[0], .limit = NAN };
     data->t = memory_new(n, sizeof *data->t);
     data->y = memory_new(n, sizeof *data->y);
-    if (!data->t || !data->y)
+    data->decay = memory_new(n, sizeof *data->decay);
+    if (!data->t || !data->y || !data->decay)
         return memory_out(problem);
     if (!(data->range > 0))
         return problem_set(problem, STATUS_NUMERIC, NULL, "the values do not change");
@@ -241,6 +243,7 @@ enum status approach_fit_estimate(const double *t, const double *y, size_t n, do
         status = fit_scaled(&data, confidence, fit, problem);
     memory_free(data.t);
     memory_free(data.y);
+    memory_free(data.decay);
     return status;
 }
 
