@@ -60,7 +60,7 @@ enum status command_check(struct run *run)
         if (status == STATUS_OK)
             status = study_select(run, &study);
         if (status == STATUS_OK)
-            status = testing_measure(run, &study, &study.selection, &quality);
+            status = testing_measure(run, &study, &study.selection, NULL, &quality);
         enum status weighed = drying_open(run, &study, &drying);
         if (status == STATUS_OK)
             status = weighed;

@@ -21,7 +21,7 @@ enum status showing_open(struct run *run, const struct study *study, const struc
     enum status verdict = deciding_search(run, study, request, &showing->answer);
     enum status status = verdict == STATUS_ANSWER_NO ? STATUS_OK : verdict;
     if (status == STATUS_OK)
-        status = testing_measure(run, study, &showing->answer.selection, &showing->quality);
+        status = testing_measure(run, study, &showing->answer.selection, &showing->answer.mixes, &showing->quality);
     if (status == STATUS_OK)
         status = follow_ages(run, study, showing);
     if (status == STATUS_OK)

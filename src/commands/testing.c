@@ -19,18 +19,18 @@ static enum status measure_all(const struct specimen_set *set, const struct sele
     return status == STATUS_MEMORY ? status : STATUS_OK;
 }
 
-enum status testing_measure(struct run *run, const struct study *study, const struct selection *selection, struct quality_list *list)
+enum status testing_measure(struct run *run, const struct study *study, const struct selection *selection,
+                            const struct mix_summary_list *means, struct quality_list *list)
 {
-    struct mix_summary_list means;
+    struct mix_summary_list own = {0};
     struct problem problem = {0};
     *list = (struct quality_list){.items = memory_new(PROPERTY_COUNT, sizeof *list->items)};
     enum status status = list->items ? STATUS_OK : problem_set(&problem, STATUS_MEMORY, NULL, "no memory left");
+    if (status == STATUS_OK && !means)
+        status = mix_summary_list_make(&study->set, selection, NULL, study->options.confidence, &own, &problem);
     if (status == STATUS_OK)
-        status = mix_summary_list_make(&study->set, selection, NULL, study->options.confidence, &means, &problem);
-    if (status == STATUS_OK) {
-        status = measure_all(&study->set, selection, &means, list, &problem);
-        mix_summary_list_release(&means);
-    }
+        status = measure_all(&study->set, selection, means ? means : &own, list, &problem);
+    mix_summary_list_release(&own);
     if (status != STATUS_MEMORY)
         return STATUS_OK;
     problem_list_take(&run->problems, &problem);

@@ -9,19 +9,24 @@
 #define LEADER_PX 16.0       /* a label further off gets a line to its point */
 #define PARTED_FROM_PX 6.0   /* spots this near lie under the mark of the point itself */
 
-/* What a label here would cover: leaving the panel counts most, then another label, then points. */
-static double label_cost(const struct drawing *drawing, const struct box *box)
+static bool boxes_overlap(const struct box *a, const struct box *b)
 {
-    double cost = 0;
-    for (size_t i = 0; i < drawing->n_labels; i++) {
-        const struct box *other = &drawing->labels[i];
-        if (box->left < other->right && other->left < box->right && box->top < other->bottom && other->top < box->bottom)
+    return a->left < b->right && b->left < a->right && a->top < b->bottom && b->top < a->bottom;
+}
+
+/*
+ * What a label here would cover, on top of `cost`: leaving the panel counts most, then another label, then points. Costs only
+ * add up, so no more is looked at than it takes to come to `most`.
+ */
+static double label_cost(const struct drawing *drawing, const struct box *box, double cost, double most)
+{
+    for (size_t i = 0; i < drawing->n_labels; i++)
+        if (boxes_overlap(box, &drawing->labels[i]))
             cost += 1000;
-    }
     if (box->left < drawing->panel.left || box->right > drawing->panel.right
         || box->top < drawing->panel.top || box->bottom > drawing->panel.bottom)
         cost += 10000;
-    for (size_t i = 0; i < drawing->n_spots; i++) {
+    for (size_t i = 0; i < drawing->n_spots && cost < most; i++) {
         double x = drawing->spots[i].x, y = drawing->spots[i].y;
         if (x > box->left - 4 && x < box->right + 4 && y > box->top - 3 && y < box->bottom + 3)
             cost += 10;
@@ -85,15 +90,15 @@ static double parted_cost(const struct drawing *drawing, const struct box *box, 
     return cost;
 }
 
-static struct placing find_place(const struct drawing *drawing, double x, double y, int prefer, double width)
+static struct placing find_place(const struct drawing *drawing, double x, double y, int prefer, double width, double most)
 {
-    struct placing best = { .x = drawing_pixel_x(drawing, x), .y = drawing_pixel_y(drawing, y), .cost = INFINITY };
+    struct placing best = { .x = drawing_pixel_x(drawing, x), .y = drawing_pixel_y(drawing, y), .cost = most };
     for (size_t i = 0; i < LABEL_SIDES * LABEL_LINES; i++) {
         struct box box = label_place(best.x, best.y, width, prefer, i);
         double far = (double)i;
-        if (far >= best.cost) /* costs only add up */
+        if (far >= best.cost)
             break;
-        double cost = label_cost(drawing, &box) + far;
+        double cost = label_cost(drawing, &box, far, best.cost);
         cost += cost < best.cost ? parted_cost(drawing, &box, best.x, best.y) : 0;
         if (cost < best.cost) {
             best.cost = cost;
@@ -115,7 +120,7 @@ static void put_label(struct drawing *drawing, const struct placing *place, cons
 
 void drawing_label(struct drawing *drawing, double x, double y, int prefer, const char *string, const char *colour)
 {
-    struct placing place = find_place(drawing, x, y, prefer, drawing_text_width(string, DRAWING_TEXT_SIZE));
+    struct placing place = find_place(drawing, x, y, prefer, drawing_text_width(string, DRAWING_TEXT_SIZE), INFINITY);
     put_label(drawing, &place, string, colour);
 }
 
@@ -123,8 +128,9 @@ void drawing_label_along(struct drawing *drawing, const double *x, const double 
 {
     struct placing best = { .cost = INFINITY };
     for (size_t i = 0; i < n; i++) {
-        struct placing place = find_place(drawing, x[i], y[i], prefer, drawing_text_width(string, DRAWING_TEXT_SIZE));
-        place.cost += 2 * (double)i;
+        double late = 2 * (double)i;
+        struct placing place = find_place(drawing, x[i], y[i], prefer, drawing_text_width(string, DRAWING_TEXT_SIZE), best.cost - late);
+        place.cost += late;
         if (isfinite(x[i]) && isfinite(y[i]) && place.cost < best.cost)
             best = place;
     }
