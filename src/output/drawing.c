@@ -135,8 +135,10 @@ double drawing_begin(struct drawing *drawing, const char *name, unsigned height,
                       "# Other formats:          gnuplot -e \"FORMAT='png'\" %s.gp\n"
                       "reset\nNAME = '%s'\nWIDTH = %u\nHEIGHT = %u\n\n",
               name, PLUMESTONE_VERSION, name, name, name, drawing->width, drawing->height);
-    for (size_t i = 0; drawing_style[i]; i++)
-        text_addf(script, "%s\n", drawing_style[i]);
+    for (size_t i = 0; drawing_style[i]; i++) {
+        text_add(script, drawing_style[i]);
+        text_add(script, "\n");
+    }
     text_add(script, "\n");
     drawing_text(drawing, SIDE_PX, 26, -1, TITLE_SIZE, title, DRAWING_INK);
     add_subtitle(drawing, subtitle);

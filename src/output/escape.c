@@ -12,13 +12,17 @@ static void add_replaced(struct text *out, const char *string, stand_in *replace
     struct text printable = { 0 };
     text_add_printable(&printable, string);
     out->failed |= printable.failed;
+    size_t start = 0;
     for (size_t i = 0; i < printable.length; i++) {
         const char *other = replace(printable.bytes + i);
-        if (other)
-            text_add(out, other);
-        else
-            text_add_bytes(out, printable.bytes + i, 1);
+        if (!other)
+            continue;
+        text_add_bytes(out, printable.bytes + start, i - start);
+        text_add(out, other);
+        start = i + 1;
     }
+    if (start < printable.length)
+        text_add_bytes(out, printable.bytes + start, printable.length - start);
     text_release(&printable);
 }
 
@@ -66,11 +70,19 @@ void escape_gnuplot_tic(struct text *out, const char *string)
     add_gnuplot(out, string, tic_stand_in);
 }
 
+/* Letters, digits and blanks, but for the letter that a bare address may begin with. */
+static bool stands_for_itself(char c)
+{
+    return (c >= 'a' && c <= 'z' && c != 'w') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == ' ';
+}
+
 static const char *markdown_stand_in(const char *at)
 {
     static const char escaped[][3] = {
         "\\\\", "\\`", "\\*", "\\_", "\\[", "\\]", "\\<", "\\>", "\\|", "\\~", "\\&", "\\$", "\\@"
     };
+    if (stands_for_itself(*at))
+        return NULL;
     for (size_t i = 0; i < sizeof escaped / sizeof escaped[0]; i++)
         if (escaped[i][1] == *at)
             return escaped[i];

@@ -7,6 +7,7 @@
 #include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 const char *report_title(const struct report_settings *settings)
 {
@@ -96,10 +97,10 @@ static void add_origin(const struct report_source *source, struct text *out)
 static void add_tidy(struct text *out, const char *string)
 {
     struct text tidy = { 0 };
-    for (size_t i = 0, breaks = 0; string[i]; i++) {
-        breaks = string[i] == '\n' ? breaks + 1 : 0;
-        if (breaks <= 2)
-            text_add_bytes(&tidy, string + i, 1);
+    while (*string) {
+        size_t line = strcspn(string, "\n"), breaks = strspn(string + line, "\n");
+        text_add_bytes(&tidy, string, line + (breaks < 2 ? breaks : 2));
+        string += line + breaks;
     }
     words_add_printed(out, tidy.bytes ? tidy.bytes : "");
     out->failed |= tidy.failed;

@@ -46,12 +46,18 @@ static bool lacks_cube(const struct text *text)
 
 void words_add_printed(struct text *out, const char *string)
 {
+    const char *start = string;
     for (; *string; string++) {
-        if (*string == '3' && !is_word_sign(string[1]) && lacks_cube(out))
-            text_add(out, "\xC2\xB3");
-        else
-            text_add_bytes(out, string, 1);
+        if (*string != '3' || is_word_sign(string[1]))
+            continue;
+        text_add_bytes(out, start, (size_t)(string - start));
+        start = string;
+        if (!lacks_cube(out))
+            continue;
+        text_add(out, "\xC2\xB3");
+        start++;
     }
+    text_add_bytes(out, start, (size_t)(string - start));
 }
 
 /* Whether a unit as we print it begins here, and nothing else that begins alike ("in" but not "inside"). */
