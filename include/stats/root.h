@@ -20,6 +20,13 @@ typedef double root_function(double x, void *context);
 enum status root_between(root_function *function, void *context, double low, double high,
                          double tolerance, double *root);
 
+/* A point of a function. */
+struct root_point { double x, value; };
+
+/* root_between() where the function's values at both ends are known already: it is not asked for them again. */
+enum status root_within(root_function *function, void *context, struct root_point low, struct root_point high, double tolerance,
+                        double *root);
+
 /* A closed stretch of the x axis. */
 struct root_interval { double low, high; };
 

@@ -138,13 +138,16 @@ static double spare_squares(double limit, void *context)
 /* The end of the allowed limits on one side; NaN when there is none in reach. */
 static double profile_end(struct profile *profile, double best, double step)
 {
-    double inside = best, outside = best + step, end;
-    for (int i = 0; i < REACH_MAX && spare_squares(outside, profile) > 0; i++) {
+    struct root_point inside = { best, spare_squares(best, profile) }, outside = { best + step, spare_squares(best + step, profile) };
+    double end;
+    for (int i = 0; i < REACH_MAX && outside.value > 0; i++) {
         inside = outside;
         step *= 2;
-        outside = best + step;
+        outside.x = best + step;
+        outside.value = spare_squares(outside.x, profile);
     }
-    if (root_between(spare_squares, profile, fmin(inside, outside), fmax(inside, outside), 1e-12, &end) != STATUS_OK)
+    bool rises = inside.x < outside.x;
+    if (root_within(spare_squares, profile, rises ? inside : outside, rises ? outside : inside, 1e-12, &end) != STATUS_OK)
         return NAN;
     return end;
 }

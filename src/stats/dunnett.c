@@ -19,6 +19,20 @@ static bool family_usable(const struct dunnett_family *family)
     return true;
 }
 
+/*
+ * Chance that one deviate of sd `own` about +-shift is beyond x. The side that
+ * is farther off is not asked for where it cannot change the last bit: its
+ * share of the nearer one's chance is less than exp(-45).
+ */
+static double exceeds(double x, double shift, double own, bool two_sided)
+{
+    if (!two_sided)
+        return normal_above((x - shift) / own);
+    double near = (x - fabs(shift)) / own, far = (x + fabs(shift)) / own, nearer = fmax(near, 0);
+    bool shows = far < 9 || far * far - nearer * nearer < 90;
+    return normal_above(near) + (shows ? normal_above(far) : 0);
+}
+
 /* Sum of ln(1 - chance that T_i exceeds x), given the control's deviate z. */
 static double log_none_exceeds(double x, double z, const struct dunnett_family *family)
 {
@@ -27,9 +41,7 @@ static double log_none_exceeds(double x, double z, const struct dunnett_family *
         double loading = family->loading[i];
         if (i == 0 || loading != family->loading[i - 1]) {
             double own = sqrt((1 - loading) * (1 + loading));
-            double above = normal_above((x - loading * z) / own);
-            double below = family->two_sided ? normal_above((x + loading * z) / own) : 0;
-            term = log1p(-fmin(1, above + below));
+            term = log1p(-fmin(1, exceeds(x, loading * z, own, family->two_sided)));
         }
         sum += term;
     }
@@ -90,20 +102,28 @@ static double tail_excess(double d, void *context)
     return log(dunnett_tail(d, search->family) / search->tail);
 }
 
+static struct root_point excess_at(double d, struct quantile_search *search)
+{
+    return (struct root_point){ d, tail_excess(d, search) };
+}
+
 double dunnett_quantile(double confidence, const struct dunnett_family *family)
 {
     if (!(confidence > 0 && confidence < 1) || !family_usable(family))
         return NAN;
     struct quantile_search search = { family, 1 - confidence };
-    double low = 0, high = 4, quantile;
-    if (!family->two_sided && dunnett_tail(0, family) < search.tail) {
-        for (high = 0, low = -4; dunnett_tail(low, family) < search.tail; low *= 2)
-            if (low < -UPPER_MAX)
+    struct root_point low = excess_at(0, &search), high = low;
+    double quantile;
+    if (low.value < 0) { /* one-sided only */
+        for (low = excess_at(-4, &search); low.value < 0; low = excess_at(2 * low.x, &search))
+            if (low.x < -UPPER_MAX)
                 return NAN;
     } else {
-        for (; dunnett_tail(high, family) > search.tail; low = high, high *= 2)
-            if (high > UPPER_MAX)
+        for (high = excess_at(4, &search); high.value > 0; high = excess_at(2 * high.x, &search)) {
+            if (high.x > UPPER_MAX)
                 return NAN;
+            low = high;
+        }
     }
-    return root_between(tail_excess, &search, low, high, DBL_EPSILON * 64, &quantile) == STATUS_OK ? quantile : NAN;
+    return root_within(tail_excess, &search, low, high, DBL_EPSILON * 64, &quantile) == STATUS_OK ? quantile : NAN;
 }

@@ -130,16 +130,17 @@ double profile_minimise(struct profile *profile, bool restricted)
                                      3.5, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18};
     const struct mixed_sums *sums = profile->sums;
     struct search search = {profile, variance_df(sums, restricted), restricted};
-    double log_unit = log((double)sums->n_batches / sums->total_weight), log_before = 0, best_ratio = 0;
+    struct root_point before = {0};
+    double log_unit = log((double)sums->n_batches / sums->total_weight), best_ratio = 0;
     profile_evaluate(profile, 0);
     double best = criterion_varying(&profile->point, search.df, restricted);
     bool downward = false;
     for (size_t i = 0; i < sizeof decades / sizeof *decades; i++) {
-        double log_ratio = log_unit + decades[i] * log(10);
-        bool upward = slope_at_log(log_ratio, &search) >= 0;
+        double root, log_ratio = log_unit + decades[i] * log(10);
+        struct root_point here = {log_ratio, slope_at_log(log_ratio, &search)};
+        bool upward = here.value >= 0;
         if (downward && upward) {
-            double root;
-            if (root_between(slope_at_log, &search, log_before, log_ratio, 0, &root) != STATUS_OK)
+            if (root_within(slope_at_log, &search, before, here, 0, &root) != STATUS_OK)
                 return NAN;
             slope_at_log(root, &search);
             double value = criterion_varying(&profile->point, search.df, restricted);
@@ -149,7 +150,7 @@ double profile_minimise(struct profile *profile, bool restricted)
             }
         }
         downward = !upward;
-        log_before = log_ratio;
+        before = here;
     }
     return best_ratio;
 }

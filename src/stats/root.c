@@ -13,9 +13,6 @@
 #define STRIDES_LEAST 50
 #define STATE_ROOM 32      /* doubles: room for GSL's state on the stack, so that nothing is allocated inside */
 
-/* A point and what a function comes to there. */
-struct node { double x, value; };
-
 static double finest(double x, double tolerance)
 {
     return fmax(tolerance, 4 * DBL_EPSILON * fabs(x));
@@ -39,7 +36,7 @@ static enum status close_in(gsl_root_fsolver *solver, double tolerance, double *
 struct bracket {
     root_function *function;
     void *context;
-    struct node low, high;
+    struct root_point low, high;
 };
 
 static double bracket_value(double x, void *context)
@@ -64,27 +61,36 @@ static bool signs_differ(double a, double b)
     return (a < 0 && b > 0) || (a > 0 && b < 0);
 }
 
-enum status root_between(root_function *function, void *context, double low, double high,
-                         double tolerance, double *root)
+enum status root_within(root_function *function, void *context, struct root_point low, struct root_point high, double tolerance,
+                        double *root)
 {
     *root = NAN;
-    if (!(low < high) || !isfinite(low) || !isfinite(high))
+    if (!(low.x < high.x) || !isfinite(low.x) || !isfinite(high.x))
         return STATUS_NUMERIC;
-    struct bracket bracket = { function, context, { low, function(low, context) }, { high, function(high, context) } };
-    if (bracket.low.value == 0 || bracket.high.value == 0) {
-        *root = bracket.low.value == 0 ? low : high;
+    if (low.value == 0 || high.value == 0) {
+        *root = low.value == 0 ? low.x : high.x;
         return STATUS_OK;
     }
-    if (!signs_differ(bracket.low.value, bracket.high.value))
+    if (!signs_differ(low.value, high.value))
         return STATUS_NUMERIC;
+    struct bracket bracket = { function, context, low, high };
     enum status status = solve_between(&bracket, tolerance, root);
     if (status != STATUS_OK)
         *root = NAN;
     return status;
 }
 
+enum status root_between(root_function *function, void *context, double low, double high, double tolerance, double *root)
+{
+    *root = NAN;
+    if (!(low < high) || !isfinite(low) || !isfinite(high))
+        return STATUS_NUMERIC;
+    struct root_point at_low = { low, function(low, context) }, at_high = { high, function(high, context) };
+    return root_within(function, context, at_low, at_high, tolerance, root);
+}
+
 /* The smallest value between low and high, where the middle is lower than both ends. */
-static double minimum_inside(root_function *function, void *context, struct node low, struct node middle, struct node high, double tolerance)
+static double minimum_inside(root_function *function, void *context, struct root_point low, struct root_point middle, struct root_point high, double tolerance)
 {
     double room[STATE_ROOM], x = middle.x;
     gsl_min_fminimizer minimiser = { .type = gsl_min_fminimizer_brent, .state = room };
@@ -113,9 +119,9 @@ static double grid_point(double low, double high, size_t step, size_t n_steps)
     return step == n_steps ? high : low + (high - low) * ((double)step / (double)n_steps);
 }
 
-static struct node node_at(root_function *function, void *context, double x)
+static struct root_point node_at(root_function *function, void *context, double x)
 {
-    return (struct node){ x, function(x, context) };
+    return (struct root_point){ x, function(x, context) };
 }
 
 /* The lowest grid point so far; the first of equals when steps rise. */
@@ -126,17 +132,17 @@ static double refine_minimum(root_function *function, void *context, double low,
                              const struct least *least, double tolerance)
 {
     size_t best = least->step;
-    struct node here = { grid_point(low, high, best, n_steps), least->value };
+    struct root_point here = { grid_point(low, high, best, n_steps), least->value };
     if (best == n_steps)
         return here.x;
-    struct node after = node_at(function, context, grid_point(low, high, best + 1, n_steps));
+    struct root_point after = node_at(function, context, grid_point(low, high, best + 1, n_steps));
     if (after.value == here.value) { /* the bottom lies between the two, if anywhere */
-        struct node middle = node_at(function, context, here.x + (after.x - here.x) / 2);
+        struct root_point middle = node_at(function, context, here.x + (after.x - here.x) / 2);
         return middle.value < here.value ? minimum_inside(function, context, here, middle, after, tolerance) : here.x;
     }
     if (best == 0)
         return here.x;
-    struct node before = node_at(function, context, grid_point(low, high, best - 1, n_steps));
+    struct root_point before = node_at(function, context, grid_point(low, high, best - 1, n_steps));
     if (before.value > here.value && after.value > here.value)
         return minimum_inside(function, context, before, here, after, tolerance);
     return here.x;
@@ -187,7 +193,7 @@ struct walk {
     double tolerance;
 };
 
-static bool is_met(const struct node *node)
+static bool is_met(const struct root_point *node)
 {
     return node->value >= 0; /* false for NaN */
 }
@@ -198,20 +204,20 @@ static double turned(double x, void *context)
     return -walk->function(x, walk->context);
 }
 
-static struct node turned_node(const struct node *node)
+static struct root_point turned_node(const struct root_point *node)
 {
-    return (struct node){ node->x, -node->value };
+    return (struct root_point){ node->x, -node->value };
 }
 
 /* Whether the middle one of three points is a peak that is not met, or a dip that is. */
-static bool turns(const struct node *a, const struct node *b, const struct node *c)
+static bool turns(const struct root_point *a, const struct root_point *b, const struct root_point *c)
 {
     return is_met(b) ? a->value > b->value && c->value > b->value : b->value > a->value && b->value > c->value;
 }
 
 /* Between three grid points of one sign: does the curve cross zero and come back? If so, the point of its turn. */
-static bool hidden_turn(struct walk *walk, const struct node *a, const struct node *b, const struct node *c,
-                        struct node *turn)
+static bool hidden_turn(struct walk *walk, const struct root_point *a, const struct root_point *b, const struct root_point *c,
+                        struct root_point *turn)
 {
     if (!turns(a, b, c))
         return false;
@@ -222,12 +228,12 @@ static bool hidden_turn(struct walk *walk, const struct node *a, const struct no
 }
 
 /* A point that is met, at most a few tolerances from the root; NaN when the root cannot be trusted. */
-static double pin_by_root(struct walk *walk, const struct node *met, const struct node *unmet)
+static double pin_by_root(struct walk *walk, const struct root_point *met, const struct root_point *unmet)
 {
     double inside = met->x, outside = unmet->x, root;
+    bool rises = inside < outside;
     if (!isfinite(met->value) || !isfinite(unmet->value) ||
-        root_between(walk->function, walk->context, fmin(inside, outside), fmax(inside, outside), walk->tolerance,
-                     &root) != STATUS_OK)
+        root_within(walk->function, walk->context, rises ? *met : *unmet, rises ? *unmet : *met, walk->tolerance, &root) != STATUS_OK)
         return NAN;
     double step = finest(root, walk->tolerance) * (inside < outside ? -1 : 1);
     for (int i = 0; i < 4; i++, step *= 2) { /* the root itself may lie a hair on the wrong side */
@@ -239,7 +245,7 @@ static double pin_by_root(struct walk *walk, const struct node *met, const struc
 }
 
 /* The edge between a point that is met and one that is not; the x given back is met. */
-static double pin_edge(struct walk *walk, const struct node *met, const struct node *unmet)
+static double pin_edge(struct walk *walk, const struct root_point *met, const struct root_point *unmet)
 {
     double inside = pin_by_root(walk, met, unmet), outside = unmet->x;
     if (!isnan(inside))
@@ -257,20 +263,20 @@ static double pin_edge(struct walk *walk, const struct node *met, const struct n
 
 struct grid { double low, high; size_t n_steps; };
 
-static struct node grid_node(const struct walk *walk, const struct grid *grid, size_t step)
+static struct root_point grid_node(const struct walk *walk, const struct grid *grid, size_t step)
 {
     return node_at(walk->function, walk->context, grid_point(grid->low, grid->high, step, grid->n_steps));
 }
 
 /* Whether an edge or a turn may lie in the stride from i to i + 1. */
-static bool worth_a_look(const struct node *strides, size_t n, size_t i)
+static bool worth_a_look(const struct root_point *strides, size_t n, size_t i)
 {
-    const struct node *a = &strides[i], *b = a + 1;
+    const struct root_point *a = &strides[i], *b = a + 1;
     return is_met(a) != is_met(b) || isnan(a->value) != isnan(b->value) || (i > 0 && turns(a - 1, a, b)) || (i + 2 < n && turns(a, b, b + 1));
 }
 
 /* Grid points in rising order, all of them where it matters; strides is room for as many as n_steps + 1. */
-static size_t lay_grid(const struct walk *walk, const struct grid *grid, struct node *strides, struct node *points)
+static size_t lay_grid(const struct walk *walk, const struct grid *grid, struct root_point *strides, struct root_point *points)
 {
     size_t stride = stride_of(grid->n_steps), n_strides = 0, n = 0;
     for (size_t step = 0; step < grid->n_steps; step += stride)
@@ -286,12 +292,12 @@ static size_t lay_grid(const struct walk *walk, const struct grid *grid, struct 
 }
 
 /* The grid points with the hidden turns put in between; nodes has room for twice as many. */
-static size_t lay_nodes(struct walk *walk, const struct node *points, size_t n_points, struct node *nodes)
+static size_t lay_nodes(struct walk *walk, const struct root_point *points, size_t n_points, struct root_point *nodes)
 {
-    struct node turn;
+    struct root_point turn;
     size_t n = 0;
     for (size_t i = 0; i < n_points; i++) {
-        const struct node *point = &points[i];
+        const struct root_point *point = &points[i];
         if (i >= 2 && hidden_turn(walk, point - 2, point - 1, point, &turn)) {
             bool before = turn.x < point[-1].x; /* the middle point is down already: keep x in order */
             nodes[n] = before ? nodes[n - 1] : turn;
@@ -304,7 +310,7 @@ static size_t lay_nodes(struct walk *walk, const struct node *points, size_t n_p
     return n;
 }
 
-static size_t gather(struct walk *walk, const struct node *nodes, size_t n_nodes, struct root_interval *intervals,
+static size_t gather(struct walk *walk, const struct root_point *nodes, size_t n_nodes, struct root_interval *intervals,
                      size_t capacity)
 {
     size_t found = 0;
@@ -329,7 +335,7 @@ enum status root_nonnegative(root_function *function, void *context, double low,
                              double tolerance, struct root_interval *intervals, size_t capacity, size_t *found)
 {
     *found = 0;
-    struct node nodes[2 * (ROOT_STEPS_MAX + 1)], points[ROOT_STEPS_MAX + 1]; /* here, so that no search can fail for want of memory */
+    struct root_point nodes[2 * (ROOT_STEPS_MAX + 1)], points[ROOT_STEPS_MAX + 1]; /* here, so that no search can fail for want of memory */
     if (n_steps == 0 || n_steps > ROOT_STEPS_MAX || !(low <= high))
         return STATUS_NUMERIC;
     struct walk walk = { function, context, tolerance };
