@@ -4,7 +4,6 @@
 
 #include <math.h>
 
-
 static const double factors[SENSITIVITY_POINTS] = { 0.8, 0.9, 1, 1.1, 1.2 };
 
 static struct demand *demand_of(struct recommend_request *request, size_t demand)
@@ -33,6 +32,17 @@ static enum status search_elsewhere(const struct search *search, struct sensitiv
     return status;
 }
 
+/* With the demand as it is the answer stands already. */
+static void take_answer(const struct recommendation *answer, struct sensitivity_point *point)
+{
+    point->found = answer->found;
+    if (!answer->found)
+        return;
+    point->winner = answer->candidates[answer->winner];
+    point->winner.fraction_lower = point->winner.fraction_upper = NAN;
+    point->winner.n_cautions = 0;
+}
+
 enum status sensitivity_make(const struct search *search, struct problem *problem)
 {
     struct recommendation *answer = search->answer;
@@ -48,7 +58,10 @@ enum status sensitivity_make(const struct search *search, struct problem *proble
         point->demand = i / SENSITIVITY_POINTS;
         point->factor = factors[i % SENSITIVITY_POINTS];
         point->value = point->factor * search_demand(search, point->demand, &is_limit)->value;
-        status = search_elsewhere(search, point, problem);
+        if (point->factor == 1)
+            take_answer(answer, point);
+        else
+            status = search_elsewhere(search, point, problem);
         answer->n_sensitivity += status == STATUS_OK;
     }
     return status;
