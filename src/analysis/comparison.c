@@ -1,9 +1,12 @@
 #include "analysis/comparison_parts.h"
 
 #include "base/memory.h"
+#include "base/tasks.h"
 
 #include <math.h>
 #include <string.h>
+
+#define MIXES_WORTH_HELP 8 /* from here on the quantiles of a family take many times what a thread costs */
 
 static bool has_any_result(const struct mix_summary *summary)
 {
@@ -39,14 +42,34 @@ static bool batches_told(const struct specimen_set *set)
     return false;
 }
 
+/* What is compared of one property, apart from all others. */
+struct comparison_tasks {
+    const struct specimen_set *set;
+    const struct comparison_question *question;
+    struct mix_comparison *answer;
+    struct { enum status status; struct problem problem; } done[PROPERTY_COUNT];
+};
+
+static void run_task(void *context, size_t i)
+{
+    struct comparison_tasks *tasks = context;
+    enum property property = (enum property)i;
+    struct problem *problem = &tasks->done[i].problem;
+    enum status status = compare_property(tasks->set, tasks->question, tasks->answer, property, problem);
+    if (status == STATUS_OK)
+        status = compare_lines(tasks->set, tasks->question, tasks->answer, property, problem);
+    tasks->done[i].status = status;
+}
+
 static enum status compare_all(const struct specimen_set *set, const struct comparison_question *question,
                                struct mix_comparison *answer, struct problem *problem)
 {
+    struct comparison_tasks tasks = { .set = set, .question = question, .answer = answer };
     enum status status = STATUS_OK;
-    for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++) {
-        status = compare_property(set, question, answer, property, problem);
-        if (status == STATUS_OK)
-            status = compare_lines(set, question, answer, property, problem);
+    tasks_run(PROPERTY_COUNT, set->n_mixes >= MIXES_WORTH_HELP, run_task, &tasks);
+    for (size_t i = 0; status == STATUS_OK && i < PROPERTY_COUNT; i++) {
+        status = tasks.done[i].status;
+        *problem = tasks.done[i].problem;
     }
     for (size_t i = 0; status == STATUS_OK && i < question->n_targets; i++, answer->n_targets++)
         status = compare_at_target(set, question, answer, &question->targets[i], &answer->targets[i], problem);
