@@ -7,7 +7,7 @@
 
 #define WORDS 624u            /* of a twister's state; the constants are those of Matsumoto and Nishimura, ACM TOMACS 1998 */
 #define MIDDLE 397u
-#define LANES 4u              /* replicates seeded side by side */
+#define LANES 8u              /* replicates seeded side by side */
 #define WORDS_FOR_A_FEW 464u  /* what the first WORDS_FOR_A_FEW - MIDDLE draws read */
 
 /*
