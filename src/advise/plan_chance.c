@@ -81,8 +81,10 @@ static double clearance(const struct plan_scatter *scatter, double wanted, int s
     return (scatter->mean - on_scale(scatter, wanted)) * (side < 0 ? 1 : -1);
 }
 
-double plan_chance(const struct plan_scatter *scatter, double wanted, int side, const struct assurance *assurance,
-                   double n_batches, double per_batch)
+typedef double noncentral_t(double t, double df, double noncentrality);
+
+static double chance(noncentral_t *probability, const struct plan_scatter *scatter, double wanted, int side, const struct assurance *assurance,
+                     double n_batches, double per_batch)
 {
     double clear = clearance(scatter, wanted, side);
     if (!(n_batches >= 2) || isnan(clear))
@@ -90,7 +92,19 @@ double plan_chance(const struct plan_scatter *scatter, double wanted, int side, 
     struct bound bound = bound_of(scatter, assurance, n_batches, per_batch);
     if (bound.sd == 0)
         return clear >= 0 ? 1 : 0;
-    return 1 - noncentral_t_probability(bound.factor, bound.df, sqrt(bound.information) * clear / bound.sd);
+    return 1 - probability(bound.factor, bound.df, sqrt(bound.information) * clear / bound.sd);
+}
+
+double plan_chance(const struct plan_scatter *scatter, double wanted, int side, const struct assurance *assurance,
+                   double n_batches, double per_batch)
+{
+    return chance(noncentral_t_probability, scatter, wanted, side, assurance, n_batches, per_batch);
+}
+
+double plan_chance_near(const struct plan_scatter *scatter, double wanted, int side, const struct assurance *assurance,
+                        double n_batches, double per_batch)
+{
+    return chance(noncentral_t_probability_near, scatter, wanted, side, assurance, n_batches, per_batch);
 }
 
 double plan_bound(const struct plan_scatter *scatter, int side, const struct assurance *assurance, double n_batches, double per_batch)
@@ -101,7 +115,8 @@ double plan_bound(const struct plan_scatter *scatter, int side, const struct ass
     return scatter->log_scale ? exp(value) : value;
 }
 
-double plan_difference_chance(const struct plan_scatter *scatter, double difference, double confidence, double n_batches, double per_batch)
+static double difference_chance(noncentral_t *probability, const struct plan_scatter *scatter, double difference, double confidence,
+                                double n_batches, double per_batch)
 {
     double df = 2 * (n_batches - 1), sd = sqrt(batch_variance(scatter, per_batch) * 2 / n_batches);
     if (!(n_batches >= 2) || isnan(difference))
@@ -111,7 +126,12 @@ double plan_difference_chance(const struct plan_scatter *scatter, double differe
     if (sd == 0)
         return difference != 0;
     double t = t_quantile((1 + confidence) / 2, df), shift = difference / sd;
-    return 1 - noncentral_t_probability(t, df, shift) + noncentral_t_probability(-t, df, shift);
+    return 1 - probability(t, df, shift) + probability(-t, df, shift);
+}
+
+double plan_difference_chance(const struct plan_scatter *scatter, double difference, double confidence, double n_batches, double per_batch)
+{
+    return difference_chance(noncentral_t_probability, scatter, difference, confidence, n_batches, per_batch);
 }
 
 /* A chance that grows with the number of batches. */
@@ -125,8 +145,8 @@ struct growing {
 static double chance_with(const struct growing *growing, size_t n)
 {
     if (!growing->assurance)
-        return plan_difference_chance(growing->scatter, growing->value, growing->confidence, (double)n, growing->per_batch);
-    return plan_chance(growing->scatter, growing->value, growing->side, growing->assurance, (double)n, growing->per_batch);
+        return difference_chance(noncentral_t_probability_near, growing->scatter, growing->value, growing->confidence, (double)n, growing->per_batch);
+    return plan_chance_near(growing->scatter, growing->value, growing->side, growing->assurance, (double)n, growing->per_batch);
 }
 
 /* By halving. */

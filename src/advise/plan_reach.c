@@ -32,8 +32,8 @@ static double least_chance(double x, void *context)
         const struct curve *curve = recommendation_curve(search->answer, reach->aggregate, property);
         struct plan_scatter scatter = plan_scatter_of_curve(curve, x);
         double specimens = scatter.apart ? search->request->assurance.specimens_per_batch : 1;
-        double chance = plan_chance(&scatter, demand_property_value(search, demand), is_limit ? 1 : -1, &search->request->assurance,
-                                    (double)reach->batches, specimens);
+        double chance = plan_chance_near(&scatter, demand_property_value(search, demand), is_limit ? 1 : -1, &search->request->assurance,
+                                         (double)reach->batches, specimens);
         least = fmin(least, isnan(chance) ? 0 : chance);
     }
     return least - reach->power;

@@ -8,6 +8,10 @@
 #include <math.h>
 #include <stdbool.h>
 
+/* What lies beyond does not show in a probability that is good to 1e-13. */
+#define DEPTH_NEAR 36.0
+#define DEVIATE_NEAR 8.0
+
 /* T = (Z + noncentrality) / s exceeds t, or does not, when s is given. */
 struct given { double t, noncentrality; bool above; };
 
@@ -39,6 +43,30 @@ double noncentral_t_probability(double t, double df, double noncentrality)
     if (isinf(t))
         return t > 0 ? 1 : 0;
     return one_tail(t, df, noncentrality, false);
+}
+
+/* Trapezoids from where the chance begins to show to where scales no longer do. */
+double noncentral_t_probability_near(double t, double df, double noncentrality)
+{
+    struct given given = {t, noncentrality, false};
+    double low, high, sum = 0;
+    if (!isfinite(t) || !(df > 0) || isinf(df) || !isfinite(noncentrality))
+        return noncentral_t_probability(t, df, noncentrality);
+    scale_range(df, DEPTH_NEAR, &low, &high);
+    double at_low = t * exp(low) - noncentrality, at_high = t * exp(high) - noncentrality;
+    if (fmax(at_low, at_high) < -DEVIATE_NEAR)
+        return 0;
+    if (fmin(at_low, at_high) > DEVIATE_NEAR)
+        return 1;
+    if (t > 0 && noncentrality > DEVIATE_NEAR)
+        low = fmax(low, log((noncentrality - DEVIATE_NEAR) / t));
+    double step = scale_step(df, fabs(noncentrality) + 3);
+    if ((high - low) / step > SCALE_NODES)
+        return noncentral_t_probability(t, df, noncentrality);
+    struct scale_density density = scale_density_of(df);
+    for (double x = low; x <= high; x += step)
+        sum += step * scale_density_at(&density, x) * chance_given_scale(exp(x), &given);
+    return fmin(sum, 1);
 }
 
 struct wanted { double df, noncentrality, log_tail; bool above, has_grid; struct scale_grid grid; };

@@ -50,6 +50,24 @@ static void test_round_trips(void)
             }
 }
 
+/* The quick way against the careful one, at t's and shifts from trivial to middling; where one cannot be had the other is. */
+static void test_near(void)
+{
+    static const double dfs[] = { 0.5, 1, 2.5, 4, 9, 40, 1500, INFINITY }, shifts[] = { -40, -3, 0, 0.01, 1, 4, 9, 25, 60, 150, 2000 };
+    double worst = 0;
+    for (size_t i = 0; i < sizeof dfs / sizeof dfs[0]; i++)
+        for (size_t j = 0; j < sizeof shifts / sizeof shifts[0]; j++)
+            for (double t = -6; t < 300; t += t < 12 ? 0.7 : 23) {
+                double near = noncentral_t_probability_near(t, dfs[i], shifts[j]);
+                worst = fmax(worst, fabs(near - noncentral_t_probability(t, dfs[i], shifts[j])));
+                CU_ASSERT(near >= 0 && near <= 1);
+            }
+    CU_ASSERT(worst < 1e-13);
+    CU_ASSERT(isnan(noncentral_t_probability_near(NAN, 5, 1)) && isnan(noncentral_t_probability_near(1, 0, 1)));
+    CU_ASSERT(isnan(noncentral_t_probability_near(1, 5, INFINITY)));
+    CU_ASSERT(noncentral_t_probability_near(INFINITY, 5, 1) == 1 && noncentral_t_probability_near(-INFINITY, 5, 1) == 0);
+}
+
 static void test_domain(void)
 {
     CU_ASSERT_TRUE(isnan(noncentral_t_probability(NAN, 3, 1)));
@@ -86,7 +104,7 @@ int main(void)
     static const struct check_case cases[] = {
         { "known values", test_known_values },   { "simple cases", test_simple_cases },
         { "there and back", test_round_trips },  { "out of domain is NaN", test_domain },
-        { "tolerance factor", test_tolerance },
+        { "near", test_near },                   { "tolerance factor", test_tolerance },
     };
     return check_run("noncentral_t", cases, sizeof cases / sizeof *cases);
 }
