@@ -25,6 +25,8 @@ struct measure {
     double *variance, *df;          /* set->n: of the sets of a mix, for Cochran */
     uint32_t *batch;                /* their batches */
     double relative_squares, relative_df, batch_squares;
+    size_t factor_size;             /* size of the last sets whose factor was asked for: an integral, and mostly of one size */
+    double factor;
 };
 
 const char *quality_class(double within_cv_pct)
@@ -117,14 +119,24 @@ static void note_fit(const struct mix_property *fitted, struct quality_mix *mix)
     mix->reproducibility_limit = multiplier * mix->reproducibility_sd;
 }
 
-static void note_sets(const struct set_sums *sums, struct quality_mix *mix)
+/* Mean range of sets of one size, in sd. */
+static double range_factor(struct measure *run, size_t size)
+{
+    if (size != run->factor_size) {
+        run->factor_size = size;
+        run->factor = summary_range_mean_factor(size);
+    }
+    return run->factor;
+}
+
+static void note_sets(struct measure *run, const struct set_sums *sums, struct quality_mix *mix)
 {
     mix->n_sets = sums->n_sets;
     mix->within_df = sums->df;
     mix->within_sd = sums->df > 0 ? sqrt(sums->squares / sums->df) : NAN;
     mix->within_cv_pct = 100 * mix->within_sd / mix->mean;
     mix->mean_range = sums->n_sets && sums->size ? sums->ranges / (double)sums->n_sets : NAN;
-    mix->range_sd = sums->size ? mix->mean_range / summary_range_mean_factor(sums->size) : NAN;
+    mix->range_sd = sums->size ? mix->mean_range / range_factor(run, sums->size) : NAN;
 }
 
 static enum status visit_mix(const struct companion_mix *visited, void *context)
@@ -146,7 +158,7 @@ static enum status visit_mix(const struct companion_mix *visited, void *context)
     struct quality_mix *mix = &quality->mixes[quality->n_mixes++];
     mix->mix = visited->mix;
     note_fit(&run->means->items[visited->mix].property[quality->property], mix);
-    note_sets(&sums, mix);
+    note_sets(run, &sums, mix);
     note_cochran(run, &sums, mix);
     run->relative_squares += sums.relative_squares;
     run->relative_df += sums.df;
