@@ -2,6 +2,7 @@
 
 #include "base/file.h"
 #include "base/memory.h"
+#include "base/tasks.h"
 #include "output/gnuplot.h"
 #include "output/load.h"
 
@@ -25,17 +26,22 @@ static const struct picture_format picture_formats[] = {
 const struct chart_file chart_files[CHART_FILES] = { { CHART_SVG, "svg" }, { CHART_PNG, "png" }, { CHART_PDF, "pdf" } };
 
 #define RUNS_MAX 3
+#define STUDIOS 2              /* as many as most computers have processors to spare */
+#define PICTURES_WORTH_TWO 4
 #define TIME_LIMIT_S 120.0 /* only against one that hangs: a small or busy computer takes a minute */
 #define N_FORMATS (sizeof picture_formats / sizeof picture_formats[0])
 
 /* One picture to draw. */
 struct picture { struct chart *chart; const struct picture_format *format; enum { PENDING, DONE, FAILED } state; };
 
+/* A gnuplot with the pictures that it draws. */
 struct studio {
     const char *folder;
     char place[64];            /* private folder inside it, with its slash */
     struct picture *pictures;
     size_t n_pictures;
+    enum status status;
+    struct problem problem;
 };
 
 static bool is_whole(const struct text *picture, const struct picture_format *format)
@@ -165,26 +171,48 @@ static void close_studio(const struct studio *studio)
         rmdir(path);
 }
 
-enum status chart_draw_all(struct chart_list *charts, unsigned formats, const char *folder, struct problem *problem)
+static void run_studio(void *context, size_t i)
 {
-    struct studio studio = { .folder = folder };
-    studio.pictures = memory_new(charts->n_items * N_FORMATS + 1, sizeof *studio.pictures);
-    if (!studio.pictures)
-        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to draw the charts");
+    struct studio *studio = (struct studio *)context + i;
+    studio->status = open_studio(studio, &studio->problem);
+    if (studio->status != STATUS_OK)
+        return;
+    studio->status = draw_pictures(studio, &studio->problem);
+    close_studio(studio);
+}
+
+static size_t list_pictures(struct chart_list *charts, unsigned formats, struct picture *pictures)
+{
+    size_t n = 0;
     for (size_t i = 0; i < charts->n_items; i++)
         for (size_t j = 0; j < N_FORMATS; j++)
             if (formats & picture_formats[j].bit)
-                studio.pictures[studio.n_pictures++] = (struct picture){ &charts->items[i], &picture_formats[j], PENDING };
-    enum status status = studio.n_pictures ? open_studio(&studio, problem) : STATUS_OK;
-    if (status == STATUS_OK && studio.n_pictures) {
-        status = draw_pictures(&studio, problem);
-        close_studio(&studio);
+                pictures[n++] = (struct picture){ &charts->items[i], &picture_formats[j], PENDING };
+    return n;
+}
+
+enum status chart_draw_all(struct chart_list *charts, unsigned formats, const char *folder, struct problem *problem)
+{
+    struct studio studios[STUDIOS] = { 0 };
+    struct picture *pictures = memory_new(charts->n_items * N_FORMATS + 1, sizeof *pictures);
+    if (!pictures)
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to draw the charts");
+    size_t n = list_pictures(charts, formats, pictures), n_studios = n >= PICTURES_WORTH_TWO ? STUDIOS : n > 0;
+    for (size_t i = 0; i < n_studios; i++) {
+        size_t first = n * i / n_studios, end = n * (i + 1) / n_studios;
+        studios[i] = (struct studio){ .folder = folder, .pictures = pictures + first, .n_pictures = end - first };
+    }
+    tasks_run(n_studios, true, run_studio, studios);
+    enum status status = STATUS_OK;
+    for (size_t i = 0; status == STATUS_OK && i < n_studios; i++) {
+        status = studios[i].status;
+        *problem = studios[i].problem;
     }
     for (size_t i = 0; i < charts->n_items; i++)
-        charts->items[i].drawn = studio.n_pictures > 0;
-    for (size_t i = 0; i < studio.n_pictures; i++)
-        if (studio.pictures[i].state != DONE)
-            studio.pictures[i].chart->drawn = false;
-    memory_free(studio.pictures);
+        charts->items[i].drawn = n > 0;
+    for (size_t i = 0; i < n; i++)
+        if (pictures[i].state != DONE)
+            pictures[i].chart->drawn = false;
+    memory_free(pictures);
     return status;
 }

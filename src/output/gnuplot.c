@@ -1,4 +1,4 @@
-#define _GNU_SOURCE /* posix_spawn_file_actions_addchdir_np */
+#define _GNU_SOURCE /* posix_spawn_file_actions_addchdir_np, pipe2 */
 
 #include "output/gnuplot.h"
 
@@ -104,10 +104,8 @@ enum status gnuplot_run(const char *folder, const char *script, double limit_s, 
     int ends[2], result = 0;
     char said[COMPLAINT_SIZE];
     pid_t child;
-    if (pipe(ends) != 0)
+    if (pipe2(ends, O_CLOEXEC) != 0) /* another thread may start a gnuplot of its own */
         return problem_set(problem, STATUS_IO, NULL, "gnuplot cannot be started: %s", strerror(errno));
-    fcntl(ends[0], F_SETFD, FD_CLOEXEC);
-    fcntl(ends[1], F_SETFD, FD_CLOEXEC);
     int error = spawn(folder, script, ends[1], &child);
     close(ends[1]);
     if (error != 0) {
