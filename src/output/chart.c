@@ -2,6 +2,7 @@
 
 #include "base/file.h"
 #include "base/memory.h"
+#include "base/tasks.h"
 #include "output/chart_builders.h"
 #include "output/chart_draw.h"
 #include "output/load.h"
@@ -52,38 +53,14 @@ bool chart_known(const char *name, const char **near)
     return false;
 }
 
-static struct chart *chart_list_add(struct chart_list *charts, const char *name)
+static bool chart_list_add(struct chart_list *charts, const struct chart *chart)
 {
     void *items = charts->items;
     if (!memory_reserve(&items, &charts->capacity, charts->n_items + 1, sizeof *charts->items))
-        return NULL;
+        return false;
     charts->items = items;
-    struct chart *chart = &charts->items[charts->n_items++];
-    *chart = (struct chart){ 0 };
-    snprintf(chart->name, sizeof chart->name, "%s", name);
-    return chart;
-}
-
-/* Where the scripts go. */
-struct script_folder { const char *path; struct file_batch batch; };
-
-/* Writes the script when there is one; a chart that the answer does not support leaves the list again. */
-static enum status finish_script(enum status built, struct drawing *drawing, struct script_folder *folder,
-                                 struct chart_list *charts, struct problem *problem)
-{
-    char path[LOAD_PATH];
-    enum status status = built;
-    if (built == STATUS_OK) {
-        status = load_path(folder->path, charts->items[charts->n_items - 1].name, ".gp", path, problem);
-        if (status == STATUS_OK)
-            status = file_batch_add(&folder->batch, path, drawing->script.bytes, drawing->script.length, problem);
-    } else if (built == STATUS_MEMORY) {
-        problem_set(problem, STATUS_MEMORY, NULL, "no memory left to make the charts");
-    }
-    if (status != STATUS_OK)
-        charts->n_items--;
-    drawing_release(drawing);
-    return status == STATUS_ANSWER_NO ? STATUS_OK : status;
+    charts->items[charts->n_items++] = *chart;
+    return true;
 }
 
 /* "strength-by-fraction" for the strength that is decided on, "flexural-strength-by-fraction" for others. */
@@ -111,48 +88,88 @@ static bool is_wanted(const struct chart_source *source, const char *name)
     return source->n_wanted == 0;
 }
 
-static enum status write_fraction(const struct chart_source *source, enum property property, struct script_folder *folder,
-                                  struct chart_list *charts, struct problem *problem)
+/* A chart on its way: made apart from all others. */
+struct draft {
+    chart_builder *build;      /* NULL: property by fraction */
+    enum property property;
+    struct chart chart;
+    struct drawing drawing;
+    enum status status;        /* STATUS_ANSWER_NO: the answer does not support it */
+};
+
+enum { DRAFTS_MAX = CHARTS_OF_TABLE + PROPERTY_COUNT, DRAFTS_WORTH_HELP = 4 };
+
+struct drafts { const struct chart_source *source; struct draft items[DRAFTS_MAX]; size_t n_items; };
+
+static void list_draft(struct drafts *drafts, const char *name, enum property property, chart_builder *build)
 {
-    char name[64];
-    struct drawing drawing = drawing_on(source->columns);
-    if (property == PROPERTY_COUNT || !has_curves(source->answer, property))
-        return STATUS_OK;
-    fraction_name(source, property, name);
-    if (!is_wanted(source, name))
-        return STATUS_OK;
-    struct chart *chart = chart_list_add(charts, name);
-    if (!chart)
-        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to make the charts");
-    return finish_script(chart_by_fraction(source, property, chart, &drawing), &drawing, folder, charts, problem);
+    if (!is_wanted(drafts->source, name))
+        return;
+    struct draft *draft = &drafts->items[drafts->n_items++];
+    *draft = (struct draft){ .build = build, .property = property, .drawing = drawing_on(drafts->source->columns) };
+    snprintf(draft->chart.name, sizeof draft->chart.name, "%s", name);
 }
 
-static enum status add_scripts(const struct chart_source *source, struct script_folder *folder, struct chart_list *charts, struct problem *problem)
+static void list_fraction(struct drafts *drafts, enum property property)
 {
-    enum property strength = chart_strength(source);
-    enum status status = write_fraction(source, strength, folder, charts, problem);
-    for (enum property p = 0; status == STATUS_OK && p < PROPERTY_COUNT; p++)
+    char name[64];
+    if (property == PROPERTY_COUNT || !has_curves(drafts->source->answer, property))
+        return;
+    fraction_name(drafts->source, property, name);
+    list_draft(drafts, name, property, NULL);
+}
+
+static void list_all(struct drafts *drafts)
+{
+    enum property strength = chart_strength(drafts->source);
+    list_fraction(drafts, strength);
+    for (enum property p = 0; p < PROPERTY_COUNT; p++)
         if (p != strength)
-            status = write_fraction(source, p, folder, charts, problem);
-    for (size_t i = 0; status == STATUS_OK && i < CHARTS_OF_TABLE; i++) {
-        struct drawing drawing = drawing_on(source->columns);
-        if (!is_wanted(source, chart_table[i].name))
-            continue;
-        struct chart *chart = chart_list_add(charts, chart_table[i].name);
-        if (!chart)
-            return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to make the charts");
-        status = finish_script(chart_table[i].build(source, chart, &drawing), &drawing, folder, charts, problem);
-    }
+            list_fraction(drafts, p);
+    for (size_t i = 0; i < CHARTS_OF_TABLE; i++)
+        list_draft(drafts, chart_table[i].name, PROPERTY_COUNT, chart_table[i].build);
+}
+
+static void build_draft(void *context, size_t i)
+{
+    struct drafts *drafts = context;
+    struct draft *draft = &drafts->items[i];
+    draft->status = draft->build ? draft->build(drafts->source, &draft->chart, &draft->drawing)
+                                 : chart_by_fraction(drafts->source, draft->property, &draft->chart, &draft->drawing);
+}
+
+/* Adds the script of a chart that was made. */
+static enum status add_script(const struct draft *draft, const char *folder, struct file_batch *scripts, struct chart_list *charts,
+                              struct problem *problem)
+{
+    char path[LOAD_PATH];
+    if (draft->status == STATUS_ANSWER_NO)
+        return STATUS_OK;
+    if (draft->status != STATUS_OK || !chart_list_add(charts, &draft->chart))
+        return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to make the charts");
+    enum status status = load_path(folder, draft->chart.name, ".gp", path, problem);
+    if (status == STATUS_OK)
+        status = file_batch_add(scripts, path, draft->drawing.script.bytes, draft->drawing.script.length, problem);
+    if (status != STATUS_OK)
+        charts->n_items--;
     return status;
 }
 
 static enum status write_scripts(const struct chart_source *source, const char *folder, struct chart_list *charts, struct problem *problem)
 {
-    struct script_folder scripts = { .path = folder };
-    enum status status = add_scripts(source, &scripts, charts, problem);
+    struct drafts drafts = { .source = source };
+    struct file_batch scripts = { 0 };
+    enum status status = STATUS_OK;
+    list_all(&drafts);
+    tasks_run(drafts.n_items, drafts.n_items >= DRAFTS_WORTH_HELP, build_draft, &drafts);
+    for (size_t i = 0; i < drafts.n_items; i++) {
+        if (status == STATUS_OK)
+            status = add_script(&drafts.items[i], folder, &scripts, charts, problem);
+        drawing_release(&drafts.items[i].drawing);
+    }
     if (status == STATUS_OK)
-        return file_batch_finish(&scripts.batch, problem);
-    file_batch_drop(&scripts.batch);
+        return file_batch_finish(&scripts, problem);
+    file_batch_drop(&scripts);
     return status;
 }
 
