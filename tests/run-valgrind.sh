@@ -17,7 +17,7 @@ rm -f "$build"/valgrind/said.*
 fewer_digits='tests-unit-stats-mixed_corners tests-certified-least_squares'
 programs= only_findings=
 for program in "$@"; do
-    name=$(echo "${program#"$build"/}" | tr / -)
+    name=tests-$(echo "${program##*/tests/}" | tr / -)
     wrap "$program" "$build/valgrind/$name"
     case " $fewer_digits " in
     *" $name "*) only_findings="$only_findings $build/valgrind/$name" ;;
