@@ -25,7 +25,10 @@ struct property_sums {
 /* Whether there are so many batches that their sums are worth making. Fewer are fitted row by row. */
 bool property_sums_worth(const struct specimen_set *set, const struct selection *selection);
 
-/* For each property with results: sums (PROPERTY_COUNT). Nothing is made when it is not worth it. STATUS_MEMORY */
+/*
+ * For each property with results: sums (PROPERTY_COUNT). None are made when it is not worth it, or of a property whose results are
+ * of ages near the settled one, but not near one another: those are sample_take()'s to refuse. STATUS_MEMORY
+ */
 enum status property_sums_make(struct property_sums *sums, const struct specimen_set *set, const struct selection *selection,
                                struct problem *problem);
 void property_sums_release(struct property_sums *sums);

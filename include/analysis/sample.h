@@ -54,8 +54,9 @@ struct sample {
     uint32_t *batch_mix; /* n_batches: its mix, 0..n_mixes-1 within the sample */
     uint32_t *batch_of, *mix_of; /* sample index -> set index, n_batches and n_mixes */
     size_t n_other_age, n_other_moisture, n_other_kind; /* left out by the selection */
-    bool summed;        /* without rows: y, batch, row and row_x are NULL, and these stand for them (property_sums.h) */
-    struct mixed_walk sums, log_sums; /* of y and of its logarithm */
+    bool summed;        /* without rows (property_sums.h): y, batch, row and row_x are NULL, n_other_... not counted, sample_x() and
+                           sample_state() not to be asked; what follows stands for them */
+    struct mixed_pool sums, log_sums; /* of y and of its logarithm */
     bool positive, no_batch; /* log_sums hold; no row has a batch */
 };
 

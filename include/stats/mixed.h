@@ -22,38 +22,36 @@ struct mixed_batch {
 };
 
 /*
- * What rows say of a response within their batches when the design does not change within a batch. Who fits several designs to one
- * response keeps it between the fits, so that only the first walks over the rows; another response is walked over anew.
- * Zero-initialise; release with mixed_walk_release().
+ * What many batches say of a response when the design does not change within a batch: means, pooled in cells. Who fits several
+ * designs to one response keeps it between the fits, so that only the first goes through the rows; another response, or another
+ * batch_design, is pooled anew.
+ * Zero-initialise; release with mixed_pool_release().
  */
-struct mixed_walk {
-    const double *response;      /* that was walked over; NULL: nothing yet, or batches that were summed up elsewhere */
+struct mixed_pool {
+    const double *response;       /* that was pooled; NULL: nothing yet, or batches that were summed up elsewhere */
+    const uint32_t *batch_design; /* that its cells are of */
     struct mixed_batch *batches; /* n_batches */
     double shift;
     double squares;              /* of the rows about their batch means */
     struct mixed_cell *cells;
     size_t n_cells;
 };
-void mixed_walk_release(struct mixed_walk *walk);
+void mixed_pool_release(struct mixed_pool *pool);
 
-/* Takes one more value of a batch into its mean; gives what it adds to the squares about that. */
-static inline double mixed_batch_add(struct mixed_batch *batch, double value)
-{
-    double deviation = value - batch->mean;
-    batch->mean += deviation / ++batch->n_rows;
-    return deviation * (value - batch->mean);
-}
+/* From here on batches are summed up rather than fitted row by row. */
+enum { MIXED_BATCHES_MANY = 1000 };
 
 /*
  * Finds the cells of n_batches batches that were summed up elsewhere, for fits without rows (struct mixed_data).
- * batch_design: the row of the design of each. STATUS_MEMORY
+ * batch_design: the row of the design of each, kept as long as the pool. STATUS_MEMORY
  */
-enum status mixed_walk_sum_up(struct mixed_walk *walk, const uint32_t *batch_design, size_t n_batches);
+enum status mixed_pool_sum_up(struct mixed_pool *pool, const uint32_t *batch_design, size_t n_batches);
 
 /*
  * Model: response = design * coefficient + batch effect + specimen error,
  * batch ~ N(0, var_batch), specimen ~ N(0, var_specimen / weight).
- * The rows, or without them (response and batch NULL) a walk that sums them up, with batch_design.
+ * The rows; or without them (response and batch NULL) a pool that sums them up, with batch_design: then there is neither
+ * leverage nor a fit by least squares.
  */
 struct mixed_data {
     size_t n_rows, n_terms;
@@ -65,7 +63,7 @@ struct mixed_data {
     const char *const *term_names;  /* n_terms, for messages */
     const uint32_t *batch_design;   /* n_batches: the row of the design that all rows of a batch share, or NULL: each row has its own */
     bool no_leverage;               /* spares the work where nobody asks for it */
-    struct mixed_walk *walk;        /* NULL, or kept for further fits of the same rows and batches: with batch_design, without weights */
+    struct mixed_pool *pool;        /* NULL, or kept for further fits of the same rows and batches: with batch_design, without weights */
 };
 
 /* Which row of the design a row has, and its n_terms values. */
@@ -206,7 +204,7 @@ enum status mixed_lack_of_fit(const struct mixed_data *data, const uint32_t *gro
 struct mixed_measured {
     const double *value;      /* n_rows */
     double (*back)(double);   /* from the response's scale to that of value, such as exp */
-    struct mixed_walk *walk;  /* over value, as mixed_data.walk is over the response; NULL or kept */
+    struct mixed_pool *pool;  /* over value, as mixed_data.pool is over the response; NULL or kept */
 };
 
 /*
@@ -226,6 +224,7 @@ enum status mixed_leave_one_batch_out(const struct mixed_data *data, const struc
  * move of all coefficients when it is left out, in units of their covariance,
  * a term; variances kept. distance: n_batches or n_rows values; 0 for a batch
  * without rows, INFINITY for one that alone carries a term.
+ * It takes the rows.
  * STATUS_MEMORY
  * Source: Cook, Technometrics 19 (1977) 15-18
  */

@@ -20,6 +20,14 @@ struct summary {
  */
 struct summary summary_of(const double *values, size_t n);
 
+/* Moves a mean to take in one more value, the n-th; gives what that adds to the sum of squares about it (Welford 1962). */
+static inline double mean_move(double *mean, double value, double n)
+{
+    double deviation = value - *mean;
+    *mean += deviation / n;
+    return deviation * (value - *mean);
+}
+
 /* Sum with the rounding errors carried along (Neumaier 1974). */
 double summary_sum(const double *values, size_t n);
 

@@ -48,8 +48,9 @@ static enum status batch_sums_make(struct batch_sums *sums, const struct sample 
     if (!sums->y || !sums->n || !sums->x)
         return STATUS_MEMORY;
     for (size_t j = 0; j < sample->n_batches && sample->summed; j++) {
-        const struct mixed_batch *batch = &(log_response ? &sample->log_sums : &sample->sums)->batches[j];
-        sums->y[j] = batch->n_rows * batch->mean;
+        const struct mixed_pool *pool = log_response ? &sample->log_sums : &sample->sums;
+        const struct mixed_batch *batch = &pool->batches[j];
+        sums->y[j] = batch->n_rows * (batch->mean + pool->shift);
         sums->n[j] = batch->n_rows;
         sums->x[j] = sample->mix_x[sample->batch_mix[j]];
     }

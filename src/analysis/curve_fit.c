@@ -18,8 +18,8 @@ struct fit_context {
     struct levels levels;      /* of x */
     double *design;
     double *log_y;             /* of every result; NULL until a law asks */
-    struct mixed_walk own, own_log;
-    struct mixed_walk *walk, *log_walk; /* of y and of log_y, kept from law to law: the sample's or own */
+    struct mixed_pool own, own_log;
+    struct mixed_pool *pool, *log_pool; /* of y and of log_y, kept from law to law: the sample's or own */
     bool all_no_batch, judge_all;
     char predictor_name[80], predictor_words[80];
 };
@@ -37,8 +37,8 @@ static enum status context_prepare(struct fit_context *context, const struct spe
                                    struct sample *sample, enum property predictor)
 {
     context->sample = sample;
-    context->walk = sample->summed ? &sample->sums : &context->own;
-    context->log_walk = sample->summed ? &sample->log_sums : &context->own_log;
+    context->pool = sample->summed ? &sample->sums : &context->own;
+    context->log_pool = sample->summed ? &sample->log_sums : &context->own_log;
     context->all_no_batch = !sample->summed || sample->no_batch;
     for (size_t i = 0; i < sample->n && !sample->summed; i++)
         context->all_no_batch = context->all_no_batch && (set->flags[sample->row[i]] & FLAG_NO_BATCH);
@@ -54,8 +54,8 @@ static void context_release(struct fit_context *context)
 {
     memory_free(context->design);
     memory_free(context->log_y);
-    mixed_walk_release(&context->own);
-    mixed_walk_release(&context->own_log);
+    mixed_pool_release(&context->own);
+    mixed_pool_release(&context->own_log);
     levels_release(&context->levels);
 }
 
@@ -110,7 +110,7 @@ static struct mixed_data context_fill(struct fit_context *context, enum law law)
     return (struct mixed_data){
         .n_rows = sample->n, .n_terms = p, .design = context->design, .batch_design = sample->mix_x ? sample->batch_mix : NULL,
         .response = law_is_log(law) ? context->log_y : sample->y, .batch = sample->batch, .n_batches = sample->n_batches,
-        .walk = law_is_log(law) ? context->log_walk : context->walk, .no_leverage = !context->judge_all,
+        .pool = !sample->mix_x ? NULL : law_is_log(law) ? context->log_pool : context->pool, .no_leverage = !context->judge_all,
     };
 }
 
@@ -122,7 +122,7 @@ static double sum_of_logs(const struct fit_context *context, bool one_a_batch)
     size_t met = 0; /* the sample numbers its batches in order of appearance */
     for (size_t i = 0; sample->summed && i < sample->log_sums.n_cells; i++) {
         const struct mixed_cell *cell = &sample->log_sums.cells[i];
-        sum += cell->n_batches * (one_a_batch ? 1 : cell->n_rows) * cell->mean;
+        sum += cell->n_batches * (one_a_batch ? 1 : cell->n_rows) * (cell->mean + sample->log_sums.shift);
     }
     for (size_t i = 0; !sample->summed && i < sample->n; i++) {
         bool first = sample->batch[i] == met;
@@ -169,7 +169,7 @@ static enum status no_memory_to_judge(const struct curve *curve, struct problem 
 static enum status curve_find_error(struct curve *curve, struct fit_context *context, struct problem *problem)
 {
     const struct mixed_data data = context_fill(context, curve->law);
-    const struct mixed_measured measured = { context->sample->y, exp, context->walk };
+    const struct mixed_measured measured = { context->sample->y, exp, context->pool };
     enum status status = mixed_leave_one_batch_out(&data, &curve->fit, law_is_log(curve->law) ? &measured : NULL, &curve->cross_validation_rmse);
     return status == STATUS_MEMORY ? no_memory_to_judge(curve, problem) : STATUS_OK;
 }

@@ -100,11 +100,12 @@ static struct summary summary_of_data(const struct mixed_data *data)
     if (data->response)
         return summary_of(data->response, data->n_rows);
     struct summary summary = { .n = data->n_rows };
-    for (size_t i = 0; i < data->walk->n_cells; i++) {
-        const struct mixed_cell *cell = &data->walk->cells[i];
+    for (size_t i = 0; i < data->pool->n_cells; i++) {
+        const struct mixed_cell *cell = &data->pool->cells[i];
         summary.mean += cell->n_rows * cell->n_batches / (double)data->n_rows * cell->mean;
     }
-    summary.sd = data->n_rows > 1 ? sqrt(data->walk->squares / (double)(data->n_rows - 1)) : NAN;
+    summary.mean += data->pool->shift;
+    summary.sd = data->n_rows > 1 ? sqrt(data->pool->squares / (double)(data->n_rows - 1)) : NAN;
     return summary;
 }
 
@@ -208,7 +209,7 @@ static enum status summarise_sums(struct mix_summary_list *list, const struct pr
         struct sample sample;
         status = property_sums_sample(sums, SAMPLE_ALL, mix, &sample, problem);
         if (status == STATUS_OK) {
-            struct mixed_data data = { .n_rows = sample.n, .batch_design = sample.batch_mix, .n_batches = sample.n_batches, .walk = &sample.sums };
+            struct mixed_data data = { .n_rows = sample.n, .batch_design = sample.batch_mix, .n_batches = sample.n_batches, .pool = &sample.sums };
             property_start(result, sums->set, mix, property);
             result->curve.all_no_batch = sample.no_batch;
             status = property_estimate(result, &data);
@@ -216,6 +217,8 @@ static enum status summarise_sums(struct mix_summary_list *list, const struct pr
         }
         status = status == STATUS_TOO_FEW ? STATUS_OK : status;
     }
+    if (status != STATUS_OK)
+        problem_set(problem, status, NULL, "no memory left for the means of %zu mixes", list->n_items);
     return status;
 }
 

@@ -1,25 +1,17 @@
 #include "analysis/property_sums.h"
 
 #include "analysis/row_filter.h"
+#include "analysis/states.h"
 #include "base/memory.h"
 #include "base/tasks.h"
+#include "stats/summary.h"
 
 #include <math.h>
 #include <string.h>
 
-#define BATCHES_WORTH_SUMS 1000
-
 bool property_sums_worth(const struct specimen_set *set, const struct selection *selection)
 {
-    return selection->settled && set->n_batches >= BATCHES_WORTH_SUMS;
-}
-
-/* Moves a mean to take in one more value, the n-th; gives what that adds to the squares about it. */
-static double move_mean(double *mean, double value, uint32_t n)
-{
-    double deviation = value - *mean;
-    *mean += deviation / n;
-    return deviation * (value - *mean);
+    return selection->settled && set->n_batches >= MIXED_BATCHES_MANY;
 }
 
 static void add_row(struct property_sums *sums, size_t i, double value)
@@ -28,10 +20,10 @@ static void add_row(struct property_sums *sums, size_t i, double value)
     struct property_batch *batch = &sums->batches[set->batch[i]];
     struct property_mix *mix = &sums->mixes[specimen_set_mix(set, i)];
     batch->n++;
-    mix->squares += move_mean(&batch->mean, value, batch->n);
+    mix->squares += mean_move(&batch->mean, value, batch->n);
     mix->positive = mix->positive && value > 0;
     if (mix->positive)
-        mix->log_squares += move_mean(&batch->log_mean, log(value), batch->n);
+        mix->log_squares += mean_move(&batch->log_mean, log(value), batch->n);
     mix->no_batch = mix->no_batch && (set->flags[i] & FLAG_NO_BATCH);
 }
 
@@ -50,6 +42,33 @@ static void order_batches(struct property_sums *sums)
     first[0] = 0;
 }
 
+static void sums_release(struct property_sums *sums)
+{
+    memory_free(sums->batches);
+    memory_free(sums->mixes);
+    memory_free(sums->order);
+    memory_free(sums->first);
+    *sums = (struct property_sums){ 0 };
+}
+
+/* Adds the rows that pass. False when their ages are not one: all lie near the settled age, but not all near one another. */
+static bool add_rows(struct property_sums *sums, const struct row_filter *filter)
+{
+    const struct specimen_set *set = sums->set;
+    double youngest = INFINITY, oldest = -INFINITY;
+    for (size_t from = 0, to; from < set->n; from = to) {
+        to = rows_alike(set, from);
+        if (!row_filter_passes(filter, from))
+            continue;
+        for (size_t i = from; i < to; i++)
+            if (!isnan(filter->value[i]))
+                add_row(sums, i, filter->value[i]);
+        youngest = fmin(youngest, row_age(set, from)); /* without ages neither changes */
+        oldest = fmax(oldest, row_age(set, from));
+    }
+    return !(youngest <= oldest) || age_same(youngest, oldest);
+}
+
 static enum status sum_up(struct property_sums *sums, const struct specimen_set *set, const struct selection *selection,
                           enum property property)
 {
@@ -63,14 +82,10 @@ static enum status sum_up(struct property_sums *sums, const struct specimen_set 
         return STATUS_MEMORY;
     for (size_t m = 0; m < set->n_mixes; m++)
         sums->mixes[m].positive = sums->mixes[m].no_batch = true;
-    for (size_t from = 0, to; from < set->n; from = to) {
-        to = rows_alike(set, from);
-        const bool passes = row_filter_passes(&filter, from);
-        for (size_t i = from; passes && i < to; i++)
-            if (!isnan(filter.value[i]))
-                add_row(sums, i, filter.value[i]);
-    }
-    order_batches(sums);
+    if (add_rows(sums, &filter))
+        order_batches(sums);
+    else
+        sums_release(sums); /* sample_take() refuses to pool them, and says so */
     return STATUS_OK;
 }
 
@@ -110,13 +125,8 @@ enum status property_sums_make(struct property_sums *sums, const struct specimen
 
 void property_sums_release(struct property_sums *sums)
 {
-    for (enum property property = 0; property < PROPERTY_COUNT; property++) {
-        memory_free(sums[property].batches);
-        memory_free(sums[property].mixes);
-        memory_free(sums[property].order);
-        memory_free(sums[property].first);
-        sums[property] = (struct property_sums){ 0 };
-    }
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        sums_release(&sums[property]);
 }
 
 static bool is_wanted(const struct property_sums *sums, uint32_t aggregate, uint32_t mix, uint32_t m)
@@ -159,8 +169,12 @@ static void take_mix(const struct property_sums *sums, uint32_t m, struct sample
         const struct property_batch *batch = &sums->batches[b];
         if (batch->n == 0)
             continue;
-        sample->sums.batches[next->batch] = (struct mixed_batch){ .mean = batch->mean, .n_rows = batch->n };
-        sample->log_sums.batches[next->batch] = (struct mixed_batch){ .mean = batch->log_mean, .n_rows = batch->n };
+        if (next->batch == 0) {
+            sample->sums.shift = batch->mean;
+            sample->log_sums.shift = batch->log_mean;
+        }
+        sample->sums.batches[next->batch] = (struct mixed_batch){ .mean = batch->mean - sample->sums.shift, .n_rows = batch->n };
+        sample->log_sums.batches[next->batch] = (struct mixed_batch){ .mean = batch->log_mean - sample->log_sums.shift, .n_rows = batch->n };
         sample->batch_mix[next->batch] = (uint32_t)next->mix;
         sample->batch_of[next->batch++] = b;
     }
@@ -191,9 +205,9 @@ enum status property_sums_sample(const struct property_sums *sums, uint32_t aggr
         if (is_wanted(sums, aggregate, mix, m))
             take_mix(sums, m, sample, &next);
     if (status == STATUS_OK)
-        status = mixed_walk_sum_up(&sample->sums, sample->batch_mix, sample->n_batches);
+        status = mixed_pool_sum_up(&sample->sums, sample->batch_mix, sample->n_batches);
     if (status == STATUS_OK && sample->positive)
-        status = mixed_walk_sum_up(&sample->log_sums, sample->batch_mix, sample->n_batches);
+        status = mixed_pool_sum_up(&sample->log_sums, sample->batch_mix, sample->n_batches);
     if (status == STATUS_OK)
         return STATUS_OK;
     sample_release(sample);

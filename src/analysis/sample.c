@@ -289,7 +289,7 @@ void sample_release(struct sample *sample)
     memory_free(sample->batch_of);
     memory_free(sample->mix_of);
     memory_free(sample->row);
-    mixed_walk_release(&sample->sums);
-    mixed_walk_release(&sample->log_sums);
+    mixed_pool_release(&sample->sums);
+    mixed_pool_release(&sample->log_sums);
     memset(sample, 0, sizeof *sample);
 }

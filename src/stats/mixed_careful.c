@@ -152,7 +152,7 @@ enum status careful_terms_build(const struct mixed_data *data, struct careful_te
     memory_free(triangle);
     terms->data.design = terms->design;
     terms->data.batch_design = NULL;
-    terms->data.walk = NULL;
+    terms->data.pool = NULL;
     return room ? STATUS_OK : STATUS_MEMORY;
 }
 

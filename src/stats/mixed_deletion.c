@@ -2,7 +2,7 @@
 
 #include "base/memory.h"
 #include "stats/mixed_information.h"
-#include "stats/mixed_walk.h"
+#include "stats/mixed_pool.h"
 
 #include <math.h>
 #include <string.h>
@@ -205,11 +205,11 @@ static double squares_by_row(struct deletion *d, const struct mixed_measured *me
 /* What the fit says of the batches of a cell: its value there, and 1 - h, the part of a batch's distance from it that the batch itself does not take away. */
 struct cell_fit { double value, left; };
 
-static bool fit_cells(struct deletion *d, const struct mixed_walk *walk, struct cell_fit *cells)
+static bool fit_cells(struct deletion *d, const struct mixed_pool *pool, struct cell_fit *cells)
 {
     size_t n = d->data->n_terms;
-    for (size_t i = 0; i < walk->n_cells; i++) {
-        const struct mixed_cell *cell = &walk->cells[i];
+    for (size_t i = 0; i < pool->n_cells; i++) {
+        const struct mixed_cell *cell = &pool->cells[i];
         double length = 0;
         cells[i].value = -load_design(d, d->data->design + cell->design * n, 0);
         for (size_t k = 0; k < n; k++)
@@ -222,68 +222,68 @@ static bool fit_cells(struct deletion *d, const struct mixed_walk *walk, struct 
 }
 
 /* The same where all rows of a batch share a design row: its mean is missed by (mean - value) / left. */
-static double squares_by_cell(const struct mixed_walk *walk, const struct cell_fit *cells)
+static double squares_by_cell(const struct mixed_pool *pool, const struct cell_fit *cells)
 {
-    double squares = walk->squares;
-    for (size_t i = 0; i < walk->n_cells; i++) {
-        const struct mixed_cell *cell = &walk->cells[i];
-        double miss = cell->mean + (walk->shift - cells[i].value);
+    double squares = pool->squares;
+    for (size_t i = 0; i < pool->n_cells; i++) {
+        const struct mixed_cell *cell = &pool->cells[i];
+        double miss = cell->mean + (pool->shift - cells[i].value);
         squares += cell->n_rows * (cell->n_batches * miss * miss + cell->squares) / (cells[i].left * cells[i].left);
     }
     return squares;
 }
 
 /* The same on the scale of what was measured. */
-static double squares_by_batch(const struct mixed_data *data, const struct mixed_walk *walk, const struct cell_fit *cells,
-                               const struct mixed_measured *measured, const struct mixed_walk *measured_walk)
+static double squares_by_batch(const struct mixed_data *data, const struct mixed_pool *pool, const struct cell_fit *cells,
+                               const struct mixed_measured *measured, const struct mixed_pool *measured_pool)
 {
-    double squares = measured_walk->squares;
+    double squares = measured_pool->squares;
     for (size_t b = 0; b < data->n_batches; b++) {
-        const struct mixed_batch *batch = &walk->batches[b];
+        const struct mixed_batch *batch = &pool->batches[b];
         if (batch->n_rows == 0)
             continue;
         const struct cell_fit *cell = &cells[batch->cell];
-        double mean = batch->mean + walk->shift, predicted = mean - (mean - cell->value) / cell->left;
-        double error = measured_walk->batches[b].mean + measured_walk->shift - measured->back(predicted);
+        double mean = batch->mean + pool->shift, predicted = mean - (mean - cell->value) / cell->left;
+        double error = measured_pool->batches[b].mean + measured_pool->shift - measured->back(predicted);
         squares += batch->n_rows * error * error;
     }
     return squares;
 }
 
-static enum status squares_by_walk(struct deletion *d, struct mixed_walk *walk, const struct mixed_measured *measured,
-                                   struct mixed_walk *measured_walk, double *squares)
+static enum status squares_by_pool(struct deletion *d, struct mixed_pool *pool, const struct mixed_measured *measured,
+                                   struct mixed_pool *measured_pool, double *squares)
 {
-    enum status status = mixed_walk_make(d->data, walk);
+    enum status status = mixed_pool_make(d->data, pool);
     if (status == STATUS_OK && measured) {
         struct mixed_data data = *d->data;
         data.response = measured->value;
-        status = mixed_walk_make(&data, measured_walk);
+        status = mixed_pool_make(&data, measured_pool);
     }
     if (status != STATUS_OK)
         return status;
-    struct cell_fit *cells = memory_new(walk->n_cells, sizeof *cells);
+    struct cell_fit *cells = memory_new(pool->n_cells, sizeof *cells);
     if (!cells)
         return STATUS_MEMORY;
-    if (!fit_cells(d, walk, cells))
+    if (!fit_cells(d, pool, cells))
         *squares = NAN;
     else
-        *squares = measured ? squares_by_batch(d->data, walk, cells, measured, measured_walk) : squares_by_cell(walk, cells);
+        *squares = measured ? squares_by_batch(d->data, pool, cells, measured, measured_pool) : squares_by_cell(pool, cells);
     memory_free(cells);
     return STATUS_OK;
 }
 
 static enum status squares_left_out(struct deletion *d, const struct mixed_measured *measured, double *squares)
 {
-    struct mixed_walk own = {0}, own_measured = {0};
-    if (!mixed_walk_serves(d->data)) {
+    struct mixed_pool own = {0}, own_measured = {0};
+    if (!mixed_pool_wanted(d->data)) {
         bool sorted = sort_rows(d);
         *squares = sorted ? squares_by_row(d, measured) : NAN;
         return sorted ? STATUS_OK : STATUS_MEMORY;
     }
-    enum status status = squares_by_walk(d, d->data->walk ? d->data->walk : &own, measured,
-                                         measured && measured->walk ? measured->walk : &own_measured, squares);
-    mixed_walk_release(&own);
-    mixed_walk_release(&own_measured);
+    enum status status = squares_by_pool(d, d->data->pool ? d->data->pool : &own, measured,
+                                         measured && measured->pool ? measured->pool : &own_measured, squares);
+    mixed_pool_release(&own);
+    mixed_pool_release(&own_measured);
     return status;
 }
 

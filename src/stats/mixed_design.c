@@ -78,7 +78,7 @@ enum status design_describe(const struct mixed_data *data, struct profile *profi
         return STATUS_MEMORY;
     fit->condition = triangle_condition(profile->triangle, width, n, work);
     memory_free(work);
-    if (data->no_leverage || fit->n_rows > LEVERAGE_ROWS_MAX)
+    if (data->no_leverage || !data->response || fit->n_rows > LEVERAGE_ROWS_MAX)
         return STATUS_OK;
     fit->leverage = memory_new(fit->n_rows, sizeof(double));
     if (!fit->leverage)

@@ -2,7 +2,7 @@
 
 #include "base/memory.h"
 #include "stats/distribution.h"
-#include "stats/mixed_walk.h"
+#include "stats/mixed_pool.h"
 
 #include <math.h>
 #include <string.h>
@@ -86,36 +86,36 @@ static bool means_from_rows(struct means *m, const struct mixed_data *data, cons
 }
 
 /* Batches of one cell are compared through their mean and the squares about it. */
-static bool means_from_walk(struct means *m, const struct mixed_data *data, const struct mixed_walk *walk, const uint32_t *groups, size_t n_groups)
+static bool means_from_pool(struct means *m, const struct mixed_data *data, const struct mixed_pool *pool, const uint32_t *groups, size_t n_groups)
 {
-    if (!means_reserve(m, data, walk->n_cells, n_groups))
+    if (!means_reserve(m, data, pool->n_cells, n_groups))
         return false;
-    for (size_t i = 0; i < walk->n_cells; i++) {
-        const struct mixed_cell *cell = &walk->cells[i];
+    for (size_t i = 0; i < pool->n_cells; i++) {
+        const struct mixed_cell *cell = &pool->cells[i];
         m->weight[i] = cell->n_rows;
         m->count[i] = cell->n_batches;
-        m->response[i] = cell->mean + walk->shift;
+        m->response[i] = cell->mean + pool->shift;
         m->squares[i] = cell->squares;
         m->group[i] = groups[cell->design];
         memcpy(m->design + i * m->n_terms, data->design + cell->design * m->n_terms, m->n_terms * sizeof *m->design);
         m->n_units += cell->n_batches;
         m->inside_df += cell->n_batches * (cell->n_rows - 1);
     }
-    m->inside_squares = walk->squares;
+    m->inside_squares = pool->squares;
     return true;
 }
 
 static enum status means_make(struct means *m, const struct mixed_data *data, const uint32_t *groups, size_t n_groups)
 {
-    struct mixed_walk own = {0}, *walk = data->walk ? data->walk : &own;
+    struct mixed_pool own = {0}, *pool = data->pool ? data->pool : &own;
     enum status status = STATUS_OK;
     *m = (struct means){0};
-    bool walks = mixed_walk_serves(data);
-    if (walks)
-        status = mixed_walk_make(data, walk);
+    bool pools = mixed_pool_wanted(data);
+    if (pools)
+        status = mixed_pool_make(data, pool);
     if (status == STATUS_OK)
-        status = (walks ? means_from_walk(m, data, walk, groups, n_groups) : means_from_rows(m, data, groups, n_groups)) ? STATUS_OK : STATUS_MEMORY;
-    mixed_walk_release(&own);
+        status = (pools ? means_from_pool(m, data, pool, groups, n_groups) : means_from_rows(m, data, groups, n_groups)) ? STATUS_OK : STATUS_MEMORY;
+    mixed_pool_release(&own);
     return status;
 }
 

@@ -2,7 +2,7 @@
 
 #include "base/memory.h"
 #include "stats/mixed_squeeze.h"
-#include "stats/mixed_walk.h"
+#include "stats/mixed_pool.h"
 #include "stats/triangle.h"
 
 #include <math.h>
@@ -13,9 +13,9 @@
 struct build {
     const struct mixed_data *data;
     struct mixed_sums *sums;
-    struct mixed_walk *walk; /* over rows whose batches share their design rows, else NULL */
+    struct mixed_pool *pool; /* of rows whose batches share their design rows, else NULL */
     const double *shift;     /* first row, taken off while summing so that large levels cost no digits */
-    double *means;           /* n_means of stride numbers, see mixed_squeeze.h: one a cell of the walk, else one a batch */
+    double *means;           /* n_means of stride numbers, see mixed_squeeze.h: one a cell of the pool, else one a batch */
     size_t n_means, stride;
     double *block;           /* width columns of TRIANGLE_BLOCK rows */
     size_t n_block_rows;
@@ -85,27 +85,27 @@ static bool all_finite(const double *x, size_t n)
     return true;
 }
 
-static const double *cell_design(const struct mixed_data *data, const struct mixed_walk *walk, size_t cell)
+static const double *cell_design(const struct mixed_data *data, const struct mixed_pool *pool, size_t cell)
 {
-    return data->design + walk->cells[cell].design * data->n_terms;
+    return data->design + pool->cells[cell].design * data->n_terms;
 }
 
 /* The same of rows that are walked over: only the design is left to look at. What is wrong is said row by row. */
-static enum status inspect_walk(const struct mixed_data *data, struct mixed_walk *walk, struct mixed_sums *sums, struct problem *problem)
+static enum status inspect_pool(const struct mixed_data *data, struct mixed_pool *pool, struct mixed_sums *sums, struct problem *problem)
 {
     bool varies[MIXED_TERMS_MAX] = {false};
-    enum status status = mixed_walk_make(data, walk);
+    enum status status = mixed_pool_make(data, pool);
     if (status == STATUS_MEMORY)
         return problem_set(problem, status, NULL, "no memory left for a fit");
-    for (size_t i = 0; status == STATUS_OK && i < walk->n_cells; i++) {
-        const double *x = cell_design(data, walk, i);
+    for (size_t i = 0; status == STATUS_OK && i < pool->n_cells; i++) {
+        const double *x = cell_design(data, pool, i);
         if (!all_finite(x, data->n_terms))
             status = STATUS_NUMERIC;
-        note_varying(x, cell_design(data, walk, 0), data->n_terms, varies);
+        note_varying(x, cell_design(data, pool, 0), data->n_terms, varies);
     }
     if (status != STATUS_OK)
-        return data->response ? inspect_rows(data, sums, problem) : problem_set(problem, status, NULL, "a term of the fit is not a finite number");
-    sums->constant = constant_term(cell_design(data, walk, 0), data->n_terms, varies);
+        return data->response ? inspect_rows(data, sums, problem) : problem_set(problem, status, NULL, "a fit without rows is of finite terms, and of the batches that were summed up");
+    sums->constant = constant_term(cell_design(data, pool, 0), data->n_terms, varies);
     return STATUS_OK;
 }
 
@@ -224,33 +224,33 @@ static void gather_rows(struct build *build)
 /* The same for rows whose batches share their design rows: within them only the response varies. */
 static void gather_cells(struct build *build)
 {
-    const struct mixed_walk *walk = build->walk;
+    const struct mixed_pool *pool = build->pool;
     struct mixed_sums *s = build->sums;
-    for (size_t i = 0; i < walk->n_cells; i++) {
-        const struct mixed_cell *cell = &walk->cells[i];
-        const double *x = cell_design(build->data, walk, i);
+    for (size_t i = 0; i < pool->n_cells; i++) {
+        const struct mixed_cell *cell = &pool->cells[i];
+        const double *x = cell_design(build->data, pool, i);
         double *mean = build->means + i * build->stride;
         mean[OF_WEIGHT] = cell->n_rows;
         mean[OF_COUNT] = cell->n_batches;
         mean[OF_SQUARES] = cell->squares;
         for (size_t k = 0; k < s->n_terms; k++)
             mean[OF_MEANS + k] = x[k] - build->shift[k];
-        mean[OF_MEANS + s->n_terms] = cell->mean + (walk->shift - build->shift[s->n_terms]);
+        mean[OF_MEANS + s->n_terms] = cell->mean + (pool->shift - build->shift[s->n_terms]);
     }
-    s->within[s->width * s->width - 1] = sqrt(walk->squares);
+    s->within[s->width * s->width - 1] = sqrt(pool->squares);
 }
 
 static bool gather(struct build *build)
 {
     struct mixed_sums *s = build->sums;
     double shift[MIXED_TERMS_MAX + 1] = {0};
-    const double *first = build->walk ? cell_design(build->data, build->walk, 0) : mixed_design_row(build->data, 0);
-    const double response = build->walk ? build->walk->shift : build->data->response[0];
+    const double *first = build->pool ? cell_design(build->data, build->pool, 0) : mixed_design_row(build->data, 0);
+    const double response = build->pool ? build->pool->shift : build->data->response[0];
     for (size_t k = 0; s->constant < s->n_terms && k < s->width; k++)
         if (k != s->constant)
             shift[k] = k < s->n_terms ? first[k] : response;
     build->shift = shift;
-    if (build->walk)
+    if (build->pool)
         gather_cells(build);
     else
         gather_rows(build);
@@ -262,7 +262,7 @@ static bool gather(struct build *build)
 static bool reserve(struct build *build)
 {
     struct mixed_sums *s = build->sums;
-    build->n_means = build->walk ? build->walk->n_cells : s->has_batches ? build->data->n_batches : 1;
+    build->n_means = build->pool ? build->pool->n_cells : s->has_batches ? build->data->n_batches : 1;
     build->stride = OF_MEANS + s->width;
     s->centre = memory_new(3 * s->width, sizeof(double));
     s->within = memory_new(s->width * s->width, sizeof(double));
@@ -278,7 +278,7 @@ static bool reserve(struct build *build)
 static enum status build_sums(struct build *build, struct problem *problem)
 {
     const struct mixed_data *data = build->data;
-    enum status status = build->walk ? inspect_walk(data, build->walk, build->sums, problem) : inspect_rows(data, build->sums, problem);
+    enum status status = build->pool ? inspect_pool(data, build->pool, build->sums, problem) : inspect_rows(data, build->sums, problem);
     if (status == STATUS_OK && !(reserve(build) && gather(build)))
         status = problem_set(problem, STATUS_MEMORY, NULL, "no memory left for a fit");
     memory_free(build->means);
@@ -289,7 +289,7 @@ static enum status build_sums(struct build *build, struct problem *problem)
 enum status mixed_sums_build(const struct mixed_data *data, bool use_batches, struct mixed_sums *sums,
                              struct problem *problem)
 {
-    struct mixed_walk own = {0};
+    struct mixed_pool own = {0};
     *sums = (struct mixed_sums){.n_terms = data->n_terms, .width = data->n_terms + 1, .n_rows = data->n_rows,
                                 .has_batches = use_batches && (data->batch || !data->response)};
     if (data->n_terms == 0 || data->n_terms > MIXED_TERMS_MAX)
@@ -298,11 +298,13 @@ enum status mixed_sums_build(const struct mixed_data *data, bool use_batches, st
     if (data->n_rows <= data->n_terms)
         return problem_set(problem, STATUS_TOO_FEW, NULL,
                            "%zu results for %zu terms leave nothing to judge the spread by", data->n_rows, data->n_terms);
+    if (!data->response && (!use_batches || !data->pool))
+        return problem_set(problem, STATUS_NUMERIC, NULL, "a fit without rows needs its batches");
     struct build build = {.data = data, .sums = sums};
-    if (sums->has_batches && mixed_walk_serves(data))
-        build.walk = data->walk ? data->walk : &own;
+    if (sums->has_batches && mixed_pool_wanted(data))
+        build.pool = data->pool ? data->pool : &own;
     enum status status = build_sums(&build, problem);
-    mixed_walk_release(&own);
+    mixed_pool_release(&own);
     return status;
 }
 

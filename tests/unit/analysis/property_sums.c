@@ -24,8 +24,8 @@ static double noise(unsigned *state)
 
 static void add_batch(struct invented *study, unsigned *state, unsigned number, enum oddity odd)
 {
-    static const char *const mixes[] = { "G", "C20", "C40", "C60", "P10", "P30", "P50", "P70", "X" };
-    static const double fractions[] = { 0, 0.2, 0.4, 0.6, 0.1, 0.3, 0.5, 0.7, NAN };
+    static const char *const mixes[] = { "G", "C20", "C40", "C60", "P10", "P30", "P50", "P50b", "X" };
+    static const double fractions[] = { 0, 0.2, 0.4, 0.6, 0.1, 0.3, 0.5, 0.5, NAN }; /* two mixes at one fraction */
     static char names[BATCHES][8];
     unsigned mix = number == 7 ? 8 : draw(state, 8), n = 1 + draw(state, 4);
     double luck = noise(state), x = mix == 8 ? 0.5 : fractions[mix];
@@ -166,6 +166,28 @@ static void not_worth_it(void)
     free(study);
 }
 
+/* Ages that all lie near the settled one, but not near one another, are no more pooled here than row by row. */
+static void ages_apart(void)
+{
+    struct invented *study = make_study(3, PLAIN);
+    struct selection selection = selection_all();
+    struct property_sums sums[PROPERTY_COUNT] = { 0 };
+    struct problem problem;
+    struct mix_summary_list list;
+    for (size_t i = 0; i < study->set.n; i++)
+        study->age_days[i] = i % 2 ? 27.6 : 28.4;
+    selection.age_days = 28;
+    struct problem_list notices = { 0 };
+    CU_ASSERT_EQUAL_FATAL(selection_settle(&study->set, &selection, &notices), STATUS_OK);
+    problem_list_release(&notices);
+    CU_ASSERT_EQUAL(property_sums_make(sums, &study->set, &selection, &problem), STATUS_OK);
+    CU_ASSERT_PTR_NULL(sums[PROPERTY_DENSITY].batches);
+    CU_ASSERT_EQUAL(mix_summary_list_from(&study->set, &selection, sums, NULL, 0.95, &list, &problem), STATUS_INPUT);
+    CU_ASSERT_PTR_NOT_NULL(strstr(problem.text, "is given at several ages (28.4 days"));
+    property_sums_release(sums);
+    free(study);
+}
+
 static void no_memory(void)
 {
     struct invented *study = make_study(2, PLAIN);
@@ -173,7 +195,7 @@ static void no_memory(void)
     enum status status = STATUS_MEMORY;
     for (unsigned long nth = 1; status == STATUS_MEMORY && nth < 2000; nth++) {
         struct mix_summary_list list;
-        struct problem problem;
+        struct problem problem = { 0 };
         memory_fail_at(nth, false);
         status = mix_summary_list_make(&study->set, &selection, NULL, 0.95, &list, &problem);
         memory_fail_at(0, false);
@@ -189,7 +211,8 @@ static void no_memory(void)
 int main(void)
 {
     static const struct check_case cases[] = {
-        { "rows and sums", rows_and_sums }, { "not worth it", not_worth_it }, { "no memory", no_memory },
+        { "rows and sums", rows_and_sums }, { "not worth it", not_worth_it }, { "ages apart", ages_apart },
+        { "no memory", no_memory },
     };
     return check_run("property sums", cases, sizeof cases / sizeof *cases);
 }

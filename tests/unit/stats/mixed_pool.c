@@ -96,7 +96,7 @@ static void check_both(const struct study *study, const struct mixed_data *share
     struct lack_of_fit lack_whole, lack_shared;
     whole.design = study->rows;
     whole.batch_design = NULL;
-    whole.walk = NULL;
+    whole.pool = NULL;
     CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(&whole, method, &fit_whole, &problem), STATUS_OK);
     CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(shared, method, &fit_shared, &problem), STATUS_OK);
     check_same_fit(&fit_whole, &fit_shared);
@@ -114,31 +114,80 @@ static void check_both(const struct study *study, const struct mixed_data *share
     mixed_fit_release(&fit_shared);
 }
 
-static struct mixed_data shared_data(const struct study *study, const double *y, const double *weights, struct mixed_walk *walk)
+static struct mixed_data shared_data(const struct study *study, const double *y, const double *weights, struct mixed_pool *pool)
 {
     return (struct mixed_data){ .n_rows = ROWS, .n_terms = TERMS, .design = study->design, .response = y, .batch = study->batch,
-                                .n_batches = BATCHES, .weights = weights, .batch_design = study->batch_design, .walk = walk };
+                                .n_batches = BATCHES, .weights = weights, .batch_design = study->batch_design, .pool = pool };
 }
 
 static void same_as_row_by_row(void)
 {
     struct study *study = malloc(sizeof *study);
     for (unsigned seed = 1; study && seed <= 8; seed++) {
-        struct mixed_walk walk = { 0 };
+        struct mixed_pool pool = { 0 };
         make_study(study, seed);
         for (enum mixed_method method = MIXED_REML; method <= MIXED_LEAST_SQUARES; method++) {
-            struct mixed_data alone = shared_data(study, study->y, NULL, NULL), kept = shared_data(study, study->y, NULL, &walk);
-            struct mixed_data other = shared_data(study, study->other_y, NULL, &walk), weighted = shared_data(study, study->y, study->weights, NULL);
+            struct mixed_data alone = shared_data(study, study->y, NULL, NULL), kept = shared_data(study, study->y, NULL, &pool);
+            struct mixed_data other = shared_data(study, study->other_y, NULL, &pool), weighted = shared_data(study, study->y, study->weights, NULL);
             check_both(study, &alone, method);
-            check_both(study, &kept, method);  /* walks over the rows */
+            check_both(study, &kept, method);  /* pools the rows */
             check_both(study, &kept, method);  /* does not */
-            check_both(study, &other, method); /* walks anew */
+            check_both(study, &other, method); /* pools anew */
             check_both(study, &kept, method);
+            CU_ASSERT_TRUE(pool.n_cells > 0 && pool.n_cells < BATCHES / 2);
             check_both(study, &weighted, method);
         }
-        mixed_walk_release(&walk);
+        mixed_pool_release(&pool);
     }
     free(study);
+}
+
+/* The same response in batches that stand elsewhere is pooled anew. */
+static void other_designs(void)
+{
+    struct study *study = malloc(sizeof *study);
+    CU_ASSERT_PTR_NOT_NULL_FATAL(study);
+    struct mixed_pool pool = { 0 };
+    struct mixed_fit fit;
+    struct problem problem;
+    uint32_t moved[BATCHES];
+    make_study(study, 40);
+    for (size_t b = 0; b < BATCHES; b++)
+        moved[b] = (study->batch_design[b] + 1) % DESIGNS;
+    struct mixed_data kept = shared_data(study, study->y, NULL, &pool), alone = shared_data(study, study->y, NULL, NULL);
+    CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(&kept, MIXED_REML, &fit, &problem), STATUS_OK);
+    mixed_fit_release(&fit);
+    kept.batch_design = alone.batch_design = moved;
+    struct mixed_fit fit_alone;
+    CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(&kept, MIXED_REML, &fit, &problem), STATUS_OK);
+    CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(&alone, MIXED_REML, &fit_alone, &problem), STATUS_OK);
+    check_same_fit(&fit, &fit_alone);
+    mixed_fit_release(&fit);
+    mixed_fit_release(&fit_alone);
+    mixed_pool_release(&pool);
+    free(study);
+}
+
+/* Without rows some things cannot be had, and are refused. */
+static void without_rows(void)
+{
+    static const double design[] = { 1 };
+    static const uint32_t batch_design[] = { 0, 0, 0 }, other[] = { 0, 0, 0 };
+    struct mixed_batch batches[] = { { 1, 2, 0 }, { 2, 2, 0 }, { 4, 2, 0 } };
+    struct mixed_pool pool = { .batches = batches, .squares = 1 };
+    struct mixed_data data = { .n_rows = 6, .n_terms = 1, .design = design, .n_batches = 3, .batch_design = batch_design, .pool = &pool };
+    struct mixed_fit fit;
+    struct problem problem = { 0 };
+    CU_ASSERT_EQUAL_FATAL(mixed_pool_sum_up(&pool, batch_design, 3), STATUS_OK);
+    CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(&data, MIXED_REML, &fit, &problem), STATUS_OK);
+    check_close("mean", fit.coefficient[0], 7.0 / 3, 1e-14);
+    CU_ASSERT_PTR_NULL(fit.leverage);
+    mixed_fit_release(&fit);
+    CU_ASSERT_EQUAL(mixed_fit_estimate(&data, MIXED_LEAST_SQUARES, &fit, &problem), STATUS_NUMERIC);
+    data.batch_design = other;
+    CU_ASSERT_EQUAL(mixed_fit_estimate(&data, MIXED_REML, &fit, &problem), STATUS_NUMERIC);
+    pool.batches = NULL; /* the test's own */
+    mixed_pool_release(&pool);
 }
 
 /* What is wrong is said of its row, whether or not the rows were walked over before. */
@@ -146,11 +195,11 @@ static void bad_values(void)
 {
     struct study *study = malloc(sizeof *study);
     CU_ASSERT_PTR_NOT_NULL_FATAL(study);
-    struct mixed_walk walk = { 0 };
+    struct mixed_pool pool = { 0 };
     struct mixed_fit fit;
     struct problem problem;
     make_study(study, 30);
-    struct mixed_data data = shared_data(study, study->y, NULL, &walk);
+    struct mixed_data data = shared_data(study, study->y, NULL, &pool);
     CU_ASSERT_EQUAL(mixed_fit_estimate(&data, MIXED_REML, &fit, &problem), STATUS_OK);
     mixed_fit_release(&fit);
     study->design[study->row_group[0] * TERMS + 1] = INFINITY;
@@ -163,17 +212,18 @@ static void bad_values(void)
     check_text(problem.text, "the response is not a finite number in row 3 of the fit");
     study->batch[4] = BATCHES;
     data.response = study->y;
-    mixed_walk_release(&walk);
+    mixed_pool_release(&pool);
     CU_ASSERT_EQUAL(mixed_fit_estimate(&data, MIXED_REML, &fit, &problem), STATUS_NUMERIC);
     check_text(problem.text, "row 5 of the fit names a batch that is not there");
-    mixed_walk_release(&walk);
+    mixed_pool_release(&pool);
     free(study);
 }
 
 int main(void)
 {
     static const struct check_case cases[] = {
-        { "the fit of the same rows told one by one", same_as_row_by_row }, { "bad values", bad_values },
+        { "the fit of the same rows told one by one", same_as_row_by_row }, { "other designs", other_designs },
+        { "without rows", without_rows }, { "bad values", bad_values },
     };
-    return check_run("mixed walk", cases, sizeof cases / sizeof *cases);
+    return check_run("mixed pool", cases, sizeof cases / sizeof *cases);
 }

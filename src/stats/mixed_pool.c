@@ -1,0 +1,122 @@
+#include "stats/mixed_pool.h"
+
+#include "base/memory.h"
+#include "stats/summary.h"
+
+#include <math.h>
+
+bool mixed_pool_wanted(const struct mixed_data *data)
+{
+    if (!data->response)
+        return true;
+    return data->batch && data->batch_design && !data->weights && data->n_batches >= MIXED_BATCHES_MANY;
+}
+
+static enum status pool_rows(const struct mixed_data *data, struct mixed_pool *pool)
+{
+    pool->batches = memory_new(data->n_batches, sizeof *pool->batches);
+    if (!pool->batches)
+        return STATUS_MEMORY;
+    pool->shift = data->response[0];
+    for (size_t row = 0; row < data->n_rows; row++) {
+        if (data->batch[row] >= data->n_batches || !isfinite(data->response[row]))
+            return STATUS_NUMERIC;
+        struct mixed_batch *batch = &pool->batches[data->batch[row]];
+        pool->squares += mean_move(&batch->mean, data->response[row] - pool->shift, ++batch->n_rows);
+    }
+    return STATUS_OK;
+}
+
+/* The cells of each design as a chain. */
+struct cell_chains {
+    struct mixed_pool *pool;
+    uint32_t *first, *next; /* 1 + the cell, 0: none; of each design, of each cell */
+    size_t room;
+};
+
+static size_t count_designs(const uint32_t *batch_design, size_t n_batches)
+{
+    size_t n = 0;
+    for (size_t b = 0; b < n_batches; b++)
+        n = batch_design[b] >= n ? (size_t)batch_design[b] + 1 : n;
+    return n;
+}
+
+static bool make_room(struct cell_chains *chains)
+{
+    size_t room = 2 * chains->room + 8;
+    struct mixed_cell *cells = memory_resize(chains->pool->cells, room, sizeof *cells);
+    if (!cells)
+        return false;
+    chains->pool->cells = cells;
+    uint32_t *next = memory_resize(chains->next, room, sizeof *next);
+    if (!next)
+        return false;
+    chains->next = next;
+    chains->room = room;
+    return true;
+}
+
+/* Finds or adds the cell of a batch. */
+static bool find_cell(struct cell_chains *chains, size_t design, struct mixed_batch *batch)
+{
+    struct mixed_pool *pool = chains->pool;
+    for (uint32_t i = chains->first[design]; i > 0; i = chains->next[i - 1]) {
+        batch->cell = i - 1;
+        if (pool->cells[i - 1].n_rows == batch->n_rows)
+            return true;
+    }
+    if (pool->n_cells == chains->room && !make_room(chains))
+        return false;
+    batch->cell = (uint32_t)pool->n_cells++;
+    pool->cells[batch->cell] = (struct mixed_cell){ .design = design, .n_rows = batch->n_rows };
+    chains->next[batch->cell] = chains->first[design];
+    chains->first[design] = batch->cell + 1;
+    return true;
+}
+
+/* Moves the mean of the batch's cell by its mean. */
+static void add_to_cell(struct mixed_pool *pool, const struct mixed_batch *batch)
+{
+    struct mixed_cell *cell = &pool->cells[batch->cell];
+    cell->squares += mean_move(&cell->mean, batch->mean, ++cell->n_batches);
+}
+
+enum status mixed_pool_sum_up(struct mixed_pool *pool, const uint32_t *batch_design, size_t n_batches)
+{
+    struct cell_chains chains = { .pool = pool, .first = memory_new(count_designs(batch_design, n_batches), sizeof *chains.first) };
+    bool found = chains.first;
+    for (size_t b = 0; found && b < n_batches; b++) {
+        if (pool->batches[b].n_rows == 0)
+            continue;
+        found = find_cell(&chains, batch_design[b], &pool->batches[b]);
+        if (found)
+            add_to_cell(pool, &pool->batches[b]);
+    }
+    memory_free(chains.first);
+    memory_free(chains.next);
+    pool->batch_design = found ? batch_design : NULL;
+    return found ? STATUS_OK : STATUS_MEMORY;
+}
+
+enum status mixed_pool_make(const struct mixed_data *data, struct mixed_pool *pool)
+{
+    if (pool->response == data->response && pool->batch_design == data->batch_design)
+        return STATUS_OK;
+    if (!data->response)
+        return STATUS_NUMERIC;
+    mixed_pool_release(pool);
+    enum status status = pool_rows(data, pool);
+    if (status == STATUS_OK)
+        status = mixed_pool_sum_up(pool, data->batch_design, data->n_batches);
+    if (status == STATUS_OK)
+        pool->response = data->response;
+    return status;
+}
+
+void mixed_pool_release(struct mixed_pool *pool)
+{
+    memory_free(pool->batches);
+    memory_free(pool->cells);
+    *pool = (struct mixed_pool){0};
+}
