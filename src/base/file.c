@@ -304,7 +304,10 @@ enum status file_replace(const char *path, const char *bytes, size_t length, str
 {
     struct file_batch batch = { 0 };
     enum status status = file_batch_add(&batch, path, bytes, length, problem);
-    return status == STATUS_OK ? file_batch_finish(&batch, problem) : status;
+    if (status == STATUS_OK)
+        return file_batch_finish(&batch, problem);
+    file_batch_drop(&batch);
+    return status;
 }
 
 enum status file_write_passing(const char *path, const char *bytes, size_t length, struct problem *problem)
