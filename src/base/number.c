@@ -26,8 +26,7 @@ int number_decimals(double step)
 static double round_steps(double steps, bool half_up)
 {
     double whole = floor(steps), part = steps - whole;
-    double tolerance = fmin(TIE_RELATIVE * fmax(steps, 1), TIE_LARGEST);
-    if (fabs(part - 0.5) > tolerance)
+    if (fabs(part - 0.5) > TIE_LARGEST || fabs(part - 0.5) > TIE_RELATIVE * fmax(steps, 1))
         return part < 0.5 ? whole : whole + 1;
     return half_up || fmod(whole, 2) != 0 ? whole + 1 : whole;
 }
@@ -40,6 +39,8 @@ double number_round(double value, double step, bool half_up)
     if (steps >= 4503599627370496.0) /* 2^52: no digits left below one step */
         return value;
     double whole = round_steps(steps, half_up);
+    if (step == nearbyint(step))
+        return copysign(whole * step, value);
     /* Whole number over a power of ten gives the double nearest to the decimal; whole * step does not. */
     int decimals = number_decimals(step);
     double power = pow(10, decimals), scaled = nearbyint(step * power);

@@ -17,9 +17,8 @@ double strtod_l(const char *text, char **end, locale_t locale);
 
 /* A number taken apart by the grammar. */
 struct decimal {
-    uint64_t mantissa;  /* significant digits as a whole number */
+    uint64_t mantissa;  /* significant digits as a whole number, of those that fit */
     bool mantissa_fits; /* false when digits did not fit into mantissa */
-    bool nonzero;
     bool negative;
     long exponent;      /* value = mantissa * 10^exponent */
 };
@@ -29,21 +28,17 @@ static bool is_digit(char c)
     return c >= '0' && c <= '9';
 }
 
-static void decimal_push(struct decimal *decimal, char c, bool fraction)
-{
-    decimal->nonzero |= c != '0';
-    if (decimal->mantissa > MANTISSA_EXACT / 10 - 1)
-        decimal->mantissa_fits = false;
-    else
-        decimal->mantissa = decimal->mantissa * 10 + (uint64_t)(c - '0');
-    decimal->exponent -= fraction;
-}
-
 /* Digits from position i; returns where they end. */
-static size_t take_digits(const char *bytes, size_t length, size_t i, bool fraction, struct decimal *decimal)
+static size_t take_digits(const char *bytes, size_t length, size_t i, struct decimal *decimal)
 {
-    for (; i < length && is_digit(bytes[i]); i++)
-        decimal_push(decimal, bytes[i], fraction);
+    uint64_t mantissa = decimal->mantissa;
+    for (; i < length && is_digit(bytes[i]); i++) {
+        if (mantissa <= MANTISSA_EXACT / 10 - 1)
+            mantissa = mantissa * 10 + (uint64_t)(bytes[i] - '0');
+        else
+            decimal->mantissa_fits = false;
+    }
+    decimal->mantissa = mantissa;
     return i;
 }
 
@@ -71,12 +66,13 @@ static bool take_decimal(const char *bytes, size_t length, char mark, struct dec
     if (i < length && (bytes[i] == '+' || bytes[i] == '-'))
         decimal->negative = bytes[i++] == '-';
     size_t whole = i;
-    i = take_digits(bytes, length, i, false, decimal);
+    i = take_digits(bytes, length, i, decimal);
     size_t digits = i - whole;
     if (i < length && bytes[i] == mark) {
         size_t fraction = ++i;
-        i = take_digits(bytes, length, i, true, decimal);
+        i = take_digits(bytes, length, i, decimal);
         digits += i - fraction;
+        decimal->exponent = -(long)(i - fraction);
     }
     if (digits == 0)
         return false;
@@ -113,7 +109,7 @@ static const char *decimal_slow(const char *bytes, size_t length, char mark, con
     freelocale(plain);
     if (!isfinite(parsed))
         return "is out of range: no measurement is that large";
-    if (decimal->nonzero && fabs(parsed) < 2.2250738585072014e-308)
+    if (decimal->mantissa > 0 && fabs(parsed) < 2.2250738585072014e-308)
         return "is out of range: it is too small to be held, write 0";
     *value = parsed;
     return NULL;

@@ -5,6 +5,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <string.h>
 
 /* One run of specimen_derive, handed from step to step. */
 struct derivation {
@@ -14,6 +15,7 @@ struct derivation {
     enum loading loading; /* as given, or the usual one for the shape */
     double length_mm, width_mm, height_mm; /* a cube's missing sides filled in */
     unsigned ready;       /* bit per property: given ready and not computed */
+    bool ordinary;        /* every measure that is given is plausible, so there is nothing to say about any by itself */
 };
 
 /* Place of a column of this specimen, named by its rule. */
@@ -30,7 +32,13 @@ struct measure {
 };
 extern const struct measure specimen_measures[];
 extern const size_t n_specimen_measures;
-double measure_value(const struct specimen *specimen, const struct measure *measure);
+
+static inline double measure_value(const struct specimen *specimen, const struct measure *measure)
+{
+    double value;
+    memcpy(&value, (const char *)specimen + measure->offset, sizeof value);
+    return value;
+}
 
 /* "12.5 mm" for messages; masses below 1 kg in g, loads from 1000 N in kN. Returns out. */
 #define SHOWN_SIZE 48

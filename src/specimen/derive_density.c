@@ -8,6 +8,8 @@
 void derive_absorption(struct derivation *run)
 {
     const struct specimen *specimen = run->specimen;
+    if (isnan(specimen->mass_oven_dry_kg))
+        return;
     const struct absorption_masses masses = {
         .oven_dry_kg = specimen->mass_oven_dry_kg,
         .saturated_kg = specimen->mass_saturated_kg,
@@ -61,12 +63,12 @@ struct mass_choice {
  */
 static struct mass_choice choose_mass(const struct specimen *specimen)
 {
+    if (!isnan(specimen->mass_kg))
+        return (struct mass_choice){specimen->mass_kg, "mass", specimen->moisture};
     const struct mass_choice others[] = {
         {specimen->mass_oven_dry_kg, "mass_oven_dry", MOISTURE_OVEN_DRY},
         {specimen->mass_saturated_kg, "mass_saturated", MOISTURE_SATURATED},
     };
-    if (!isnan(specimen->mass_kg))
-        return (struct mass_choice){specimen->mass_kg, "mass", specimen->moisture};
     for (size_t i = 0; i < sizeof others / sizeof *others; i++)
         if (!isnan(others[i].mass_kg) &&
             (specimen->moisture == MOISTURE_UNKNOWN || specimen->moisture == others[i].moisture))

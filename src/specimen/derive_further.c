@@ -53,7 +53,7 @@ static void keep(struct derivation *run, enum further further, double value)
     run->specimen->further[further] = isfinite(value) && value >= 0 ? value : NAN;
 }
 
-void derive_further(struct derivation *run)
+static void keep_absorption(struct derivation *run)
 {
     const struct specimen *specimen = run->specimen;
     const struct absorption_masses masses = {
@@ -64,12 +64,21 @@ void derive_further(struct derivation *run)
     };
     const struct absorption_results results = absorption_compute(&masses);
     const bool after_boiling = !isnan(specimen->mass_boiled_kg);
-    keep(run, FURTHER_OVEN_DRY_DENSITY, oven_dry_density_kg_m3(run));
     keep(run, FURTHER_ABSORPTION_BOILED, results.boiled_pct);
     keep(run, FURTHER_BULK_DRY, results.dry_bulk_g_cm3 * G_CM3);
     keep(run, FURTHER_BULK_IMMERSED, results.immersed_bulk_g_cm3 * G_CM3);
     keep(run, FURTHER_BULK_BOILED, results.boiled_bulk_g_cm3 * G_CM3);
     keep(run, FURTHER_APPARENT, after_boiling ? results.apparent_g_cm3 * G_CM3 : NAN);
+}
+
+void derive_further(struct derivation *run)
+{
+    struct specimen *specimen = run->specimen;
+    for (size_t i = 0; i < FURTHER_COUNT; i++)
+        specimen->further[i] = NAN;
+    keep(run, FURTHER_OVEN_DRY_DENSITY, oven_dry_density_kg_m3(run));
+    if (!isnan(specimen->mass_oven_dry_kg) || !isnan(specimen->mass_boiled_kg)) /* each of the others needs one of them */
+        keep_absorption(run);
 }
 
 /* A dried mass is often the only one typed in its unit. */

@@ -56,12 +56,12 @@ static const char *column_behind(const struct specimen *specimen, enum property 
 static void doubt_property(struct derivation *run, enum property property)
 {
     const struct specimen *specimen = run->specimen;
-    const struct property_row *row = property_row(property);
     const double value = specimen->value[property];
+    if (property_plausible(property, value))
+        return;
+    const struct property_row *row = property_row(property);
     const bool computed = !(run->ready & (1u << property));
     char shown[SHOWN_SIZE], question[200];
-    if (isnan(value) || property_plausible(property, value))
-        return;
     const struct unit *unit = slip_shown_unit(specimen, property, computed);
     show_with_unit(value / unit->factor, unit->symbol, shown);
     if (computed && row->units != units_percent)
@@ -81,7 +81,7 @@ void find_doubtful_measures(struct derivation *run)
 {
     const struct specimen *specimen = run->specimen;
     char shown[SHOWN_SIZE];
-    for (size_t i = 0; i < n_specimen_measures; i++) {
+    for (size_t i = 0; !run->ordinary && i < n_specimen_measures; i++) {
         const struct measure *measure = &specimen_measures[i];
         const double value = measure_value(specimen, measure);
         if (!(value > 0) || (value >= measure->least && value <= measure->most))
@@ -101,9 +101,11 @@ static double difference_pct(double a, double b)
 
 static void doubt_cube_sides(struct derivation *run)
 {
+    if (run->shape != SHAPE_CUBE || (run->length_mm == run->width_mm && run->width_mm == run->height_mm))
+        return;
     const double least = fmin(run->length_mm, fmin(run->width_mm, run->height_mm));
     const double most = fmax(run->length_mm, fmax(run->width_mm, run->height_mm));
-    if (run->shape == SHAPE_CUBE && most > 1.1 * least)
+    if (most > 1.1 * least)
         problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, AT_COLUMN(run->specimen, "shape"),
                          "is 'cube', but the sides differ by %.0f %%: a beam, or a slip in a size?",
                          100 * (most - least) / least);
@@ -146,7 +148,8 @@ static void doubt_volumes(struct derivation *run)
 void find_doubtful_results(struct derivation *run)
 {
     for (unsigned i = 0; i < PROPERTY_COUNT; i++)
-        doubt_property(run, (enum property)i);
+        if (!isnan(run->specimen->value[i]))
+            doubt_property(run, (enum property)i);
     doubt_cube_sides(run);
     doubt_masses(run);
     doubt_volumes(run);

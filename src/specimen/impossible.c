@@ -29,7 +29,7 @@ static void check_ready(struct derivation *run, enum property property)
     const double value = run->specimen->value[property];
     const double most = property == PROPERTY_VOIDS ? 100 : HUGE_VAL;
     char shown[SHOWN_SIZE];
-    if (isnan(value) || (isfinite(value) && (value > 0 || (percent && value == 0)) && value <= most))
+    if (isfinite(value) && (value > 0 || (percent && value == 0)) && value <= most)
         return;
     problem_list_add(run->problems, SEVERITY_ERROR, STATUS_INPUT, AT_COLUMN(run->specimen, row->name),
                      "'%s' is not possible: leave the cell empty when it was not measured",
@@ -54,7 +54,7 @@ static void check_above_dry(struct derivation *run, double mass_kg, const char *
 {
     const double dry_kg = run->specimen->mass_oven_dry_kg;
     char shown[SHOWN_SIZE], shown_dry[SHOWN_SIZE];
-    if (isnan(mass_kg) || isnan(dry_kg) || mass_kg >= dry_kg * (1 - forgiven_pct / 100))
+    if (isnan(mass_kg) || mass_kg >= dry_kg * (1 - forgiven_pct / 100))
         return;
     problem_list_add(run->problems, SEVERITY_ERROR, STATUS_INPUT, AT_COLUMN(run->specimen, column),
                      "'%s' is less than mass_oven_dry, '%s': were the two exchanged?",
@@ -91,18 +91,23 @@ static void check_sizes_together(struct derivation *run)
 void find_impossible(struct derivation *run)
 {
     const struct specimen *specimen = run->specimen;
-    for (size_t i = 0; i < n_specimen_measures; i++)
+    for (size_t i = 0; !run->ordinary && i < n_specimen_measures; i++)
         check_measure(run, &specimen_measures[i]);
     for (unsigned i = 0; i < PROPERTY_COUNT; i++)
-        check_ready(run, (enum property)i);
+        if (run->ready & 1u << i)
+            check_ready(run, (enum property)i);
     check_fraction(run);
-    check_above_dry(run, specimen->mass_kg, "mass", SAME_MASS_PCT);
-    check_above_dry(run, specimen->mass_saturated_kg, "mass_saturated", 0);
-    check_above_dry(run, specimen->mass_boiled_kg, "mass_boiled", 0);
-    check_above_submerged(run, specimen->mass_kg, "mass");
-    check_above_submerged(run, specimen->mass_saturated_kg, "mass_saturated");
-    check_above_submerged(run, specimen->mass_boiled_kg, "mass_boiled");
-    check_above_submerged(run, specimen->mass_oven_dry_kg, "mass_oven_dry");
+    if (!isnan(specimen->mass_oven_dry_kg)) {
+        check_above_dry(run, specimen->mass_kg, "mass", SAME_MASS_PCT);
+        check_above_dry(run, specimen->mass_saturated_kg, "mass_saturated", 0);
+        check_above_dry(run, specimen->mass_boiled_kg, "mass_boiled", 0);
+    }
+    if (!isnan(specimen->mass_submerged_kg)) {
+        check_above_submerged(run, specimen->mass_kg, "mass");
+        check_above_submerged(run, specimen->mass_saturated_kg, "mass_saturated");
+        check_above_submerged(run, specimen->mass_boiled_kg, "mass_boiled");
+        check_above_submerged(run, specimen->mass_oven_dry_kg, "mass_oven_dry");
+    }
     check_sizes_together(run);
 }
 
@@ -118,9 +123,10 @@ void derive_age(struct derivation *run)
     }
     const double days = (double)(specimen->tested_on - specimen->cast_on);
     char shown[SHOWN_SIZE];
-    if (isnan(specimen->age_days))
+    if (isnan(specimen->age_days)) {
         specimen->age_days = days;
-    else if (fabs(specimen->age_days - days) > fmax(1, 0.05 * days))
+        run->ordinary = false; /* nobody has looked at it yet */
+    } else if (fabs(specimen->age_days - days) > fmax(1, 0.05 * days))
         problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, AT_COLUMN(specimen, "age"),
                          "'%s', but the dates are %.0f days apart: which is right?",
                          show_with_unit(specimen->age_days, "days", shown), days);

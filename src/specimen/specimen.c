@@ -27,13 +27,6 @@ const struct measure specimen_measures[] = {
 };
 const size_t n_specimen_measures = sizeof specimen_measures / sizeof *specimen_measures;
 
-double measure_value(const struct specimen *specimen, const struct measure *measure)
-{
-    double value;
-    memcpy(&value, (const char *)specimen + measure->offset, sizeof value);
-    return value;
-}
-
 void specimen_clear(struct specimen *specimen)
 {
     *specimen = (struct specimen){.id = "", .mix = "", .batch = "", .aggregate = "", .note = ""};
@@ -97,12 +90,12 @@ static bool ready_agrees(const struct property_row *row, double ready, double co
 
 void derivation_settle(struct derivation *run, enum property property, double computed, const char *column)
 {
+    if (isnan(computed))
+        return;
     struct specimen *specimen = run->specimen;
     const struct property_row *row = property_row(property);
     const double ready = specimen->value[property];
     char shown_ready[SHOWN_SIZE], shown_computed[SHOWN_SIZE];
-    if (isnan(computed))
-        return;
     if (isinf(computed)) {
         problem_list_add(run->problems, SEVERITY_ERROR, STATUS_INPUT, AT_COLUMN(specimen, column),
                          "puts the %s out of range: check the values and their units", row->words);
@@ -135,9 +128,19 @@ static double first_given(double a, double b, double c)
     return !isnan(a) ? a : !isnan(b) ? b : c;
 }
 
+static bool measures_ordinary(const struct specimen *specimen)
+{
+    bool ordinary = true;
+    for (size_t i = 0; i < n_specimen_measures; i++) {
+        const double value = measure_value(specimen, &specimen_measures[i]);
+        ordinary = ordinary && !(value < specimen_measures[i].least || value > specimen_measures[i].most);
+    }
+    return ordinary;
+}
+
 static struct derivation derivation_begin(struct specimen *specimen, struct problem_list *problems)
 {
-    struct derivation run = {.specimen = specimen, .problems = problems};
+    struct derivation run = {.specimen = specimen, .problems = problems, .ordinary = measures_ordinary(specimen)};
     run.shape = effective_shape(specimen);
     run.loading = specimen_loading(specimen, run.shape);
     run.length_mm = specimen->length_mm;
