@@ -13,6 +13,7 @@ struct cell {
     size_t length;
     size_t line; /* physical line where the cell starts */
     bool quoted;
+    bool as_above; /* in row_digest.digest only: its text is the one of the same column in the row digested before, and shared with it */
 };
 
 /* One row, lent to the callback for the length of the call. */
@@ -53,12 +54,13 @@ struct row row_of_stretch(const struct row_stretch *stretch, size_t i);
 /*
  * What of the work on a row does not depend on the rows before it, so that long files can be read by several threads.
  * digest fills `out` (size bytes) from a row whose line is not known yet (0), on any thread; false when there is anything to say
- * about it. take then gets stretches in which there was nothing to say, in the order of the file; all other rows go to
+ * about it. It is given the rows of a stretch in their order, and memory (memory_size bytes, zeroed before the first of them) to
+ * keep what cells as_above need not tell again. take then gets stretches in which there was nothing to say, in the order of the file; all other rows go to
  * row_receiver.row, as those of short files do. Texts of a row stay where they are until take returns.
  */
 struct row_digest {
-    size_t size;
-    bool (*digest)(const struct row *row, const void *context, void *out);
+    size_t size, memory_size;
+    bool (*digest)(const struct row *row, const void *context, void *memory, void *out);
     enum status (*take)(const struct row_stretch *stretch, void *context);
 };
 

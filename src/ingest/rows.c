@@ -128,15 +128,28 @@ static struct cell trimmed_cell(const char *start, char *end)
     return (struct cell){ .text = start, .length = (size_t)(end - start) };
 }
 
-size_t row_split(char *bytes, size_t length, char separator, struct cell cells[COLUMNS_MOST])
+/* Whether the cell that starts here says the same as this one. */
+static bool repeats(const struct cell *above, const char *start, const char *end, char separator)
+{
+    size_t length = above->length;
+    return length <= (size_t)(end - start) && (start + length == end || start[length] == separator)
+        && memcmp(start, above->text, length) == 0;
+}
+
+size_t row_split(char *bytes, size_t length, char separator, struct cell cells[COLUMNS_MOST], size_t n_above)
 {
     size_t n_cells = 0;
     char *start = bytes, *end = bytes + length, *at;
     do {
-        at = memchr(start, separator, (size_t)(end - start));
-        at = at ? at : end;
-        if (n_cells++ < COLUMNS_MOST)
-            cells[n_cells - 1] = trimmed_cell(start, at);
+        if (n_cells < n_above && repeats(&cells[n_cells], start, end, separator)) {
+            at = start + cells[n_cells].length;
+            cells[n_cells++].as_above = true;
+        } else {
+            at = memchr(start, separator, (size_t)(end - start));
+            at = at ? at : end;
+            if (n_cells++ < COLUMNS_MOST)
+                cells[n_cells - 1] = trimmed_cell(start, at);
+        }
         start = at + 1;
     } while (at < end);
     return n_cells;
@@ -150,7 +163,7 @@ enum parse_result row_parser_split(struct row_parser *parser, const char *bytes,
     parser->bytes = copy;
     parser->used = 0;
     memcpy(parser->bytes, bytes, length);
-    parser->n_cells = row_split(parser->bytes, length, (char)csv_get_delim(&parser->csv), parser->cells);
+    parser->n_cells = row_split(parser->bytes, length, (char)csv_get_delim(&parser->csv), parser->cells, 0);
     parser->complete = true;
     return PARSE_ROW;
 }

@@ -29,9 +29,10 @@ enum parse_result row_parser_split(struct row_parser *parser, const char *bytes,
 
 /*
  * Cuts such a line into cells where it stands: each gets its NUL, the last at bytes[length]. Returns their true number;
- * those beyond COLUMNS_MOST are not kept.
+ * those beyond COLUMNS_MOST are not kept. The first n_above of cells hold those of the row above: a cell that repeats its text
+ * stays as it was there and is marked as_above.
  */
-size_t row_split(char *bytes, size_t length, char separator, struct cell cells[COLUMNS_MOST]);
+size_t row_split(char *bytes, size_t length, char separator, struct cell cells[COLUMNS_MOST], size_t n_above);
 
 /* Whether the input may end here: false inside a quoted cell. Calls nothing back. */
 bool row_parser_end(struct row_parser *parser);

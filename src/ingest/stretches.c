@@ -24,9 +24,10 @@ struct slot {
     bool whole_lines;            /* begins and ends with a line */
     enum slot_state state;
     bool ready;
-    size_t n_rows, digest_capacity, row_capacity;
+    size_t n_rows, row_capacity; /* of digests and rows alike */
     unsigned char *digests;
     struct row_bytes *rows;
+    void *memory;                /* of the digest, from row to row */
 };
 
 /* Only the reader's thread reads, and moves the head; whoever finds a waiting slot looks at it. */
@@ -64,40 +65,54 @@ static bool any_filled(const struct cell *cells, size_t n_cells)
     return false;
 }
 
-/* One more row of a slot, from its line without the end; false when there is anything to say about it. */
-static bool look_at_line(const struct stretches *all, struct slot *slot, size_t start, size_t length)
+/* Room for one more row, or for none when they are too many. */
+static bool reserve_row(const struct stretches *all, struct slot *slot)
 {
-    struct cell cells[COLUMNS_MOST];
-    const struct row_digest *digest = all->rows.receiver->digest;
     void *rows = slot->rows, *digests = slot->digests;
-    bool room = memory_reserve(&rows, &slot->row_capacity, slot->n_rows + 1, sizeof *slot->rows)
-        && memory_reserve(&digests, &slot->digest_capacity, slot->n_rows + 1, digest->size);
+    size_t capacity = slot->row_capacity;
+    if (slot->n_rows < capacity)
+        return true;
+    if (slot->n_rows == ROWS_MOST || !memory_reserve(&rows, &capacity, slot->n_rows + 1, sizeof *slot->rows))
+        return false;
     slot->rows = rows;
+    digests = memory_resize(digests, capacity, all->rows.receiver->digest->size);
+    if (!digests)
+        return false;
     slot->digests = digests;
-    if (!room || slot->n_rows == ROWS_MOST || slot->raw[start] == '#')
+    slot->row_capacity = capacity;
+    return true;
+}
+
+/* One more row of a slot, from its line without the end; false when there is anything to say about it. cells: of the row above. */
+static bool look_at_line(const struct stretches *all, struct slot *slot, size_t start, size_t length, struct cell *cells)
+{
+    const struct row_digest *digest = all->rows.receiver->digest;
+    if (slot->raw[start] == '#' || !reserve_row(all, slot))
         return false;
     struct row row = { .path = all->source->path, .cells = cells, .raw = slot->raw + start, .raw_length = length };
-    row.n_cells = row_split(slot->cut + start, length, all->rows.separator, cells);
+    row.n_cells = row_split(slot->cut + start, length, all->rows.separator, cells, slot->n_rows > 0 ? all->rows.n_columns : 0);
     if (row.n_cells != all->rows.n_columns || !any_filled(cells, row.n_cells))
         return false;
     slot->rows[slot->n_rows] = (struct row_bytes){ row.raw, length };
-    return digest->digest(&row, all->rows.receiver->context, slot->digests + slot->n_rows++ * digest->size);
+    return digest->digest(&row, all->rows.receiver->context, slot->memory, slot->digests + slot->n_rows++ * digest->size);
 }
 
 static bool look_at_lines(const struct stretches *all, struct slot *slot)
 {
+    struct cell cells[COLUMNS_MOST];
     bool returns = memchr(slot->raw, '\r', slot->length);
     slot->n_rows = 0;
     if (!slot->whole_lines || !bytes_are_plain(slot->raw, slot->length))
         return false;
     memcpy(slot->cut, slot->raw, slot->length);
+    memset(slot->memory, 0, all->rows.receiver->digest->memory_size);
     for (size_t start = 0, next; start < slot->length; start = next) {
         const char *end = memchr(slot->raw + start, '\n', slot->length - start);
         size_t length = (size_t)(end - slot->raw) - start;
         next = start + length + 1;
         while (returns && length > 0 && slot->raw[start + length - 1] == '\r')
             length--;
-        if ((returns && memchr(slot->raw + start, '\r', length)) || !look_at_line(all, slot, start, length))
+        if ((returns && memchr(slot->raw + start, '\r', length)) || !look_at_line(all, slot, start, length, cells))
             return false;
     }
     return true;
@@ -235,11 +250,20 @@ static void start_workers(struct stretches *all, size_t n)
         all->n_workers++;
 }
 
+static bool make_memories(struct stretches *all)
+{
+    for (size_t i = 0; i < all->n_slots; i++)
+        if (!(all->slots[i].memory = memory_new(1, all->rows.receiver->digest->memory_size)))
+            return false;
+    return true;
+}
+
 static void release(struct stretches *all)
 {
     for (size_t i = 0; all->slots && i < all->n_slots; i++) {
         memory_free(all->slots[i].digests);
         memory_free(all->slots[i].rows);
+        memory_free(all->slots[i].memory);
     }
     memory_free(all->slots);
     memory_free(all);
@@ -255,7 +279,7 @@ struct stretches *stretches_open(struct line_source *source, const struct stretc
     all->rows = *rows;
     all->n_slots = (n_workers + 1) * SLOTS_A_THREAD;
     all->slots = memory_new(all->n_slots, sizeof *all->slots);
-    bool locked = all->slots && pthread_mutex_init(&all->lock, NULL) == 0;
+    bool locked = all->slots && make_memories(all) && pthread_mutex_init(&all->lock, NULL) == 0;
     if (!locked || pthread_cond_init(&all->changed, NULL) != 0) {
         if (locked)
             pthread_mutex_destroy(&all->lock);

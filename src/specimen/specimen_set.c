@@ -122,19 +122,16 @@ static enum status settle_row(struct loader *loader, const struct row *row, cons
     return STATUS_OK;
 }
 
-/* What a row takes that has nothing to do with other rows. */
-static bool read_specimen(const struct loader *loader, const struct row *row, struct arrival *arrival, struct problem_list *found)
+static bool read_specimen(const struct loader *loader, const struct row *row, struct specimen *specimen, struct problem_list *found)
 {
-    struct specimen *specimen = &arrival->specimen;
-    *specimen = loader->blank;
     return specimen_take_row(specimen, row, loader->bindings, loader->active, loader->n_active, &loader->dialect, found);
 }
 
 static enum status take_row(const struct row *row, void *context)
 {
     struct loader *loader = context;
-    struct arrival arrival;
-    bool good = read_specimen(loader, row, &arrival, &loader->found);
+    struct arrival arrival = { .specimen = loader->blank };
+    bool good = read_specimen(loader, row, &arrival.specimen, &loader->found);
     good = row_seals_judge(&loader->seals, row, &loader->found) && good;
     good = good && specimen_derive(&arrival.specimen, &loader->found);
     if (good)
@@ -142,14 +139,21 @@ static enum status take_row(const struct row *row, void *context)
     return settle_row(loader, row, &arrival, good);
 }
 
-/* On any thread: reads of the loader what the heading settled, and changes nothing. Seals are judged in order, so not here. */
-static bool digest_row(const struct row *row, const void *context, void *out)
+/*
+ * On any thread: reads of the loader what the heading settled, and changes nothing. Seals are judged in order, so not here.
+ * The memory is the specimen of the row above as measured. Units of cells that are empty since do not matter: only questions tell them.
+ */
+static bool digest_row(const struct row *row, const void *context, void *memory, void *out)
 {
     const struct loader *loader = context;
+    struct specimen *measured = memory;
     struct arrival *arrival = out;
     struct problem_list found = { 0 };
-    bool good = !loader->seals.watched && read_specimen(loader, row, arrival, &found) && specimen_derive(&arrival->specimen, &found)
-        && found.n_items == 0;
+    if (!measured->path)
+        *measured = loader->blank;
+    bool good = !loader->seals.watched && read_specimen(loader, row, measured, &found);
+    arrival->specimen = *measured;
+    good = good && specimen_derive(&arrival->specimen, &found) && found.n_items == 0;
     problem_list_release(&found);
     if (good)
         arrival->marks = entry_marks(&arrival->specimen);
@@ -163,18 +167,22 @@ static enum status take_stretch(const struct row_stretch *stretch, void *context
 {
     struct loader *loader = context;
     struct arrival *arrivals = (void *)stretch->digests;
+    const struct specimen *above = NULL;
     enum status status = STATUS_OK;
     for (size_t i = 0; status == STATUS_OK && i < stretch->n_rows; i++) {
         const struct row row = row_of_stretch(stretch, i);
         if (i + ROWS_AHEAD < stretch->n_rows)
             name_table_expect(&loader->set->store->id_table, arrivals[i + ROWS_AHEAD].marks.id_hash);
         arrivals[i].specimen.line = row.line;
+        arrivals[i].marks.above = above;
+        const size_t n_before = loader->set->n;
         status = settle_row(loader, &row, &arrivals[i], true);
+        above = loader->set->n > n_before ? &arrivals[i].specimen : NULL;
     }
     return status;
 }
 
-static const struct row_digest specimen_digest = { sizeof(struct arrival), digest_row, take_stretch };
+static const struct row_digest specimen_digest = { sizeof(struct arrival), sizeof(struct specimen), digest_row, take_stretch };
 
 static enum status nothing_measured(struct loader *loader, const struct row *row)
 {

@@ -323,7 +323,30 @@ static void enter_row(struct entry *entry)
 
 struct entry_marks entry_marks(const struct specimen *specimen)
 {
-    return (struct entry_marks){ specimen_kind_of(specimen), name_hash(specimen->id, 0) };
+    return (struct entry_marks){ specimen_kind_of(specimen), name_hash(specimen->id, 0), NULL };
+}
+
+/* Whether mix and batch are those of the row entered last, and nothing was to be said about them then. */
+static bool group_as_above(const struct specimen *specimen, const struct specimen *above)
+{
+    return above && above->mix == specimen->mix && above->batch == specimen->batch && above->aggregate == specimen->aggregate
+        && (above->aggregate_fraction == specimen->aggregate_fraction
+            || (isnan(above->aggregate_fraction) && isnan(specimen->aggregate_fraction)))
+        && specimen->batch[0];
+}
+
+static void look_up_group(struct entry *entry, const struct mix_list *mixes)
+{
+    look_up_mix(entry);
+    consult_recipe(entry, mixes);
+    check_mix(entry);
+    look_up_aggregate(entry);
+    look_up_batch(entry);
+}
+
+static bool enter_group(struct entry *entry)
+{
+    return set_reserve_group(entry->set) && enter_mix(entry) && enter_batch(entry);
 }
 
 enum status set_enter(struct specimen_set *set, const struct specimen *specimen, struct entry_marks marks, uint32_t file,
@@ -333,20 +356,21 @@ enum status set_enter(struct specimen_set *set, const struct specimen *specimen,
     struct entry entry = { .set = set, .specimen = specimen, .problems = problems, .file = file, .mix_name = specimen->mix,
                            .aggregate = specimen->aggregate, .fraction = specimen->aggregate_fraction,
                            .mix = NOT_KNOWN, .batch = NOT_KNOWN, .marks = marks };
-    if (!specimen->mix[0]) {
+    const bool known = group_as_above(specimen, marks.above);
+    if (known) {
+        entry.batch = set->batch[set->n - 1];
+        entry.mix = set->batches[entry.batch].mix;
+        entry.mix_name = set->mixes[entry.mix].name;
+    } else if (!specimen->mix[0]) {
         name_mix(specimen, made_name, sizeof made_name);
         entry.mix_name = made_name;
     }
     look_up_id(&entry);
-    look_up_mix(&entry);
-    consult_recipe(&entry, mixes);
-    check_mix(&entry);
-    look_up_aggregate(&entry);
-    look_up_batch(&entry);
+    if (!known)
+        look_up_group(&entry, mixes);
     if (entry.clash)
         return STATUS_INPUT;
-    if (!set_reserve(set, specimen, file) || !enter_mix(&entry) || !enter_batch(&entry)
-        || !enter_kind(&entry) || !enter_id(&entry))
+    if (!set_reserve(set, specimen, file) || (!known && !enter_group(&entry)) || !enter_kind(&entry) || !enter_id(&entry))
         return STATUS_MEMORY;
     enter_row(&entry);
     return STATUS_OK;

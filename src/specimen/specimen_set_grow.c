@@ -25,8 +25,6 @@ static bool grow(void *array, size_t n, size_t size)
 /* An array that exists only once some row needs it, NaN (or the given int) before. */
 static bool need_doubles(double **array, size_t n, size_t capacity)
 {
-    if (*array)
-        return true;
     *array = memory_resize(NULL, capacity, sizeof **array);
     for (size_t i = 0; *array && i < n; i++)
         (*array)[i] = NAN;
@@ -35,8 +33,6 @@ static bool need_doubles(double **array, size_t n, size_t capacity)
 
 static bool need_dates(int32_t **array, size_t n, size_t capacity)
 {
-    if (*array)
-        return true;
     *array = memory_resize(NULL, capacity, sizeof **array);
     for (size_t i = 0; *array && i < n; i++)
         (*array)[i] = INT32_MIN;
@@ -85,16 +81,16 @@ static bool reserve_values(struct specimen_set *set, const struct specimen *spec
 {
     size_t n = set->n, capacity = set->store->row_capacity;
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
-        if (!isnan(specimen->value[p]) && !need_doubles(&set->value[p], n, capacity))
+        if (!set->value[p] && !isnan(specimen->value[p]) && !need_doubles(&set->value[p], n, capacity))
             return false;
     for (size_t f = 0; f < FURTHER_COUNT; f++)
-        if (!isnan(specimen->further[f]) && !need_doubles(&set->further[f], n, capacity))
+        if (!set->further[f] && !isnan(specimen->further[f]) && !need_doubles(&set->further[f], n, capacity))
             return false;
-    return (isnan(specimen->age_days) || need_doubles(&set->age_days, n, capacity))
-        && (specimen->cast_on == LONG_MIN || need_dates(&set->cast_on, n, capacity));
+    return (set->age_days || isnan(specimen->age_days) || need_doubles(&set->age_days, n, capacity))
+        && (set->cast_on || specimen->cast_on == LONG_MIN || need_dates(&set->cast_on, n, capacity));
 }
 
-static bool reserve_groups(struct specimen_set *set)
+bool set_reserve_group(struct specimen_set *set)
 {
     struct set_store *store = set->store;
     void *mixes = set->mixes, *places = store->mix_places, *batches = set->batches;
@@ -104,13 +100,12 @@ static bool reserve_groups(struct specimen_set *set)
     set->mixes = mixes;
     store->mix_places = places;
     set->batches = batches;
-    return good && name_table_reserve(&store->id_table) && name_table_reserve(&store->mix_table)
-        && name_table_reserve(&store->batch_table);
+    return good && name_table_reserve(&store->mix_table) && name_table_reserve(&store->batch_table);
 }
 
 bool set_reserve(struct specimen_set *set, const struct specimen *specimen, uint32_t file)
 {
-    return reserve_rows(set) && need_files(set, file) && reserve_values(set, specimen) && reserve_groups(set);
+    return reserve_rows(set) && need_files(set, file) && reserve_values(set, specimen) && name_table_reserve(&set->store->id_table);
 }
 
 uint32_t set_kind(struct specimen_set *set, struct specimen_kind kind)

@@ -151,31 +151,27 @@ static bool is_missing(const char *word)
     return word[0] == '\0' || strcmp(word, "-") == 0 || strcmp(word, "?") == 0 || heading_same(word, "NA") || heading_same(word, "n/a");
 }
 
-static bool take_result(struct specimen *specimen, const char *word)
+static enum trial_result result_find(const char *word)
 {
     if (heading_same(word, "pass") || heading_same(word, "passed"))
-        specimen->result = RESULT_PASS;
-    else if (heading_same(word, "fail") || heading_same(word, "failed"))
-        specimen->result = RESULT_FAIL;
-    return specimen->result != RESULT_NONE;
+        return RESULT_PASS;
+    return heading_same(word, "fail") || heading_same(word, "failed") ? RESULT_FAIL : RESULT_NONE;
 }
 
 static bool take_word(struct specimen *specimen, enum field_kind kind, const struct row *row,
                       const struct column_binding *binding, struct problem_list *problems)
 {
     const char *word = cell_text(row, binding);
-    if (is_missing(word))
-        return true;
+    bool known;
     if (kind == FIELD_SHAPE)
-        return (specimen->shape = shape_find(word)) != SHAPE_UNKNOWN
-            || unknown_word(row, binding, word, kind, problems);
-    if (kind == FIELD_LOADING)
-        return (specimen->loading = loading_find(word)) != LOADING_UNKNOWN
-            || unknown_word(row, binding, word, kind, problems);
-    if (kind == FIELD_MOISTURE)
-        return (specimen->moisture = moisture_find(word)) != MOISTURE_UNKNOWN
-            || unknown_word(row, binding, word, kind, problems);
-    return take_result(specimen, word) || unknown_word(row, binding, word, kind, problems);
+        known = (specimen->shape = shape_find(word)) != SHAPE_UNKNOWN;
+    else if (kind == FIELD_LOADING)
+        known = (specimen->loading = loading_find(word)) != LOADING_UNKNOWN;
+    else if (kind == FIELD_MOISTURE)
+        known = (specimen->moisture = moisture_find(word)) != MOISTURE_UNKNOWN;
+    else
+        known = (specimen->result = result_find(word)) != RESULT_NONE;
+    return known || is_missing(word) || unknown_word(row, binding, word, kind, problems);
 }
 
 /* Fields are reached by offset; memcpy keeps that free of aliasing. */
@@ -231,7 +227,10 @@ bool specimen_take_row(struct specimen *specimen, const struct row *row, const s
     bool good = !row->has_breaks || row_check_breaks(row, specimen_rules, n_specimen_rules, bindings, problems);
     specimen->path = row->path;
     specimen->line = row->line;
-    for (size_t i = 0; i < n_active; i++)
-        good = specimen_take_field(specimen, active[i], row, &bindings[active[i]], dialect, problems) && good;
+    for (size_t i = 0; i < n_active; i++) {
+        const struct column_binding *binding = &bindings[active[i]];
+        if (!row->cells[binding->index].as_above)
+            good = specimen_take_field(specimen, active[i], row, binding, dialect, problems) && good;
+    }
     return good;
 }

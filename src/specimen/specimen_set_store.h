@@ -41,11 +41,13 @@ struct set_store {
 /* Frees a store and all its names. NULL is fine. */
 void set_store_release(struct set_store *store);
 
-/* What the entry of a derived specimen needs and the specimen alone tells. */
+/* What the entry of a derived specimen needs beside it. */
 struct entry_marks {
     struct specimen_kind kind;
     uint32_t id_hash;
+    const struct specimen *above; /* the one entered last, when texts that both have in common stand at one address; else NULL */
 };
+/* What the specimen alone tells. */
 struct entry_marks entry_marks(const struct specimen *specimen);
 
 /*
@@ -56,8 +58,9 @@ struct entry_marks entry_marks(const struct specimen *specimen);
 enum status set_enter(struct specimen_set *set, const struct specimen *specimen, struct entry_marks marks, uint32_t file,
                       const struct mix_list *mixes, struct problem_list *problems);
 
-/* Room for one more row, mix, batch and id, before anything is changed. False when memory is out. */
+/* Room for one more row and its id, and for one more mix and batch, before anything is changed. False when memory is out. */
 bool set_reserve(struct specimen_set *set, const struct specimen *specimen, uint32_t file);
+bool set_reserve_group(struct specimen_set *set);
 
 const char *set_id_text(const struct specimen_set *set, uint32_t i);
 
@@ -122,8 +125,8 @@ void set_aside_release(struct set_aside *aside);
 /* ---- columns to fields (specimen_set_rules.c) ---- */
 
 /*
- * Fills a cleared specimen from the bound cells of a row, all of them even
- * when some are bad. False when a problem was added.
+ * Fills a specimen, cleared or as filled from the row above, from the bound cells of a row, all of them even when some are bad;
+ * those that are as_above it has already. False when a problem was added.
  */
 bool specimen_take_row(struct specimen *specimen, const struct row *row, const struct column_binding *bindings,
                        const uint8_t *active, size_t n_active, const struct dialect *dialect, struct problem_list *problems);

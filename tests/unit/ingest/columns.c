@@ -356,7 +356,9 @@ static void line_breaks(void)
         bindings[i] = (struct column_binding){ .index = -1 };
     bindings[SPECIMEN] = (struct column_binding){ .index = 0, .heading = "specimen" };
     bindings[NOTE] = (struct column_binding){ .index = 1, .heading = "note" };
-    struct cell cells[3] = { { "A1,310\nA2", 9, 2, true }, { "two\nlines", 9, 3, true }, { "x", 1, 4, false } };
+    struct cell cells[3] = { { .text = "A1,310\nA2", .length = 9, .line = 2, .quoted = true },
+                              { .text = "two\nlines", .length = 9, .line = 3, .quoted = true },
+                              { .text = "x", .length = 1, .line = 4 } };
     struct row row = { .path = "in.csv", .line = 2, .n_cells = 3, .cells = cells, .has_breaks = true };
     struct problem_list problems = { 0 };
     CU_ASSERT_FALSE(row_check_breaks(&row, rules, N_RULES, bindings, &problems));
@@ -366,7 +368,7 @@ static void line_breaks(void)
     cells[0].text = "A1";
     cells[0].length = 2;
     CU_ASSERT_TRUE(row_check_breaks(&row, rules, N_RULES, bindings, &problems));
-    cells[2] = (struct cell){ "a\rb", 3, 4, true };
+    cells[2] = (struct cell){ .text = "a\rb", .length = 3, .line = 4, .quoted = true };
     CU_ASSERT_FALSE(row_check_breaks(&row, rules, N_RULES, bindings, &problems));
     SAYS(&problems, SEVERITY_ERROR, "in.csv:4:", "column that is not used");
     problem_list_release(&problems);

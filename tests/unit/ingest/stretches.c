@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #define DIGEST_LONGEST 64
+#define COLUMNS 8
 
 /* Cells joined by '|', rows by '/', each with its line; the same whichever way they come. */
 struct seen {
@@ -56,11 +57,31 @@ static enum status take_bad(const struct row *row, const char *reason, void *con
     return STATUS_OK;
 }
 
-/* A row that holds 'ask' is one about which there is something to say. */
-static bool digest_row(const struct row *row, const void *context, void *out)
+/* Cells of the row above, by address, and whether there was one. */
+struct memory {
+    bool begun;
+    const char *text[COLUMNS];
+};
+
+/* A row that holds 'ask' is one about which there is something to say. Cells as above are taken from the memory. */
+static bool digest_row(const struct row *row, const void *context, void *memory, void *out)
 {
+    struct memory *above = memory;
+    struct cell cells[COLUMNS];
+    struct row joined = *row;
     (void)context;
-    join_cells(row, out, DIGEST_LONGEST);
+    if (row->n_cells > COLUMNS)
+        return false;
+    for (size_t i = 0; i < row->n_cells; i++) {
+        cells[i] = row->cells[i];
+        if (cells[i].as_above && (!above->begun || cells[i].text != above->text[i]))
+            return false;
+        cells[i].text = cells[i].as_above ? above->text[i] : cells[i].text;
+        above->text[i] = cells[i].text;
+    }
+    above->begun = true;
+    joined.cells = cells;
+    join_cells(&joined, out, DIGEST_LONGEST);
     return !strstr(out, "ask");
 }
 
@@ -77,7 +98,7 @@ static enum status take_stretch(const struct row_stretch *stretch, void *context
     return status;
 }
 
-static const struct row_digest digest = { DIGEST_LONGEST, digest_row, take_stretch };
+static const struct row_digest digest = { DIGEST_LONGEST, sizeof(struct memory), digest_row, take_stretch };
 
 struct reading {
     struct seen seen;

@@ -15,29 +15,50 @@ static unsigned draw(unsigned *state, unsigned below)
 /* What a row can have that is worth a word; 0: nothing. */
 enum oddity { ODD_NONE, ODD_TWICE, ODD_CAPITALS, ODD_FRACTION, ODD_MASS, ODD_WORD, ODD_NO_BATCH, ODD_NO_ID, ODD_KINDS };
 
+#define PICK(state, choices) choices[draw(state, sizeof choices / sizeof *choices)]
+
+/* Cells that repeat those above, go empty and come back, without a word about any of it. */
+static void add_quiet_cells(struct text *text, unsigned *state)
+{
+    static const char *const moistures[] = { "air-dry", "air-dry", "air-dry", "saturated", " saturated ", "-", "" };
+    static const char *const loadings[] = { "axial", "axial", "", "NA" };
+    static const char *const results[] = { "", "", "pass", "fail", "n/a" };
+    static const char *const dates[] = { "2024-02-01", "2024-02-01", "2024-02-02", "" };
+    static const char *const ages[] = { "28", "28", " 28", "7", "" };
+    text_addf(text, "%s,%s,%s,%s,%s", PICK(state, ages), PICK(state, moistures), PICK(state, loadings), PICK(state, results),
+              PICK(state, dates));
+}
+
 static void add_row(struct text *text, unsigned *state, unsigned row, enum oddity odd, const char *quote)
 {
-    unsigned mix = draw(state, 6), number = odd == ODD_TWICE && row > 100 ? row - 90 : row;
+    unsigned batch = draw(state, 20) ? row / 3 : row / 3 + 1, mix = batch * 7 % 6, number = odd == ODD_TWICE && row > 100 ? row - 90 : row;
     const char *name = odd == ODD_CAPITALS ? "Mix" : "mix";
     text_addf(text, "%s", quote);
     if (odd != ODD_NO_ID)
         text_addf(text, "S%u", number);
     text_addf(text, "%s,%s-%u,", quote, name, mix);
     if (odd != ODD_NO_BATCH)
-        text_addf(text, "B%u", row / 3);
+        text_addf(text, "B%u", batch);
     text_addf(text, ",perlite,%.2f,%s,%u.%u,", 0.1 * mix + (odd == ODD_FRACTION ? 0.01 : 0), odd == ODD_WORD ? "cub" : "cube",
               odd == ODD_KINDS ? 150 : 100, draw(state, 10));
-    text_addf(text, "%u,%u.%u,28,%s\n", (odd == ODD_MASS ? 20 : 2) * (700 + draw(state, 300)), 90 + draw(state, 60), draw(state, 10),
-              draw(state, 2) ? "air-dry" : "saturated");
+    if (draw(state, 8) || odd == ODD_MASS)
+        text_addf(text, "%u", (odd == ODD_MASS ? 20 : 2) * (700 + draw(state, 300)));
+    text_addf(text, ",%u.%u,", 90 + draw(state, 60), draw(state, 10));
+    add_quiet_cells(text, state);
+    text_add(text, draw(state, 9) ? "\n" : "\r\n");
 }
+
+/* The seed of a study in which no row tells its batch. */
+#define UNTOLD 100u
 
 static struct text study(unsigned seed, unsigned rarity, const char *quote)
 {
     struct text text = { 0 };
     unsigned state = seed;
-    text_add(&text, "specimen,mix,batch,aggregate,aggregate_fraction,shape,length_mm,mass_g,break_load_kN,age_days,moisture\n");
+    text_add(&text, "specimen,mix,batch,aggregate,aggregate_fraction,shape,length_mm,mass_g,break_load_kN,age_days,moisture,loading,result,cast_on\n");
     for (unsigned row = 0; row < ROWS; row++) {
         enum oddity odd = rarity > 0 && draw(&state, rarity) == 0 ? (enum oddity)(1 + draw(&state, ODD_KINDS)) : ODD_NONE;
+        odd = seed == UNTOLD ? ODD_NO_BATCH : odd;
         add_row(&text, &state, row, odd, quote);
     }
     return text;
@@ -53,14 +74,20 @@ static struct reading read_study(unsigned seed, unsigned rarity, const char *quo
     return reading;
 }
 
+static bool same_number(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
 static bool same_row(const struct specimen_set *a, const struct specimen_set *b, size_t i)
 {
     bool same = strcmp(specimen_set_id(a, i), specimen_set_id(b, i)) == 0 && a->batch[i] == b->batch[i] && a->line[i] == b->line[i]
-        && a->moisture[i] == b->moisture[i] && a->kind[i] == b->kind[i] && a->flags[i] == b->flags[i] && a->age_days[i] == b->age_days[i];
-    for (enum property p = 0; p < PROPERTY_COUNT; p++) {
-        double of_a = specimen_set_value(a, i, p), of_b = specimen_set_value(b, i, p);
-        same = same && (of_a == of_b || (isnan(of_a) && isnan(of_b)));
-    }
+        && a->moisture[i] == b->moisture[i] && a->kind[i] == b->kind[i] && a->flags[i] == b->flags[i] && same_number(a->age_days[i], b->age_days[i])
+        && a->result[i] == b->result[i] && a->cast_on[i] == b->cast_on[i];
+    for (enum property p = 0; p < PROPERTY_COUNT; p++)
+        same = same && same_number(specimen_set_value(a, i, p), specimen_set_value(b, i, p));
+    for (enum further f = 0; f < FURTHER_COUNT; f++)
+        same = same && same_number(specimen_set_further(a, i, f), specimen_set_further(b, i, f));
     return same;
 }
 
@@ -85,15 +112,22 @@ static void check_same(const struct reading *a, const struct reading *b)
     }
 }
 
-static void clean_study(void)
+static void check_clean(unsigned seed)
 {
-    struct reading threads = read_study(1, 0, "", NULL), alone = read_study(1, 0, "\"", NULL);
+    struct reading threads = read_study(seed, 0, "", NULL), alone = read_study(seed, 0, "\"", NULL);
     CU_ASSERT_EQUAL(threads.status, STATUS_OK);
     CU_ASSERT_EQUAL(threads.set.n, ROWS);
     CU_ASSERT_EQUAL(threads.problems.n_items, 0);
+    CU_ASSERT(seed != UNTOLD || threads.set.n_batches == ROWS);
     check_same(&threads, &alone);
     end(&threads);
     end(&alone);
+}
+
+static void clean_studies(void)
+{
+    check_clean(1);
+    check_clean(UNTOLD);
 }
 
 static void odd_studies(void)
@@ -124,7 +158,7 @@ static void odd_studies_set_aside(void)
 int main(void)
 {
     static const struct check_case cases[] = {
-        { "a clean study", clean_study }, { "studies with odd rows", odd_studies }, { "odd rows set aside", odd_studies_set_aside },
+        { "clean studies", clean_studies }, { "studies with odd rows", odd_studies }, { "odd rows set aside", odd_studies_set_aside },
     };
     if (!temporary_start())
         return 2;
