@@ -54,7 +54,7 @@ struct specimen_set {
     size_t n_batch_assumed;         /* rows that count with a batch for want of one of their own */
     bool us_units;                  /* the first measured column was in a US unit */
     size_t n_set_aside;
-    uint64_t fingerprint;           /* of all bytes read, order of files included */
+    uint64_t fingerprint;           /* of all bytes read, order of files included, if it was asked for */
     struct set_store *store;        /* private: capacities, text pool, look-up tables */
 };
 
@@ -63,6 +63,7 @@ struct specimen_set_settings {
     size_t n_maps;
     const char *set_aside_path;     /* NULL: strict */
     const struct mix_list *mixes;   /* NULL: no mixes file */
+    bool fingerprint;               /* wanted */
 };
 
 /*

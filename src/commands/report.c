@@ -81,7 +81,7 @@ static enum status make_report(struct run *run, const struct study *study, const
 
 enum status command_report(struct run *run)
 {
-    struct study study = {0};
+    struct study study = {.fingerprint = true};
     struct recommend_request request;
     enum status status = study_open_deciding(run, report_groups, &study, &request);
     request.sensitivity = true;

@@ -156,7 +156,7 @@ enum status study_read_files(struct run *run, struct study *study)
         return status;
     struct specimen_set_settings settings = {
         .maps = study->maps, .n_maps = study->n_specimen_maps,
-        .set_aside_path = options->set_aside, .mixes = mixes_read ? &study->mixes : NULL,
+        .set_aside_path = options->set_aside, .mixes = mixes_read ? &study->mixes : NULL, .fingerprint = study->fingerprint,
     };
     status = specimen_set_read(study->paths.items, study->paths.n_items, &settings, &study->set, problems);
     study->us = options->units < 0 ? study->set.us_units : options->units == SHOWN_US;

@@ -21,6 +21,7 @@ struct study {
     struct selection selection;
     struct problem_list selection_notices; /* what settling it said; told by study_select, not by study_open_deciding */
     bool us;                         /* show US units */
+    bool fingerprint;                /* in: the set is to have one */
 };
 
 /*

@@ -172,7 +172,7 @@ static enum status take_stretch(const struct row_stretch *stretch, void *context
     for (size_t i = 0; status == STATUS_OK && i < stretch->n_rows; i++) {
         const struct row row = row_of_stretch(stretch, i);
         if (i + ROWS_AHEAD < stretch->n_rows)
-            name_table_expect(&loader->set->store->id_table, arrivals[i + ROWS_AHEAD].marks.id_hash);
+            id_expect(&loader->set->store->id_index, arrivals[i + ROWS_AHEAD].marks.id);
         arrivals[i].specimen.line = row.line;
         arrivals[i].marks.above = above;
         const size_t n_before = loader->set->n;
@@ -259,7 +259,8 @@ static enum status read_file(struct loader *loader, const char *path)
 {
     struct dialect dialect = { 0 };
     struct row_receiver receiver = { .heading = take_heading, .row = take_row, .bad_row = take_bad_row,
-                                     .digest = &specimen_digest, .context = loader, .fingerprint = &loader->set->fingerprint };
+                                     .digest = &specimen_digest, .context = loader,
+                                     .fingerprint = loader->settings->fingerprint ? &loader->set->fingerprint : NULL };
     for (size_t i = 0; i < SPECIMEN_RULES_MOST; i++)
         loader->bindings[i].index = -1;
     loader->seals = (struct row_seals){ 0 };
@@ -328,7 +329,7 @@ enum status specimen_set_read(const char *const *paths, size_t n_paths,
 bool set_finish(struct specimen_set *set)
 {
     struct set_store *store = set->store;
-    name_table_release(&store->id_table);
+    id_index_release(&store->id_index);
     name_table_release(&store->mix_table);
     name_table_release(&store->batch_table);
     for (size_t i = 0; i < set->n_mixes; i++) {

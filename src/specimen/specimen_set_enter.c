@@ -73,20 +73,13 @@ static void look_up_id(struct entry *entry)
 {
     const struct specimen_set *set = entry->set;
     const char *id = entry->specimen->id;
-    uint32_t alike = NOT_KNOWN, i;
-    if (!id[0])
-        return;
-    for (size_t slot = entry->marks.id_hash; (i = name_table_next(&set->store->id_table, entry->marks.id_hash, &slot)) != NOT_KNOWN;) {
-        if (strcmp(set_id_text(set, i), id) == 0) {
-            add_twice(entry, i);
-            return;
-        }
-        if (name_alike(set_id_text(set, i), id))
-            alike = i;
-    }
-    if (alike != NOT_KNOWN)
+    bool same;
+    const uint32_t found = id_find(set, id, entry->marks.id, &same);
+    if (found != NOT_KNOWN && same)
+        add_twice(entry, found);
+    else if (found != NOT_KNOWN)
         add_clash(entry, SEVERITY_DOUBT, "specimen", "'%.*s' differs from the specimen on %s in " ALIKE " only", id,
-                  place_of(set, alike));
+                  place_of(set, found));
 }
 
 static void look_up_mix(struct entry *entry)
@@ -281,7 +274,7 @@ static bool enter_id(struct entry *entry)
     if (ids->failed)
         return false;
     if (id[0])
-        name_table_add(&set->store->id_table, entry->marks.id_hash, (uint32_t)set->n);
+        id_add(&set->store->id_index, id, entry->marks.id, (uint32_t)set->n);
     return true;
 }
 
@@ -323,7 +316,7 @@ static void enter_row(struct entry *entry)
 
 struct entry_marks entry_marks(const struct specimen *specimen)
 {
-    return (struct entry_marks){ specimen_kind_of(specimen), name_hash(specimen->id, 0), NULL };
+    return (struct entry_marks){ specimen_kind_of(specimen), id_mark_of(specimen->id), NULL };
 }
 
 /* Whether mix and batch are those of the row entered last, and nothing was to be said about them then. */

@@ -105,7 +105,7 @@ bool set_reserve_group(struct specimen_set *set)
 
 bool set_reserve(struct specimen_set *set, const struct specimen *specimen, uint32_t file)
 {
-    return reserve_rows(set) && need_files(set, file) && reserve_values(set, specimen) && name_table_reserve(&set->store->id_table);
+    return reserve_rows(set) && need_files(set, file) && reserve_values(set, specimen) && id_reserve(&set->store->id_index);
 }
 
 uint32_t set_kind(struct specimen_set *set, struct specimen_kind kind)

@@ -35,7 +35,7 @@ void set_store_release(struct set_store *store)
     if (!store)
         return;
     text_release(&store->ids);
-    name_table_release(&store->id_table);
+    id_index_release(&store->id_index);
     name_table_release(&store->mix_table);
     name_table_release(&store->batch_table);
     memory_free(store->mix_places);

@@ -13,6 +13,22 @@ struct name_table {
     size_t n_slots, n_used;
 };
 
+/* Rows from `row` on whose ids are numbers that count up from `first`. */
+struct id_run { uint32_t first, n, row; };
+struct id_index {
+    struct id_run *runs;      /* rising */
+    size_t n_runs, run_capacity;
+    bool any_number;
+    uint32_t highest;         /* of all ids that are numbers */
+    struct name_table others; /* ids that are in no run */
+};
+
+/* What of an id can be told beforehand. */
+struct id_mark {
+    uint32_t hash, number; /* number NOT_KNOWN: it is none, and then the hash is that of its name; else that is not worked out */
+    bool has_blanks;
+};
+
 /* Where a mix was first met and where its aggregate and fraction were first given: file and line. */
 struct set_place {
     uint32_t file, line;
@@ -32,7 +48,8 @@ struct name_block {
 struct set_store {
     size_t row_capacity;
     struct text ids;          /* all ids, each with its NUL */
-    struct name_table id_table, mix_table, batch_table;
+    struct id_index id_index;
+    struct name_table mix_table, batch_table;
     struct name_block *names; /* of mixes and batches */
     size_t mix_capacity, place_capacity, batch_capacity, kind_capacity, aggregate_capacity, path_capacity;
     struct mix_places *mix_places;
@@ -44,7 +61,7 @@ void set_store_release(struct set_store *store);
 /* What the entry of a derived specimen needs beside it. */
 struct entry_marks {
     struct specimen_kind kind;
-    uint32_t id_hash;
+    struct id_mark id;
     const struct specimen *above; /* the one entered last, when texts that both have in common stand at one address; else NULL */
 };
 /* What the specimen alone tells. */
@@ -101,6 +118,21 @@ void name_table_expect(const struct name_table *table, uint32_t hash);
 
 /* Walks the entries that have this hash: start with *slot = hash; NOT_KNOWN ends it. */
 uint32_t name_table_next(const struct name_table *table, uint32_t hash, size_t *slot);
+
+/* ---- ids (specimen_set_ids.c) ---- */
+
+struct id_mark id_mark_of(const char *id);
+
+/* Asks the processor for where the search for this id will begin. */
+void id_expect(const struct id_index *index, struct id_mark mark);
+
+/* The row that has this id (*same), else the last one whose id is alike, else NOT_KNOWN. */
+uint32_t id_find(const struct specimen_set *set, const char *id, struct id_mark mark, bool *same);
+
+/* Room for one more. False when memory is out. */
+bool id_reserve(struct id_index *index);
+void id_add(struct id_index *index, const char *id, struct id_mark mark, uint32_t row);
+void id_index_release(struct id_index *index);
 
 /* ---- rows set aside (specimen_set_aside.c) ---- */
 

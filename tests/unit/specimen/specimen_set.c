@@ -230,7 +230,7 @@ static void messages_use_the_users_headings(void)
 
 static void several_files(void)
 {
-    struct specimen_set_settings strict = { 0 };
+    struct specimen_set_settings strict = { .fingerprint = true };
     const char *one = temporary_text("one.csv", "specimen,mix,density_kg_m3\nA1,A,1400\n");
     const char *two = temporary_text("two.csv", "mix;specimen;density [g/cm3]\nA;A2;1,41\n");
     const char *paths[] = { one, two };
