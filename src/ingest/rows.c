@@ -118,14 +118,14 @@ enum parse_result row_parser_feed(struct row_parser *parser, const char *bytes, 
 }
 
 /* The cell from start up to end, without its blanks. */
-static struct cell trimmed_cell(const char *start, char *end)
+static void cut_cell(struct cell *cell, const char *start, char *end)
 {
     while (end > start && is_blank(end[-1]))
         end--;
     while (start < end && is_blank(*start))
         start++;
     *end = '\0';
-    return (struct cell){ .text = start, .length = (size_t)(end - start) };
+    *cell = (struct cell){ .text = start, .length = (size_t)(end - start) };
 }
 
 /* Whether the cell that starts here says the same as this one. */
@@ -139,19 +139,18 @@ static bool repeats(const struct cell *above, const char *start, const char *end
 size_t row_split(char *bytes, size_t length, char separator, struct cell cells[COLUMNS_MOST], size_t n_above)
 {
     size_t n_cells = 0;
-    char *start = bytes, *end = bytes + length, *at;
-    do {
+    char *at = bytes, *end = bytes + length;
+    for (char *start = at; start <= end; start = at + 1, n_cells++) {
         if (n_cells < n_above && repeats(&cells[n_cells], start, end, separator)) {
             at = start + cells[n_cells].length;
-            cells[n_cells++].as_above = true;
-        } else {
-            at = memchr(start, separator, (size_t)(end - start));
-            at = at ? at : end;
-            if (n_cells++ < COLUMNS_MOST)
-                cells[n_cells - 1] = trimmed_cell(start, at);
+            cells[n_cells].as_above = true;
+            continue;
         }
-        start = at + 1;
-    } while (at < end);
+        for (at = start; at < end && *at != separator;) /* cells are too short for a call to be worth it */
+            at++;
+        if (n_cells < COLUMNS_MOST)
+            cut_cell(&cells[n_cells], start, at);
+    }
     return n_cells;
 }
 

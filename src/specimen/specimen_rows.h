@@ -19,7 +19,7 @@ struct specimen_rows {
     struct problem_list *problems;
     /* private */
     struct column_binding bindings[SPECIMEN_RULES_MOST];
-    uint8_t active[SPECIMEN_RULES_MOST];
+    struct active_rule active[SPECIMEN_RULES_MOST];
     size_t n_active;
     struct dialect dialect;
     struct row_seals seals;

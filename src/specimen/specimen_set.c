@@ -17,7 +17,7 @@ struct loader {
     struct problem_list found; /* by the row at hand, until it is known what becomes of it */
     struct set_aside aside;
     struct column_binding bindings[SPECIMEN_RULES_MOST];
-    uint8_t active[SPECIMEN_RULES_MOST];
+    struct active_rule active[SPECIMEN_RULES_MOST];
     size_t n_active;
     struct dialect dialect;
     struct row_seals seals;

@@ -92,7 +92,7 @@ uint32_t id_find(const struct specimen_set *set, const char *id, struct id_mark 
 bool id_reserve(struct id_index *index)
 {
     void *runs = index->runs;
-    bool good = memory_reserve(&runs, &index->run_capacity, index->n_runs + 1, sizeof *index->runs);
+    bool good = index->n_runs < index->run_capacity || memory_reserve(&runs, &index->run_capacity, index->n_runs + 1, sizeof *index->runs);
     index->runs = runs;
     return good && name_table_reserve(&index->others);
 }

@@ -98,12 +98,12 @@ size_t specimen_rule_index(const char *name)
     return i;
 }
 
-size_t specimen_active_rules(const struct column_binding *bindings, uint8_t *active)
+size_t specimen_active_rules(const struct column_binding *bindings, struct active_rule *active)
 {
     size_t n = 0;
     for (size_t i = 0; i < n_specimen_rules; i++)
         if (bindings[i].index >= 0 && specimen_fields[i].kind != FIELD_IGNORED)
-            active[n++] = (uint8_t)i;
+            active[n++] = (struct active_rule){ (uint16_t)i, (uint16_t)bindings[i].index };
     return n;
 }
 
@@ -187,8 +187,10 @@ void specimen_note_unit(struct specimen *specimen, const struct unit *units, con
         [TYPED_DENSITY] = units_density, [TYPED_STRESS] = units_stress,
     };
     for (size_t kind = 0; units && kind < TYPED_COUNT; kind++)
-        if (kinds[kind] == units)
+        if (kinds[kind] == units) {
             specimen->typed[kind] = typed;
+            return;
+        }
 }
 
 bool specimen_take_field(struct specimen *specimen, size_t rule, const struct row *row, const struct column_binding *binding,
@@ -222,15 +224,16 @@ bool specimen_take_field(struct specimen *specimen, size_t rule, const struct ro
 }
 
 bool specimen_take_row(struct specimen *specimen, const struct row *row, const struct column_binding *bindings,
-                       const uint8_t *active, size_t n_active, const struct dialect *dialect, struct problem_list *problems)
+                       const struct active_rule *active, size_t n_active, const struct dialect *dialect,
+                       struct problem_list *problems)
 {
     bool good = !row->has_breaks || row_check_breaks(row, specimen_rules, n_specimen_rules, bindings, problems);
     specimen->path = row->path;
     specimen->line = row->line;
     for (size_t i = 0; i < n_active; i++) {
-        const struct column_binding *binding = &bindings[active[i]];
-        if (!row->cells[binding->index].as_above)
-            good = specimen_take_field(specimen, active[i], row, binding, dialect, problems) && good;
+        const size_t rule = active[i].rule;
+        if (!row->cells[active[i].column].as_above)
+            good = specimen_take_field(specimen, rule, row, &bindings[rule], dialect, problems) && good;
     }
     return good;
 }

@@ -156,15 +156,20 @@ void set_aside_release(struct set_aside *aside);
 
 /* ---- columns to fields (specimen_set_rules.c) ---- */
 
+struct active_rule {
+    uint16_t rule, column;
+};
+
 /*
  * Fills a specimen, cleared or as filled from the row above, from the bound cells of a row, all of them even when some are bad;
  * those that are as_above it has already. False when a problem was added.
  */
 bool specimen_take_row(struct specimen *specimen, const struct row *row, const struct column_binding *bindings,
-                       const uint8_t *active, size_t n_active, const struct dialect *dialect, struct problem_list *problems);
+                       const struct active_rule *active, size_t n_active, const struct dialect *dialect,
+                       struct problem_list *problems);
 
 /* Rules bound in this file; returns how many. */
-size_t specimen_active_rules(const struct column_binding *bindings, uint8_t *active);
+size_t specimen_active_rules(const struct column_binding *bindings, struct active_rule *active);
 
 /* Whether some bound column measures something. */
 bool specimen_rules_measure(const struct column_binding *bindings);
