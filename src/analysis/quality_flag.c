@@ -47,49 +47,54 @@ static bool run_reserve(struct quality_run *run, size_t n)
     return run->values.value && run->values.row && run->values.start && run->taken;
 }
 
-/* Calls judge for every property of every group of a mix. */
-typedef enum status judge_values(struct quality_run *run, enum property property, uint32_t mix, void *context);
-
-static enum status each_values(struct quality_run *run, const struct companion_mix *mix, judge_values *judge, void *context)
+/* Whether outliers can be judged among these values, which need not be taken for it: a few rows mostly tell. */
+static bool is_family(const struct specimen_set *set, const struct companion_group *group, enum property property)
 {
-    enum status status = STATUS_OK;
+    struct companion_values counted = { 0 };
+    uint32_t batch = 0;
+    for (size_t i = 0; i < group->n_rows; i++) {
+        const size_t row = group->row[i];
+        if (isnan(set->value[property][row]))
+            continue;
+        counted.n_batches += counted.n++ == 0 || set->batch[row] != batch;
+        batch = set->batch[row];
+        if (counted.n - counted.n_batches >= OUTLIER_LEAST_DF)
+            return true;
+    }
+    return quality_outlier_df(&counted) >= OUTLIER_LEAST_DF;
+}
+
+static size_t count_families(const struct specimen_set *set, const struct companion_mix *mix)
+{
+    size_t n = 0;
     for (size_t i = 0; i < mix->n_groups; i++)
-        for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++) {
-            if (!run->set->value[property])
-                continue;
-            companion_values_take(run->set, &mix->groups[i], property, &run->values);
-            status = judge(run, property, mix->mix, context);
-        }
-    return status;
+        for (enum property property = 0; property < PROPERTY_COUNT; property++)
+            n += set->value[property] && is_family(set, &mix->groups[i], property);
+    return n;
 }
 
-static enum status count_family(struct quality_run *run, enum property property, uint32_t mix, void *context)
+static enum status judge_values(struct quality_run *run, enum property property, uint32_t mix, size_t n_families)
 {
-    size_t *n_families = context;
-    (void)property;
-    (void)mix;
-    *n_families += quality_outlier_df(&run->values) >= OUTLIER_LEAST_DF ? 1 : 0;
-    return STATUS_OK;
-}
-
-static enum status judge_family(struct quality_run *run, enum property property, uint32_t mix, void *context)
-{
-    const size_t *n_families = context;
     enum status status = quality_flag_ranges(run, property, mix);
-    if (status == STATUS_OK && *n_families > 0)
-        status = quality_flag_outliers(run, property, mix, FALSE_ALARM / (double)*n_families);
+    if (status == STATUS_OK && n_families > 0)
+        status = quality_flag_outliers(run, property, mix, FALSE_ALARM / (double)n_families);
     return status;
 }
 
 static enum status judge_mix(const struct companion_mix *mix, void *context)
 {
     struct quality_run *run = context;
-    size_t n_families = 0;
-    if (!run_reserve(run, mix->most_rows))
-        return STATUS_MEMORY;
-    enum status status = each_values(run, mix, count_family, &n_families);
+    const size_t n_families = count_families(run->set, mix);
+    enum status status = run_reserve(run, mix->most_rows) ? STATUS_OK : STATUS_MEMORY;
     run->findings->n_mixes_tested += n_families > 0 ? 1 : 0;
-    return status == STATUS_OK ? each_values(run, mix, judge_family, &n_families) : status;
+    for (size_t i = 0; i < mix->n_groups; i++)
+        for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++) {
+            if (!run->set->value[property])
+                continue;
+            companion_values_take(run->set, &mix->groups[i], property, &run->values);
+            status = judge_values(run, property, mix->mix, n_families);
+        }
+    return status;
 }
 
 enum status quality_flag(struct specimen_set *set, struct quality_findings *findings, struct problem *problem)

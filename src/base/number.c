@@ -1,6 +1,7 @@
 #include "base/number.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdio.h>
 
 /* A value counts as a tie within this share of itself: 0.15/0.1 is 1.4999999999999998 in binary. */
@@ -8,6 +9,7 @@
 /* ... but never more than this part of a step, or large numbers would all be ties. */
 #define TIE_LARGEST 1e-3
 
+#define STEPS_LARGEST 4503599627370496.0 /* 2^52: no digits left below one step */
 #define DECIMALS_LARGEST 15
 #define WHOLE_WITHIN 1e-9
 
@@ -22,10 +24,10 @@ int number_decimals(double step)
     return DECIMALS_LARGEST;
 }
 
-/* Whole steps in a magnitude >= 0. */
+/* Whole steps in a magnitude from 0 to below STEPS_LARGEST. */
 static double round_steps(double steps, bool half_up)
 {
-    double whole = floor(steps), part = steps - whole;
+    double whole = (double)(int64_t)steps, part = steps - whole;
     if (fabs(part - 0.5) > TIE_LARGEST || fabs(part - 0.5) > TIE_RELATIVE * fmax(steps, 1))
         return part < 0.5 ? whole : whole + 1;
     return half_up || fmod(whole, 2) != 0 ? whole + 1 : whole;
@@ -36,10 +38,10 @@ double number_round(double value, double step, bool half_up)
     if (!isfinite(value) || !(step > 0) || !isfinite(step))
         return value;
     double steps = fabs(value) / step;
-    if (steps >= 4503599627370496.0) /* 2^52: no digits left below one step */
+    if (steps >= STEPS_LARGEST)
         return value;
     double whole = round_steps(steps, half_up);
-    if (step == nearbyint(step))
+    if (step < STEPS_LARGEST && step == (double)(int64_t)step)
         return copysign(whole * step, value);
     /* Whole number over a power of ten gives the double nearest to the decimal; whole * step does not. */
     int decimals = number_decimals(step);

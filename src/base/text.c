@@ -12,6 +12,8 @@ static bool text_reserve(struct text *text, size_t more)
 {
     if (text->failed)
         return false;
+    if (more < text->capacity - text->length)
+        return true;
     void *block = text->bytes;
     if (more >= (size_t)-1 / 4 || !memory_reserve(&block, &text->capacity, text->length + more + 1, 1)) {
         text->failed = true;

@@ -132,8 +132,11 @@ static void cut_cell(struct cell *cell, const char *start, char *end)
 static bool repeats(const struct cell *above, const char *start, const char *end, char separator)
 {
     size_t length = above->length;
-    return length <= (size_t)(end - start) && (start + length == end || start[length] == separator)
-        && memcmp(start, above->text, length) == 0;
+    if (length > (size_t)(end - start) || (start + length != end && start[length] != separator))
+        return false;
+    if (length > 0 && start[length - 1] != above->text[length - 1]) /* numbers mostly differ in their last digit */
+        return false;
+    return memcmp(start, above->text, length) == 0;
 }
 
 size_t row_split(char *bytes, size_t length, char separator, struct cell cells[COLUMNS_MOST], size_t n_above)

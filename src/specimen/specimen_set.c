@@ -172,7 +172,7 @@ static enum status take_stretch(const struct row_stretch *stretch, void *context
     for (size_t i = 0; status == STATUS_OK && i < stretch->n_rows; i++) {
         const struct row row = row_of_stretch(stretch, i);
         if (i + ROWS_AHEAD < stretch->n_rows)
-            id_expect(&loader->set->store->id_index, arrivals[i + ROWS_AHEAD].marks.id);
+            id_expect(&loader->set->store->id_index, &arrivals[i + ROWS_AHEAD].marks.id);
         arrivals[i].specimen.line = row.line;
         arrivals[i].marks.above = above;
         const size_t n_before = loader->set->n;
@@ -329,9 +329,9 @@ enum status specimen_set_read(const char *const *paths, size_t n_paths,
 bool set_finish(struct specimen_set *set)
 {
     struct set_store *store = set->store;
-    id_index_release(&store->id_index);
+    name_index_release(&store->id_index);
     name_table_release(&store->mix_table);
-    name_table_release(&store->batch_table);
+    name_index_release(&store->batch_index);
     for (size_t i = 0; i < set->n_mixes; i++) {
         struct set_mix *mix = &set->mixes[i];
         if (mix->aggregate == NOT_KNOWN && (mix->aggregate = set_aggregate(set, "all")) == NOT_KNOWN)

@@ -28,6 +28,7 @@ struct entry {
     struct entry_marks marks;
     uint32_t kind;
     uint32_t mix_hash;
+    struct number_mark batch_number;
     bool clash;
 };
 
@@ -74,7 +75,7 @@ static void look_up_id(struct entry *entry)
     const struct specimen_set *set = entry->set;
     const char *id = entry->specimen->id;
     bool same;
-    const uint32_t found = id_find(set, id, entry->marks.id, &same);
+    const uint32_t found = id_find(set, id, &entry->marks.id, &same);
     if (found != NOT_KNOWN && same)
         add_twice(entry, found);
     else if (found != NOT_KNOWN)
@@ -104,24 +105,31 @@ static void look_up_mix(struct entry *entry)
                   set->store->mix_places[alike].first);
 }
 
+/* Whether a batch is the one that the row names, in the mix that it names. */
+static bool is_batch(const struct entry *entry, uint32_t batch)
+{
+    const struct set_batch *batches = entry->set->batches;
+    return batch != NOT_KNOWN && batches[batch].mix == entry->mix && strcmp(batches[batch].name, entry->specimen->batch) == 0;
+}
+
 static void look_up_batch(struct entry *entry)
 {
     const struct specimen_set *set = entry->set;
+    const struct name_index *index = &set->store->batch_index;
     const char *batch = entry->specimen->batch;
-    uint32_t i;
-    if (!batch[0] || entry->mix == NOT_KNOWN)
+    if (!batch[0])
         return;
-    uint32_t last = set->n > 0 ? set->batch[set->n - 1] : NOT_KNOWN;
-    if (last != NOT_KNOWN && set->batches[last].mix == entry->mix && strcmp(set->batches[last].name, batch) == 0) {
-        entry->batch = last;
+    entry->batch_number = number_mark_of(batch);
+    if (entry->mix == NOT_KNOWN || name_index_is_below(index, entry->batch_number))
         return;
-    }
-    uint32_t hash = name_hash(batch, entry->mix + 1);
-    for (size_t slot = hash; (i = name_table_next(&set->store->batch_table, hash, &slot)) != NOT_KNOWN;)
-        if (set->batches[i].mix == entry->mix && strcmp(set->batches[i].name, batch) == 0) {
-            entry->batch = i;
+    uint32_t i = set->n > 0 ? set->batch[set->n - 1] : NOT_KNOWN; /* mostly that of the row before */
+    if (!is_batch(entry, i))
+        i = name_index_run(index, entry->batch_number.number);
+    const uint32_t hash = name_hash(batch, entry->mix + 1);
+    for (size_t slot = hash; !is_batch(entry, i);)
+        if ((i = name_table_next(&index->others, hash, &slot)) == NOT_KNOWN)
             return;
-        }
+    entry->batch = i;
 }
 
 /* A new aggregate that is an old one but for capitals is asked about. */
@@ -255,8 +263,8 @@ static bool enter_batch(struct entry *entry)
         return false;
     entry->batch = (uint32_t)set->n_batches++;
     set->batches[entry->batch] = (struct set_batch){ .name = name, .mix = entry->mix };
-    if (batch[0])
-        name_table_add(&set->store->batch_table, name_hash(batch, entry->mix + 1), entry->batch);
+    if (batch[0] && !name_index_add(&set->store->batch_index, entry->batch_number, entry->batch))
+        name_table_add(&set->store->batch_index.others, name_hash(batch, entry->mix + 1), entry->batch);
     return true;
 }
 
@@ -274,7 +282,7 @@ static bool enter_id(struct entry *entry)
     if (ids->failed)
         return false;
     if (id[0])
-        id_add(&set->store->id_index, id, entry->marks.id, (uint32_t)set->n);
+        id_add(&set->store->id_index, id, &entry->marks.id, (uint32_t)set->n);
     return true;
 }
 

@@ -100,12 +100,12 @@ bool set_reserve_group(struct specimen_set *set)
     set->mixes = mixes;
     store->mix_places = places;
     set->batches = batches;
-    return good && name_table_reserve(&store->mix_table) && name_table_reserve(&store->batch_table);
+    return good && name_table_reserve(&store->mix_table) && name_index_reserve(&store->batch_index);
 }
 
 bool set_reserve(struct specimen_set *set, const struct specimen *specimen, uint32_t file)
 {
-    return reserve_rows(set) && need_files(set, file) && reserve_values(set, specimen) && id_reserve(&set->store->id_index);
+    return reserve_rows(set) && need_files(set, file) && reserve_values(set, specimen) && name_index_reserve(&set->store->id_index);
 }
 
 uint32_t set_kind(struct specimen_set *set, struct specimen_kind kind)

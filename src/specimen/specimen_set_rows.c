@@ -35,9 +35,9 @@ void set_store_release(struct set_store *store)
     if (!store)
         return;
     text_release(&store->ids);
-    id_index_release(&store->id_index);
+    name_index_release(&store->id_index);
     name_table_release(&store->mix_table);
-    name_table_release(&store->batch_table);
+    name_index_release(&store->batch_index);
     memory_free(store->mix_places);
     while (store->names) {
         struct name_block *before = store->names->before;

@@ -13,20 +13,26 @@ struct name_table {
     size_t n_slots, n_used;
 };
 
-/* Rows from `row` on whose ids are numbers that count up from `first`. */
-struct id_run { uint32_t first, n, row; };
-struct id_index {
-    struct id_run *runs;      /* rising */
+/* Which names there are and what index each belongs to. Names that are numbers above all before them are kept as runs. */
+struct number_run { uint32_t first, n, index; }; /* n numbers that count up from `first`, as their indices do */
+struct name_index {
+    struct number_run *runs;  /* rising */
     size_t n_runs, run_capacity;
     bool any_number;
-    uint32_t highest;         /* of all ids that are numbers */
-    struct name_table others; /* ids that are in no run */
+    uint32_t highest;         /* of all names that are numbers */
+    struct name_table others; /* names that are in no run */
+};
+
+/* A name as a number: NOT_KNOWN when it is none but for blanks. */
+struct number_mark {
+    uint32_t number;
+    bool has_blanks;
 };
 
 /* What of an id can be told beforehand. */
 struct id_mark {
-    uint32_t hash, number; /* number NOT_KNOWN: it is none, and then the hash is that of its name; else that is not worked out */
-    bool has_blanks;
+    struct number_mark number;
+    uint32_t hash; /* of an id that is no number; else it is not worked out */
 };
 
 /* Where a mix was first met and where its aggregate and fraction were first given: file and line. */
@@ -48,8 +54,8 @@ struct name_block {
 struct set_store {
     size_t row_capacity;
     struct text ids;          /* all ids, each with its NUL */
-    struct id_index id_index;
-    struct name_table mix_table, batch_table;
+    struct name_index id_index, batch_index;
+    struct name_table mix_table;
     struct name_block *names; /* of mixes and batches */
     size_t mix_capacity, place_capacity, batch_capacity, kind_capacity, aggregate_capacity, path_capacity;
     struct mix_places *mix_places;
@@ -119,20 +125,33 @@ void name_table_expect(const struct name_table *table, uint32_t hash);
 /* Walks the entries that have this hash: start with *slot = hash; NOT_KNOWN ends it. */
 uint32_t name_table_next(const struct name_table *table, uint32_t hash, size_t *slot);
 
+/* ---- names by number (specimen_set_numbers.c) ---- */
+
+struct number_mark number_mark_of(const char *name);
+
+/* Whether this is a number above all that were added: then no name is like it. */
+bool name_index_is_below(const struct name_index *index, struct number_mark mark);
+
+/* The index of a number in the runs, which holds it without blanks; NOT_KNOWN when it is in none. */
+uint32_t name_index_run(const struct name_index *index, uint32_t number);
+
+/* Room for one more. False when memory is out. */
+bool name_index_reserve(struct name_index *index);
+
+/* Takes a new name into the runs; false when it does not belong there, but into the others. */
+bool name_index_add(struct name_index *index, struct number_mark mark, uint32_t number);
+void name_index_release(struct name_index *index);
+
 /* ---- ids (specimen_set_ids.c) ---- */
 
 struct id_mark id_mark_of(const char *id);
 
 /* Asks the processor for where the search for this id will begin. */
-void id_expect(const struct id_index *index, struct id_mark mark);
+void id_expect(const struct name_index *index, const struct id_mark *mark);
 
 /* The row that has this id (*same), else the last one whose id is alike, else NOT_KNOWN. */
-uint32_t id_find(const struct specimen_set *set, const char *id, struct id_mark mark, bool *same);
-
-/* Room for one more. False when memory is out. */
-bool id_reserve(struct id_index *index);
-void id_add(struct id_index *index, const char *id, struct id_mark mark, uint32_t row);
-void id_index_release(struct id_index *index);
+uint32_t id_find(const struct specimen_set *set, const char *id, const struct id_mark *mark, bool *same);
+void id_add(struct name_index *index, const char *id, const struct id_mark *mark, uint32_t row);
 
 /* ---- rows set aside (specimen_set_aside.c) ---- */
 

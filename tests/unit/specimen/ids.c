@@ -22,7 +22,7 @@ static void end_set(struct specimen_set *set)
 {
     memory_free(set->id);
     text_release(&set->store->ids);
-    id_index_release(&set->store->id_index);
+    name_index_release(&set->store->id_index);
 }
 
 static void add(struct specimen_set *set, const char *id)
@@ -30,9 +30,10 @@ static void add(struct specimen_set *set, const char *id)
     struct set_store *store = set->store;
     set->id[set->n] = (uint32_t)store->ids.length;
     text_add_bytes(&store->ids, id, strlen(id) + 1);
-    CU_ASSERT_FATAL(id_reserve(&store->id_index));
+    const struct id_mark mark = id_mark_of(id);
+    CU_ASSERT_FATAL(name_index_reserve(&store->id_index));
     if (id[0])
-        id_add(&store->id_index, id, id_mark_of(id), (uint32_t)set->n);
+        id_add(&store->id_index, id, &mark, (uint32_t)set->n);
     set->n++;
 }
 
@@ -55,7 +56,8 @@ static uint32_t find_slowly(const struct specimen_set *set, const char *id, bool
 static bool meet(struct specimen_set *set, const char *id)
 {
     bool same, same_slowly;
-    const uint32_t found = id_find(set, id, id_mark_of(id), &same), slowly = find_slowly(set, id, &same_slowly);
+    const struct id_mark mark = id_mark_of(id);
+    const uint32_t found = id_find(set, id, &mark, &same), slowly = find_slowly(set, id, &same_slowly);
     if (found != slowly || same != same_slowly)
         printf("id '%s' after %zu: row %u %d, should be %u %d\n", id, set->n, found, same, slowly, same_slowly);
     CU_ASSERT_EQUAL(found, slowly);
