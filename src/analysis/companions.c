@@ -12,13 +12,11 @@ struct companion_key {
     size_t row;
 };
 
+/* Over one mix after the other, with room for the largest. */
 struct walk {
-    const struct specimen_set *set;
-    size_t *first;                /* n_mixes + 1: where a mix begins in order */
-    size_t *order;                /* n: rows by mix */
-    struct companion_key *keys;   /* of the largest mix */
+    const struct companions *companions;
+    struct companion_key *keys;
     struct companion_group *groups;
-    size_t most;                  /* rows of the largest mix */
 };
 
 static int compare_batch_and_row(const struct companion_key *a, const struct companion_key *b)
@@ -55,40 +53,27 @@ static void sort_keys(struct companion_key *keys, size_t n, int (*compare)(const
         }
 }
 
-static void walk_release(struct walk *walk)
+void companions_release(struct companions *companions)
 {
-    memory_free(walk->first);
-    memory_free(walk->order);
-    memory_free(walk->keys);
-    memory_free(walk->groups);
-}
-
-static bool walk_count(struct walk *walk)
-{
-    const struct specimen_set *set = walk->set;
-    walk->first = memory_new(set->n_mixes + 2, sizeof *walk->first);
-    if (!walk->first)
-        return false;
-    for (size_t i = 0; i < set->n; i++)
-        walk->first[specimen_set_mix(set, i) + 2]++;
-    for (size_t mix = 0; mix < set->n_mixes; mix++) {
-        walk->most = walk->first[mix + 2] > walk->most ? walk->first[mix + 2] : walk->most;
-        walk->first[mix + 2] += walk->first[mix + 1];
-    }
-    return true;
+    memory_free(companions->first);
+    memory_free(companions->order);
 }
 
 /* first is counted one place too high, so that placing a mix's rows leaves it where it belongs. */
-static bool walk_order(struct walk *walk)
+bool companions_make(const struct specimen_set *set, struct companions *companions)
 {
-    const struct specimen_set *set = walk->set;
-    walk->order = memory_new(set->n, sizeof *walk->order);
-    walk->keys = memory_new(walk->most, sizeof *walk->keys);
-    walk->groups = memory_new(walk->most, sizeof *walk->groups);
-    if (!walk->order || !walk->keys || !walk->groups)
+    size_t *first = memory_new(set->n_mixes + 2, sizeof *first), *order = memory_resize(NULL, set->n, sizeof *order);
+    *companions = (struct companions){ .set = set, .first = first, .order = order };
+    if (!first || !order)
         return false;
     for (size_t i = 0; i < set->n; i++)
-        walk->order[walk->first[specimen_set_mix(set, i) + 1]++] = i;
+        first[specimen_set_mix(set, i) + 2]++;
+    for (size_t mix = 0; mix < set->n_mixes; mix++) {
+        companions->most = first[mix + 2] > companions->most ? first[mix + 2] : companions->most;
+        first[mix + 2] += first[mix + 1];
+    }
+    for (size_t i = 0; i < set->n; i++)
+        order[first[specimen_set_mix(set, i) + 1]++] = i;
     return true;
 }
 
@@ -101,8 +86,9 @@ static uint32_t row_state(const struct specimen_set *set, size_t row)
 /* Sorts a mix's rows into groups; order then holds them group by group. */
 static size_t walk_group(struct walk *walk, uint32_t mix)
 {
-    const struct specimen_set *set = walk->set;
-    size_t *row = walk->order + walk->first[mix], n = walk->first[mix + 1] - walk->first[mix], n_groups = 0;
+    const struct companions *all = walk->companions;
+    const struct specimen_set *set = all->set;
+    size_t *row = all->order + all->first[mix], n = all->first[mix + 1] - all->first[mix], n_groups = 0;
     struct companion_key *keys = walk->keys;
     for (size_t i = 0; i < n; i++)
         keys[i] = (struct companion_key){ set->age_days ? set->age_days[row[i]] : NAN,
@@ -129,13 +115,25 @@ static enum status walk_visit(struct walk *walk, uint32_t mix, companion_visit *
     return visit(&found, context);
 }
 
+enum status companions_walk_some(const struct companions *companions, uint32_t from, uint32_t to, companion_visit *visit, void *context)
+{
+    struct walk walk = { companions, memory_resize(NULL, companions->most, sizeof *walk.keys),
+                         memory_resize(NULL, companions->most, sizeof *walk.groups) };
+    enum status status = walk.keys && walk.groups ? STATUS_OK : STATUS_MEMORY;
+    for (uint32_t mix = from; status == STATUS_OK && mix < to; mix++)
+        status = walk_visit(&walk, mix, visit, context);
+    memory_free(walk.keys);
+    memory_free(walk.groups);
+    return status;
+}
+
 enum status companions_walk(const struct specimen_set *set, companion_visit *visit, void *context)
 {
-    struct walk walk = { .set = set };
-    enum status status = walk_count(&walk) && walk_order(&walk) ? STATUS_OK : STATUS_MEMORY;
-    for (uint32_t mix = 0; status == STATUS_OK && mix < set->n_mixes; mix++)
-        status = walk_visit(&walk, mix, visit, context);
-    walk_release(&walk);
+    struct companions companions;
+    enum status status = companions_make(set, &companions) ? STATUS_OK : STATUS_MEMORY;
+    if (status == STATUS_OK)
+        status = companions_walk_some(&companions, 0, (uint32_t)set->n_mixes, visit, context);
+    companions_release(&companions);
     return status;
 }
 

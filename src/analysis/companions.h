@@ -23,6 +23,20 @@ typedef enum status companion_visit(const struct companion_mix *mix, void *conte
 /* Walks the mixes of a set; ages within half a day are one. STATUS_MEMORY, or what visit returns first. */
 enum status companions_walk(const struct specimen_set *set, companion_visit *visit, void *context);
 
+/* Rows of a set listed by mix, for walks over some of its mixes. Borrows the set; release with companions_release(). */
+struct companions {
+    const struct specimen_set *set;
+    size_t *first;                /* n_mixes + 1: where a mix begins in order */
+    size_t *order;                /* n: rows by mix, and once walked over, by group */
+    size_t most;                  /* rows of the largest mix */
+};
+/* False when memory is out; release it all the same. */
+bool companions_make(const struct specimen_set *set, struct companions *companions);
+void companions_release(struct companions *companions);
+
+/* Walks the mixes from..to-1. Several threads may, each over its own. */
+enum status companions_walk_some(const struct companions *companions, uint32_t from, uint32_t to, companion_visit *visit, void *context);
+
 /*
  * Results of one property in a group, those without left out; batch k holds
  * value[start[k]] to value[start[k + 1] - 1]. The arrays are the caller's:

@@ -1,6 +1,7 @@
 #include "analysis/quality_flag.h"
 
 #include "base/memory.h"
+#include "base/tasks.h"
 
 #include <math.h>
 #include <string.h>
@@ -97,14 +98,69 @@ static enum status judge_mix(const struct companion_mix *mix, void *context)
     return status;
 }
 
+/* ---- all mixes, in parts: a part is judged by whichever thread is free, and has its own findings ---- */
+
+#define PARTS_MOST 4
+#define ROWS_WORTH_PARTS 20000 /* below, starting a thread costs more than it saves */
+
+struct quality_parts {
+    struct specimen_set *set;
+    struct companions companions;
+    size_t n;
+    struct quality_findings findings[PARTS_MOST];
+    enum status status[PARTS_MOST];
+};
+
+static uint32_t part_begin(const struct quality_parts *parts, size_t part)
+{
+    return (uint32_t)(parts->set->n_mixes * part / parts->n);
+}
+
+static void judge_part(void *context, size_t part)
+{
+    struct quality_parts *parts = context;
+    struct quality_run run = { .set = parts->set, .findings = &parts->findings[part] };
+    parts->status[part] = companions_walk_some(&parts->companions, part_begin(parts, part), part_begin(parts, part + 1), judge_mix, &run);
+    run_release(&run);
+}
+
+static enum status add_findings(struct quality_findings *findings, const struct quality_findings *more)
+{
+    findings->n_mixes_tested += more->n_mixes_tested;
+    for (enum property property = 0; property < PROPERTY_COUNT; property++) {
+        findings->range[property].n_batches += more->range[property].n_batches;
+        findings->range[property].n_wide += more->range[property].n_wide;
+        findings->range[property].n_not_established += more->range[property].n_not_established;
+    }
+    for (size_t i = 0; i < more->n_items; i++)
+        if (!quality_add(findings, &more->items[i]))
+            return STATUS_MEMORY;
+    return STATUS_OK;
+}
+
+static enum status judge_all(struct specimen_set *set, struct quality_findings *findings)
+{
+    struct quality_parts parts = { .set = set, .n = set->n < ROWS_WORTH_PARTS ? 1 : PARTS_MOST };
+    enum status status = companions_make(set, &parts.companions) ? STATUS_OK : STATUS_MEMORY;
+    if (status == STATUS_OK)
+        tasks_run(parts.n, parts.n > 1, judge_part, &parts);
+    for (size_t part = 0; part < parts.n; part++) {
+        if (status == STATUS_OK)
+            status = parts.status[part];
+        if (status == STATUS_OK)
+            status = add_findings(findings, &parts.findings[part]);
+        quality_findings_release(&parts.findings[part]);
+    }
+    companions_release(&parts.companions);
+    return status;
+}
+
 enum status quality_flag(struct specimen_set *set, struct quality_findings *findings, struct problem *problem)
 {
-    struct quality_run run = { .set = set, .findings = findings };
     memset(findings, 0, sizeof *findings);
     for (size_t i = 0; i < set->n; i++)
         set->flags[i] &= (uint16_t)~(FLAG_OUTLIER | FLAG_RANGE_WIDE);
-    enum status status = companions_walk(set, judge_mix, &run);
-    run_release(&run);
+    const enum status status = judge_all(set, findings);
     if (status == STATUS_OK)
         return status;
     quality_findings_release(findings);

@@ -1,0 +1,138 @@
+/* The scatter of a long file is judged in parts, by several threads: all is as when each mix is judged alone. Invented data. */
+#include "support/check.h"
+
+#include "analysis/quality.h"
+#include "base/memory.h"
+#include "stats/random.h"
+
+#include <math.h>
+#include <string.h>
+
+#define ROWS 26400u /* above the number from which parts are made */
+#define MIXES 11u
+
+static struct specimen_set set_of(size_t n, size_t n_mixes)
+{
+    struct specimen_set set = {
+        .n = n, .n_mixes = n_mixes, .n_batches = n / 3, .batch = memory_new(n, sizeof *set.batch), .flags = memory_new(n, sizeof *set.flags),
+        .moisture = memory_new(n, sizeof *set.moisture), .mixes = memory_new(n_mixes, sizeof *set.mixes),
+        .batches = memory_new(n / 3, sizeof *set.batches),
+    };
+    for (enum property p = PROPERTY_DENSITY; p <= PROPERTY_COMPRESSIVE_STRENGTH; p++)
+        set.value[p] = memory_new(n, sizeof *set.value[p]);
+    return set;
+}
+
+static void release(struct specimen_set *set)
+{
+    void *const arrays[] = { set->batch, set->flags, set->moisture, set->mixes, set->batches, set->value[PROPERTY_DENSITY],
+                             set->value[PROPERTY_COMPRESSIVE_STRENGTH] };
+    for (size_t i = 0; i < sizeof arrays / sizeof *arrays; i++)
+        memory_free(arrays[i]);
+}
+
+/* Batches of three, cast in turn of each mix; a slip now and then. */
+static struct specimen_set long_study(void)
+{
+    struct specimen_set set = set_of(ROWS, MIXES);
+    struct random_stream *random = random_stream_new(20241128, 0);
+    for (uint32_t i = 0; i < ROWS; i++) {
+        const uint32_t batch = i / 3;
+        set.batch[i] = batch;
+        set.batches[batch] = (struct set_batch){ "", batch % MIXES };
+        set.moisture[i] = batch % 5 == 0 ? MOISTURE_SATURATED : MOISTURE_AIR_DRY;
+        set.value[PROPERTY_DENSITY][i] = 700 + 100 * (batch % MIXES) + 8 * random_normal(random);
+        set.value[PROPERTY_COMPRESSIVE_STRENGTH][i] = (i % 1000 == 7 ? 0.5 : 1) * (20 + random_normal(random));
+    }
+    random_stream_free(random);
+    return set;
+}
+
+static size_t row_in_whole(uint32_t mix, size_t row)
+{
+    return (row / 3 * MIXES + mix) * 3 + row % 3;
+}
+
+static struct specimen_set one_mix(const struct specimen_set *whole, uint32_t mix)
+{
+    struct specimen_set set = set_of(ROWS / MIXES, 1);
+    for (size_t i = 0; i < set.n; i++) {
+        const size_t from = row_in_whole(mix, i);
+        set.batch[i] = (uint32_t)i / 3;
+        set.batches[i / 3] = (struct set_batch){ "", 0 };
+        set.moisture[i] = whole->moisture[from];
+        for (enum property p = PROPERTY_DENSITY; p <= PROPERTY_COMPRESSIVE_STRENGTH; p++)
+            set.value[p][i] = whole->value[p][from];
+    }
+    return set;
+}
+
+static bool same_number(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
+static bool same_finding(const struct quality_finding *whole, const struct quality_finding *alone, uint32_t mix)
+{
+    return whole->kind == alone->kind && whole->property == alone->property && whole->mix == mix
+        && whole->row == row_in_whole(mix, alone->row) && whole->batch == alone->batch * MIXES + mix && whole->n == alone->n
+        && same_number(whole->value, alone->value) && same_number(whole->companions_mean, alone->companions_mean)
+        && same_number(whole->p, alone->p) && same_number(whole->limit_pct, alone->limit_pct);
+}
+
+static void as_each_alone(void)
+{
+    struct specimen_set whole = long_study();
+    struct quality_findings findings, sum = { 0 };
+    size_t n_other = 0, n_flags_other = 0;
+    CU_ASSERT_EQUAL(quality_flag(&whole, &findings, NULL), STATUS_OK);
+    for (uint32_t mix = 0; mix < MIXES; mix++) {
+        struct specimen_set alone = one_mix(&whole, mix);
+        struct quality_findings found;
+        CU_ASSERT_EQUAL(quality_flag(&alone, &found, NULL), STATUS_OK);
+        CU_ASSERT_FATAL(sum.n_items + found.n_items <= findings.n_items);
+        for (size_t i = 0; i < found.n_items; i++)
+            n_other += !same_finding(&findings.items[sum.n_items++], &found.items[i], mix);
+        for (size_t i = 0; i < alone.n; i++)
+            n_flags_other += whole.flags[row_in_whole(mix, i)] != alone.flags[i];
+        sum.n_mixes_tested += found.n_mixes_tested;
+        sum.range[PROPERTY_COMPRESSIVE_STRENGTH].n_batches += found.range[PROPERTY_COMPRESSIVE_STRENGTH].n_batches;
+        sum.range[PROPERTY_COMPRESSIVE_STRENGTH].n_wide += found.range[PROPERTY_COMPRESSIVE_STRENGTH].n_wide;
+        sum.range[PROPERTY_COMPRESSIVE_STRENGTH].n_not_established += found.range[PROPERTY_COMPRESSIVE_STRENGTH].n_not_established;
+        quality_findings_release(&found);
+        release(&alone);
+    }
+    CU_ASSERT(findings.n_items > 20);
+    CU_ASSERT(sum.range[PROPERTY_COMPRESSIVE_STRENGTH].n_not_established > 100);
+    CU_ASSERT_EQUAL(n_other, 0);
+    CU_ASSERT_EQUAL(n_flags_other, 0);
+    CU_ASSERT_EQUAL(findings.n_items, sum.n_items);
+    CU_ASSERT_EQUAL(findings.n_mixes_tested, MIXES);
+    CU_ASSERT_EQUAL(sum.n_mixes_tested, MIXES);
+    CU_ASSERT(memcmp(&findings.range[PROPERTY_COMPRESSIVE_STRENGTH], &sum.range[PROPERTY_COMPRESSIVE_STRENGTH], sizeof *sum.range) == 0);
+    quality_findings_release(&findings);
+    release(&whole);
+}
+
+/* Each allocation failing: memory is said to be out, or all was found. */
+static void memory_failures(void)
+{
+    struct specimen_set whole = long_study();
+    struct quality_findings findings;
+    for (unsigned long n = 1; n < 60; n++) {
+        struct problem problem = { 0 };
+        memory_fail_at(n, false);
+        enum status status = quality_flag(&whole, &findings, &problem);
+        bool ran_out = memory_ran_out();
+        memory_fail_at(0, false);
+        CU_ASSERT_EQUAL(status, ran_out ? STATUS_MEMORY : STATUS_OK);
+        quality_findings_release(&findings);
+    }
+    release(&whole);
+}
+
+int main(void)
+{
+    static const struct check_case cases[] = { { "as each mix alone", as_each_alone }, { "memory failures", memory_failures } };
+    return check_run("quality parts", cases, sizeof cases / sizeof *cases);
+}
