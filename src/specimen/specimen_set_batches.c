@@ -100,32 +100,40 @@ static void drop_empty_batches(struct specimen_set *set, uint32_t *number)
     set->n_batches = kept;
 }
 
-bool set_assume_batches(struct specimen_set *set, struct problem_list *problems)
+static bool assume_untold(struct specimen_set *set, bool *file_tells, struct problem_list *problems)
 {
     struct assuming run = {
-        .set = set, .problems = problems,
+        .set = set, .problems = problems, .file_tells = file_tells,
         .near = memory_new(set->n_mixes, sizeof *run.near),
         .assumed = memory_new(set->n, sizeof *run.assumed),
-        .file_tells = memory_new(set->n_paths, sizeof *run.file_tells),
     };
     uint32_t *number = memory_new(set->n_batches, sizeof *number);
-    const bool good = run.near && run.assumed && run.file_tells && number;
-    bool tells = false, untold = false;
-    for (size_t i = 0; good && i < set->n; i++) {
-        const bool told = set->batches[set->batch[i]].name[0];
+    const bool good = run.near && run.assumed && number;
+    for (size_t i = 0; good && i < set->n; i++)
         run.assumed[i] = NOT_KNOWN;
-        run.file_tells[specimen_set_file(set, i)] |= told;
-        tells = tells || told;
-        untold = untold || !told;
-    }
-    set->has_batch_column = set->has_batch_column && (tells || set->n == 0);
-    if (good && tells && untold) {
+    if (good) {
         assume(&run);
         drop_empty_batches(set, number);
     }
     memory_free(run.near);
     memory_free(run.assumed);
-    memory_free(run.file_tells);
     memory_free(number);
+    return good;
+}
+
+bool set_assume_batches(struct specimen_set *set, struct problem_list *problems)
+{
+    bool *file_tells = memory_new(set->n_paths, sizeof *file_tells);
+    bool good = file_tells, tells = false, untold = false;
+    for (size_t i = 0; good && i < set->n; i++) {
+        const bool told = set->batches[set->batch[i]].name[0];
+        file_tells[specimen_set_file(set, i)] |= told;
+        tells = tells || told;
+        untold = untold || !told;
+    }
+    set->has_batch_column = set->has_batch_column && (tells || set->n == 0);
+    if (good && tells && untold)
+        good = assume_untold(set, file_tells, problems);
+    memory_free(file_tells);
     return good;
 }
