@@ -80,8 +80,7 @@ enum status curve_set_fit(const struct specimen_set *set, const struct selection
  * the laws that the choice does not lie between (NaN). The data, which can be
  * long, are let go: curve_set_sample() gathers them again. Statuses as above; a
  * law asked for that cannot be fitted gives its own.
- * sums: PROPERTY_COUNT by the same selection, to fit them where they were
- * made; or NULL.
+ * sums: by the same selection, to fit them where they were made; or NULL.
  */
 enum status curve_set_choose(const struct specimen_set *set, const struct selection *selection, const struct property_sums *sums,
                              uint32_t aggregate, enum property property, enum law law, struct curve_set *curves, struct problem *problem);

@@ -37,7 +37,7 @@ struct mix_summary_list { struct mix_summary *items; size_t n_items; };
 enum status mix_summary_list_make(const struct specimen_set *set, const struct selection *selection,
                                   const char *reference_mix, double confidence,
                                   struct mix_summary_list *list, struct problem *problem);
-/* The same of sums that are at hand (PROPERTY_COUNT, by the same selection); rows where none were made. */
+/* The same of sums that are at hand (by the same selection); rows where none were made. */
 enum status mix_summary_list_from(const struct specimen_set *set, const struct selection *selection, const struct property_sums *sums,
                                   const char *reference_mix, double confidence, struct mix_summary_list *list, struct problem *problem);
 void mix_summary_list_release(struct mix_summary_list *list);

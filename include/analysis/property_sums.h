@@ -3,30 +3,37 @@
 
 #include "analysis/sample.h"
 
-/*
- * The results of one property that a settled selection takes, summed up by
- * batches in one walk over the rows: all that the means and curves of a long
- * file need. Zero-initialise; release with property_sums_release().
- */
-struct property_batch { double mean, log_mean; uint32_t n; };
+/* What the rows of a mix say of a property. */
 struct property_mix {
     double squares, log_squares;  /* about the batch means */
     bool positive;                /* every result has a logarithm; log_mean and log_squares hold only then */
     bool no_batch;                /* no row of it has a batch */
 };
+
+/* The results of a property by the set's batches and mixes; mean NULL: not made. */
+struct property_batches {
+    double *mean, *log_mean;
+    uint32_t *n;
+    struct property_mix *mixes;
+};
+
+/*
+ * The results that a settled selection takes, summed up by batches in one walk
+ * over the rows a property: all that the means and curves of a long file need.
+ * Zero-initialise; release with property_sums_release().
+ */
 struct property_sums {
     const struct specimen_set *set;
-    struct property_batch *batches; /* set->n_batches; NULL: not made */
-    struct property_mix *mixes;     /* set->n_mixes */
     uint32_t *order;                /* set->n_batches: batches mix by mix */
     uint32_t *first;                /* set->n_mixes + 1: where a mix begins there */
+    struct property_batches of[PROPERTY_COUNT];
 };
 
 /* Whether there are so many batches that their sums are worth making. Fewer are fitted row by row. */
 bool property_sums_worth(const struct specimen_set *set, const struct selection *selection);
 
 /*
- * For each property with results: sums (PROPERTY_COUNT). None are made when it is not worth it, or of a property whose results are
+ * Sums of each property with results. None are made when it is not worth it, or of a property whose results are
  * of ages near the settled one, but not near one another: those are sample_take()'s to refuse. STATUS_MEMORY
  */
 enum status property_sums_make(struct property_sums *sums, const struct specimen_set *set, const struct selection *selection,
@@ -34,12 +41,12 @@ enum status property_sums_make(struct property_sums *sums, const struct specimen
 void property_sums_release(struct property_sums *sums);
 
 /*
- * Sample of one mix (mix, aggregate SAMPLE_ALL) or of the mixes of an
+ * Sample of a property that was summed up: of one mix (mix, aggregate SAMPLE_ALL) or of the mixes of an
  * aggregate that have a fraction (aggregate, mix SAMPLE_ALL), without rows:
  * sample->sums and log_sums stand for them. STATUS_MEMORY; STATUS_TOO_FEW
  * without results, with no text: sample_take() says why.
  */
-enum status property_sums_sample(const struct property_sums *sums, uint32_t aggregate, uint32_t mix, struct sample *sample,
-                                 struct problem *problem);
+enum status property_sums_sample(const struct property_sums *sums, enum property property, uint32_t aggregate, uint32_t mix,
+                                 struct sample *sample, struct problem *problem);
 
 #endif

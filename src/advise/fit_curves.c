@@ -26,7 +26,7 @@ static void run_task(void *context, size_t i)
     const struct search *search = tasks->search;
     struct fit_task *task = &tasks->tasks[i];
     /* All laws are fitted, so that the answer can tell what the others say. */
-    task->status = curve_set_choose(search->set, &search->answer->selection, search->sums, task->aggregate, task->property,
+    task->status = curve_set_choose(search->set, &search->answer->selection, &search->sums, task->aggregate, task->property,
                                     search->request->law, &task->curves, &task->problem);
 }
 

@@ -146,9 +146,9 @@ static enum status summarise_mixes(struct search *search, struct problem *proble
 {
     const struct recommend_request *request = search->request;
     struct recommendation *answer = search->answer;
-    enum status status = property_sums_make(search->sums, search->set, &answer->selection, problem);
+    enum status status = property_sums_make(&search->sums, search->set, &answer->selection, problem);
     if (status == STATUS_OK)
-        status = mix_summary_list_from(search->set, &answer->selection, search->sums, request->reference_mix,
+        status = mix_summary_list_from(search->set, &answer->selection, &search->sums, request->reference_mix,
                                        request->assurance.confidence, &answer->mixes, problem);
     if (status == STATUS_OK)
         answer->reference = mix_reference(search->set, &answer->mixes, request->reference_mix);
@@ -203,7 +203,7 @@ enum status recommend_search(const struct specimen_set *set, const struct recomm
         status = problem_set(problem, STATUS_MEMORY, NULL, "no memory left for what must be known");
     memory_free(search.costs.per_m3);
     bound_memo_release(&search.bounds);
-    property_sums_release(search.sums);
+    property_sums_release(&search.sums);
     memory_free(search.aggregate_wanted);
     if (status != STATUS_OK && status != STATUS_ANSWER_NO)
         recommendation_release(answer);

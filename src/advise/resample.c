@@ -257,7 +257,7 @@ static enum status take_samples(const struct search *search, const struct recipe
     struct problem problem;
     for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++)
         if (curve_wanted(search, recipe, property))
-            status = curve_set_sample(search->set, &answer->selection, search->sums, recommendation_curves(answer, recipe->aggregate, property),
+            status = curve_set_sample(search->set, &answer->selection, &search->sums, recommendation_curves(answer, recipe->aggregate, property),
                                       &samples[property], &problem);
     return status;
 }

@@ -22,7 +22,7 @@ struct search {
     struct recommendation *answer;
     struct cost_book costs;
     struct bound_memo bounds; /* of the one assurance asked for */
-    struct property_sums sums[PROPERTY_COUNT]; /* of the settled selection; made when there are many batches */
+    struct property_sums sums; /* of the settled selection; made when there are many batches */
     bool *aggregate_wanted;   /* set->n_aggregates */
     double piece_m3;          /* NaN: no piece */
     bool us;                  /* words in US units */

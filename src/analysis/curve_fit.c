@@ -342,8 +342,8 @@ enum status curve_set_sample(const struct specimen_set *set, const struct select
 {
     const struct curve *any = &curves->curves[0];
     enum status status = STATUS_TOO_FEW;
-    if (sums && sums[any->property].batches)
-        status = property_sums_sample(&sums[any->property], any->aggregate, SAMPLE_ALL, sample, problem);
+    if (sums && sums->of[any->property].mean)
+        status = property_sums_sample(sums, any->property, any->aggregate, SAMPLE_ALL, sample, problem);
     if (status != STATUS_TOO_FEW)
         return status;
     return sample_take(set, selection, any->aggregate, SAMPLE_ALL, any->property, any->predictor, sample, problem);

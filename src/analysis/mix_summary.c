@@ -207,7 +207,7 @@ static enum status summarise_sums(struct mix_summary_list *list, const struct pr
     for (uint32_t mix = 0; status == STATUS_OK && mix < list->n_items; mix++) {
         struct mix_property *result = &list->items[mix].property[property];
         struct sample sample;
-        status = property_sums_sample(sums, SAMPLE_ALL, mix, &sample, problem);
+        status = property_sums_sample(sums, property, SAMPLE_ALL, mix, &sample, problem);
         if (status == STATUS_OK) {
             struct mixed_data data = { .n_rows = sample.n, .batch_design = sample.batch_mix, .n_batches = sample.n_batches, .pool = &sample.sums };
             property_start(result, sums->set, mix, property);
@@ -228,8 +228,8 @@ static enum status summarise_property(const struct specimen_set *set, const stru
     struct mix_rows rows = { .set = set };
     if (!set->value[property])
         return STATUS_OK;
-    if (sums[property].batches)
-        return summarise_sums(list, &sums[property], property, problem);
+    if (sums->of[property].mean)
+        return summarise_sums(list, sums, property, problem);
     enum status status = sample_take(set, selection, SAMPLE_ALL, SAMPLE_ALL, property, SAMPLE_PREDICTOR_NONE,
                                      &rows.sample, problem);
     if (status == STATUS_OK)
@@ -309,12 +309,12 @@ enum status mix_summary_list_make(const struct specimen_set *set, const struct s
                                   const char *reference_mix, double confidence,
                                   struct mix_summary_list *list, struct problem *problem)
 {
-    struct property_sums sums[PROPERTY_COUNT] = { 0 };
+    struct property_sums sums = { 0 };
     memset(list, 0, sizeof *list);
-    enum status status = property_sums_make(sums, set, selection, problem);
+    enum status status = property_sums_make(&sums, set, selection, problem);
     if (status == STATUS_OK)
-        status = mix_summary_list_from(set, selection, sums, reference_mix, confidence, list, problem);
-    property_sums_release(sums);
+        status = mix_summary_list_from(set, selection, &sums, reference_mix, confidence, list, problem);
+    property_sums_release(&sums);
     return status;
 }
 

@@ -14,23 +14,24 @@ bool property_sums_worth(const struct specimen_set *set, const struct selection 
     return selection->settled && set->n_batches >= MIXED_BATCHES_MANY;
 }
 
-static void add_row(struct property_sums *sums, size_t i, double value)
+static void add_row(struct property_batches *batches, const struct specimen_set *set, size_t i, double value)
 {
-    const struct specimen_set *set = sums->set;
-    struct property_batch *batch = &sums->batches[set->batch[i]];
-    struct property_mix *mix = &sums->mixes[specimen_set_mix(set, i)];
-    batch->n++;
-    mix->squares += mean_move(&batch->mean, value, batch->n);
+    const uint32_t b = set->batch[i], n = ++batches->n[b];
+    struct property_mix *mix = &batches->mixes[specimen_set_mix(set, i)];
+    mix->squares += mean_move(&batches->mean[b], value, n);
     mix->positive = mix->positive && value > 0;
     if (mix->positive)
-        mix->log_squares += mean_move(&batch->log_mean, log(value), batch->n);
+        mix->log_squares += mean_move(&batches->log_mean[b], log(value), n);
     mix->no_batch = mix->no_batch && (set->flags[i] & FLAG_NO_BATCH);
 }
 
-static void order_batches(struct property_sums *sums)
+static bool order_batches(struct property_sums *sums)
 {
     const struct specimen_set *set = sums->set;
-    uint32_t *first = sums->first;
+    uint32_t *first = sums->first = memory_new(set->n_mixes + 1, sizeof *first);
+    sums->order = memory_new(set->n_batches, sizeof *sums->order);
+    if (!first || !sums->order)
+        return false;
     for (size_t b = 0; b < set->n_batches; b++)
         first[set->batches[b].mix + 1]++;
     for (size_t m = 0; m < set->n_mixes; m++)
@@ -40,21 +41,22 @@ static void order_batches(struct property_sums *sums)
         sums->order[first[set->batches[b].mix]++] = (uint32_t)b;
     memmove(first + 1, first, set->n_mixes * sizeof *first);
     first[0] = 0;
+    return true;
 }
 
-static void sums_release(struct property_sums *sums)
+static void batches_release(struct property_batches *batches)
 {
-    memory_free(sums->batches);
-    memory_free(sums->mixes);
-    memory_free(sums->order);
-    memory_free(sums->first);
-    *sums = (struct property_sums){ 0 };
+    memory_free(batches->mean);
+    memory_free(batches->log_mean);
+    memory_free(batches->n);
+    memory_free(batches->mixes);
+    *batches = (struct property_batches){ 0 };
 }
 
 /* Adds the rows that pass. False when their ages are not one: all lie near the settled age, but not all near one another. */
-static bool add_rows(struct property_sums *sums, const struct row_filter *filter)
+static bool add_rows(struct property_batches *batches, const struct row_filter *filter)
 {
-    const struct specimen_set *set = sums->set;
+    const struct specimen_set *set = filter->set;
     double youngest = INFINITY, oldest = -INFINITY;
     for (size_t from = 0, to; from < set->n; from = to) {
         to = rows_alike(set, from);
@@ -62,30 +64,27 @@ static bool add_rows(struct property_sums *sums, const struct row_filter *filter
             continue;
         for (size_t i = from; i < to; i++)
             if (!isnan(filter->value[i]))
-                add_row(sums, i, filter->value[i]);
+                add_row(batches, set, i, filter->value[i]);
         youngest = fmin(youngest, row_age(set, from)); /* without ages neither changes */
         oldest = fmax(oldest, row_age(set, from));
     }
     return !(youngest <= oldest) || age_same(youngest, oldest);
 }
 
-static enum status sum_up(struct property_sums *sums, const struct specimen_set *set, const struct selection *selection,
+static enum status sum_up(struct property_batches *batches, const struct specimen_set *set, const struct selection *selection,
                           enum property property)
 {
     const struct row_filter filter = row_filter_of(set, selection, property);
-    sums->set = set;
-    sums->batches = memory_new(set->n_batches, sizeof *sums->batches);
-    sums->mixes = memory_new(set->n_mixes, sizeof *sums->mixes);
-    sums->order = memory_new(set->n_batches, sizeof *sums->order);
-    sums->first = memory_new(set->n_mixes + 1, sizeof *sums->first);
-    if (!sums->batches || !sums->mixes || !sums->order || !sums->first)
+    batches->mean = memory_new(set->n_batches, sizeof *batches->mean);
+    batches->log_mean = memory_new(set->n_batches, sizeof *batches->log_mean);
+    batches->n = memory_new(set->n_batches, sizeof *batches->n);
+    batches->mixes = memory_new(set->n_mixes, sizeof *batches->mixes);
+    if (!batches->mean || !batches->log_mean || !batches->n || !batches->mixes)
         return STATUS_MEMORY;
     for (size_t m = 0; m < set->n_mixes; m++)
-        sums->mixes[m].positive = sums->mixes[m].no_batch = true;
-    if (add_rows(sums, &filter))
-        order_batches(sums);
-    else
-        sums_release(sums); /* sample_take() refuses to pool them, and says so */
+        batches->mixes[m].positive = batches->mixes[m].no_batch = true;
+    if (!add_rows(batches, &filter))
+        batches_release(batches); /* sample_take() refuses to pool them, and says so */
     return STATUS_OK;
 }
 
@@ -102,7 +101,7 @@ static void run_task(void *context, size_t i)
 {
     struct sums_task *task = context;
     enum property property = task->properties[i];
-    task->status[i] = sum_up(&task->sums[property], task->set, task->selection, property);
+    task->status[i] = sum_up(&task->sums->of[property], task->set, task->selection, property);
 }
 
 enum status property_sums_make(struct property_sums *sums, const struct specimen_set *set, const struct selection *selection,
@@ -112,7 +111,10 @@ enum status property_sums_make(struct property_sums *sums, const struct specimen
     enum status status = STATUS_OK;
     if (!property_sums_worth(set, selection))
         return STATUS_OK;
-    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+    sums->set = set;
+    if (!order_batches(sums))
+        status = STATUS_MEMORY;
+    for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++)
         if (set->value[property])
             task.properties[task.n++] = property;
     tasks_run(task.n, true, run_task, &task);
@@ -126,7 +128,10 @@ enum status property_sums_make(struct property_sums *sums, const struct specimen
 void property_sums_release(struct property_sums *sums)
 {
     for (enum property property = 0; property < PROPERTY_COUNT; property++)
-        sums_release(&sums[property]);
+        batches_release(&sums->of[property]);
+    memory_free(sums->order);
+    memory_free(sums->first);
+    *sums = (struct property_sums){ 0 };
 }
 
 static bool is_wanted(const struct property_sums *sums, uint32_t aggregate, uint32_t mix, uint32_t m)
@@ -136,11 +141,11 @@ static bool is_wanted(const struct property_sums *sums, uint32_t aggregate, uint
 }
 
 /* Counts batches and mixes that have results. */
-static void count_batches(const struct property_sums *sums, uint32_t m, struct sample *sample)
+static void count_batches(const struct property_sums *sums, const struct property_batches *batches, uint32_t m, struct sample *sample)
 {
     size_t before = sample->n_batches;
     for (uint32_t k = sums->first[m]; k < sums->first[m + 1]; k++) {
-        uint32_t n = sums->batches[sums->order[k]].n;
+        uint32_t n = batches->n[sums->order[k]];
         sample->n += n;
         sample->n_batches += n > 0;
     }
@@ -161,26 +166,26 @@ static bool sample_reserve(struct sample *sample)
 /* How far the sample is filled. */
 struct sample_end { size_t batch, mix; };
 
-static void take_mix(const struct property_sums *sums, uint32_t m, struct sample *sample, struct sample_end *next)
+static void take_mix(const struct property_sums *sums, const struct property_batches *batches, uint32_t m, struct sample *sample,
+                     struct sample_end *next)
 {
     const size_t before = next->batch;
     for (uint32_t k = sums->first[m]; k < sums->first[m + 1]; k++) {
-        const uint32_t b = sums->order[k];
-        const struct property_batch *batch = &sums->batches[b];
-        if (batch->n == 0)
+        const uint32_t b = sums->order[k], n = batches->n[b];
+        if (n == 0)
             continue;
         if (next->batch == 0) {
-            sample->sums.shift = batch->mean;
-            sample->log_sums.shift = batch->log_mean;
+            sample->sums.shift = batches->mean[b];
+            sample->log_sums.shift = batches->log_mean[b];
         }
-        sample->sums.batches[next->batch] = (struct mixed_batch){ .mean = batch->mean - sample->sums.shift, .n_rows = batch->n };
-        sample->log_sums.batches[next->batch] = (struct mixed_batch){ .mean = batch->log_mean - sample->log_sums.shift, .n_rows = batch->n };
+        sample->sums.batches[next->batch] = (struct mixed_batch){ .mean = batches->mean[b] - sample->sums.shift, .n_rows = n };
+        sample->log_sums.batches[next->batch] = (struct mixed_batch){ .mean = batches->log_mean[b] - sample->log_sums.shift, .n_rows = n };
         sample->batch_mix[next->batch] = (uint32_t)next->mix;
         sample->batch_of[next->batch++] = b;
     }
     if (next->batch == before)
         return;
-    const struct property_mix *mix = &sums->mixes[m];
+    const struct property_mix *mix = &batches->mixes[m];
     sample->sums.squares += mix->squares;
     sample->log_sums.squares += mix->log_squares;
     sample->positive = sample->positive && mix->positive;
@@ -189,21 +194,22 @@ static void take_mix(const struct property_sums *sums, uint32_t m, struct sample
     sample->mix_x[next->mix++] = sums->set->mixes[m].aggregate_fraction;
 }
 
-enum status property_sums_sample(const struct property_sums *sums, uint32_t aggregate, uint32_t mix, struct sample *sample,
-                                 struct problem *problem)
+enum status property_sums_sample(const struct property_sums *sums, enum property property, uint32_t aggregate, uint32_t mix,
+                                 struct sample *sample, struct problem *problem)
 {
+    const struct property_batches *batches = &sums->of[property];
     const uint32_t from = mix != SAMPLE_ALL ? mix : 0, to = mix != SAMPLE_ALL ? mix + 1 : (uint32_t)sums->set->n_mixes;
     struct sample_end next = { 0, 0 };
     *sample = (struct sample){ .summed = true, .positive = true, .no_batch = true };
     for (uint32_t m = from; m < to; m++)
         if (is_wanted(sums, aggregate, mix, m))
-            count_batches(sums, m, sample);
+            count_batches(sums, batches, m, sample);
     if (sample->n == 0)
         return STATUS_TOO_FEW;
     enum status status = sample_reserve(sample) ? STATUS_OK : STATUS_MEMORY;
     for (uint32_t m = from; status == STATUS_OK && m < to; m++)
         if (is_wanted(sums, aggregate, mix, m))
-            take_mix(sums, m, sample, &next);
+            take_mix(sums, batches, m, sample, &next);
     if (status == STATUS_OK)
         status = mixed_pool_sum_up(&sample->sums, sample->batch_mix, sample->n_batches);
     if (status == STATUS_OK && sample->positive)

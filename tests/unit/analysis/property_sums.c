@@ -109,10 +109,10 @@ static void check_curves(const struct invented *study, const struct selection *s
 
 static void check_mixes(const struct invented *study, const struct selection *selection, const struct property_sums *sums)
 {
-    static const struct property_sums none[PROPERTY_COUNT];
+    static const struct property_sums none;
     struct mix_summary_list of_rows, of_sums;
     struct problem problem;
-    CU_ASSERT_EQUAL_FATAL(mix_summary_list_from(&study->set, selection, none, NULL, 0.95, &of_rows, &problem), STATUS_OK);
+    CU_ASSERT_EQUAL_FATAL(mix_summary_list_from(&study->set, selection, &none, NULL, 0.95, &of_rows, &problem), STATUS_OK);
     CU_ASSERT_EQUAL_FATAL(mix_summary_list_from(&study->set, selection, sums, NULL, 0.95, &of_sums, &problem), STATUS_OK);
     CU_ASSERT_EQUAL_FATAL(of_rows.n_items, of_sums.n_items);
     for (size_t i = 0; i < of_rows.n_items; i++) {
@@ -138,14 +138,14 @@ static void rows_and_sums(void)
         for (enum oddity odd = PLAIN; odd < KINDS_OF_STUDY; odd++) {
             struct invented *study = make_study(100 * seed + odd, odd);
             struct selection selection = settled(study);
-            struct property_sums sums[PROPERTY_COUNT] = { 0 };
+            struct property_sums sums = { 0 };
             struct problem problem;
-            CU_ASSERT_EQUAL_FATAL(property_sums_make(sums, &study->set, &selection, &problem), STATUS_OK);
-            CU_ASSERT_PTR_NOT_NULL_FATAL(sums[PROPERTY_DENSITY].batches);
-            check_mixes(study, &selection, sums);
-            check_curves(study, &selection, sums, PROPERTY_DENSITY);
-            check_curves(study, &selection, sums, PROPERTY_COMPRESSIVE_STRENGTH);
-            property_sums_release(sums);
+            CU_ASSERT_EQUAL_FATAL(property_sums_make(&sums, &study->set, &selection, &problem), STATUS_OK);
+            CU_ASSERT_PTR_NOT_NULL_FATAL(sums.of[PROPERTY_DENSITY].mean);
+            check_mixes(study, &selection, &sums);
+            check_curves(study, &selection, &sums, PROPERTY_DENSITY);
+            check_curves(study, &selection, &sums, PROPERTY_COMPRESSIVE_STRENGTH);
+            property_sums_release(&sums);
             free(study);
         }
 }
@@ -153,11 +153,11 @@ static void rows_and_sums(void)
 static void not_worth_it(void)
 {
     struct invented *study = make_study(1, PLAIN);
-    struct property_sums sums[PROPERTY_COUNT] = { 0 };
+    struct property_sums sums = { 0 };
     struct problem problem;
     struct selection selection = selection_all();
-    CU_ASSERT_EQUAL(property_sums_make(sums, &study->set, &selection, &problem), STATUS_OK);
-    CU_ASSERT_PTR_NULL(sums[PROPERTY_DENSITY].batches); /* not settled: ages and states could be pooled */
+    CU_ASSERT_EQUAL(property_sums_make(&sums, &study->set, &selection, &problem), STATUS_OK);
+    CU_ASSERT_PTR_NULL(sums.of[PROPERTY_DENSITY].mean); /* not settled: ages and states could be pooled */
     selection = settled(study);
     study->set.n_batches = 999;
     CU_ASSERT_FALSE(property_sums_worth(&study->set, &selection));
@@ -171,7 +171,7 @@ static void ages_apart(void)
 {
     struct invented *study = make_study(3, PLAIN);
     struct selection selection = selection_all();
-    struct property_sums sums[PROPERTY_COUNT] = { 0 };
+    struct property_sums sums = { 0 };
     struct problem problem;
     struct mix_summary_list list;
     for (size_t i = 0; i < study->set.n; i++)
@@ -180,11 +180,11 @@ static void ages_apart(void)
     struct problem_list notices = { 0 };
     CU_ASSERT_EQUAL_FATAL(selection_settle(&study->set, &selection, &notices), STATUS_OK);
     problem_list_release(&notices);
-    CU_ASSERT_EQUAL(property_sums_make(sums, &study->set, &selection, &problem), STATUS_OK);
-    CU_ASSERT_PTR_NULL(sums[PROPERTY_DENSITY].batches);
-    CU_ASSERT_EQUAL(mix_summary_list_from(&study->set, &selection, sums, NULL, 0.95, &list, &problem), STATUS_INPUT);
+    CU_ASSERT_EQUAL(property_sums_make(&sums, &study->set, &selection, &problem), STATUS_OK);
+    CU_ASSERT_PTR_NULL(sums.of[PROPERTY_DENSITY].mean);
+    CU_ASSERT_EQUAL(mix_summary_list_from(&study->set, &selection, &sums, NULL, 0.95, &list, &problem), STATUS_INPUT);
     CU_ASSERT_PTR_NOT_NULL(strstr(problem.text, "is given at several ages (28.4 days"));
-    property_sums_release(sums);
+    property_sums_release(&sums);
     free(study);
 }
 
