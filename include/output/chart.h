@@ -44,7 +44,7 @@ extern const struct chart_file chart_files[CHART_FILES];
 
 /*
  * Writes every chart that the source supports into folder, scripts first, then
- * draws all of them in one gnuplot run.
+ * draws them all: in one gnuplot run, or many of them in two that run side by side.
  * STATUS_TOOL  gnuplot missing or failed: the scripts are there, problem says what to install
  */
 enum status chart_write_all(const struct chart_source *source, unsigned formats, const char *folder,

@@ -39,8 +39,6 @@ static void take_answer(const struct recommendation *answer, struct sensitivity_
     if (!answer->found)
         return;
     point->winner = answer->candidates[answer->winner];
-    point->winner.fraction_lower = point->winner.fraction_upper = NAN;
-    point->winner.n_cautions = 0;
 }
 
 enum status sensitivity_make(const struct search *search, struct problem *problem)

@@ -168,7 +168,7 @@ enum status command_batch(struct run *run)
         status = study_make_request(run, &study, &request);
     if (status == STATUS_OK)
         status = make_batch_request(run, &study, &request, &batch);
-    request.n_resamples = 0; /* a sheet tells no interval of the fraction */
+    request.n_resamples = 0; /* a sheet tells no interval of the fraction, and of a point on a curve no caution but the first, which stands before */
     if (status == STATUS_OK)
         status = make_sheet(run, &study, &request, &batch);
     study_release(&study);

@@ -19,8 +19,7 @@ enum { PARAMETERS = 3, GRID = 60, REACH_MAX = 60 };
 struct scaled {
     size_t n;
     double *t, *y;
-    double *decay;              /* share of the change that is left at each time: a row for each step of GRID, and one for all else */
-    double kept[GRID + 1];      /* logarithm of the time constant that the row is for; NaN: none yet */
+    double *decay;              /* room for the share of the change that is left at each time */
     double centre, range, span;
     double log_least, log_most; /* of the time constant */
     double limit;               /* held while the time constant is searched; NaN: fitted too */
@@ -43,33 +42,13 @@ static double line_squares(const double *x, const double *y, size_t n)
     return squares;
 }
 
-static const double *fill_decay(struct scaled *data, size_t row, double time_constant)
-{
-    double *decay = data->decay + row * data->n;
-    for (size_t i = 0; i < data->n; i++)
-        decay[i] = exp(-data->t[i] / time_constant);
-    return decay;
-}
-
-/* Each search begins with the same steps of the grid: their decay is kept. */
-static const double *decay_at_log(struct scaled *data, double log_time)
-{
-    double step = GRID * (log_time - data->log_least) / (data->log_most - data->log_least), nearest = nearbyint(step);
-    if (!(fabs(step - nearest) < 1e-9 && nearest >= 0 && nearest <= GRID))
-        return fill_decay(data, GRID + 1, exp(log_time));
-    size_t row = (size_t)nearest;
-    if (data->kept[row] == log_time)
-        return data->decay + row * data->n;
-    data->kept[row] = log_time;
-    return fill_decay(data, row, exp(log_time));
-}
-
-/* Residual squares for a decay, with limit and start fitted or only the start. */
-static double squares_of(const struct scaled *data, const double *decay, double *limit, double *loss)
+/* Residual squares for a time constant, with limit and start fitted or only the start. */
+static double squares_of(const struct scaled *data, double time_constant, double *limit, double *loss)
 {
     double x_mean = 0, y_mean = 0, xx = 0, xy = 0, squares = 0;
     for (size_t i = 0; i < data->n; i++) {
-        x_mean += decay[i] / (double)data->n;
+        data->decay[i] = exp(-data->t[i] / time_constant);
+        x_mean += data->decay[i] / (double)data->n;
         y_mean += data->y[i] / (double)data->n;
     }
     if (!isnan(data->limit)) {
@@ -77,14 +56,14 @@ static double squares_of(const struct scaled *data, const double *decay, double 
         y_mean = data->limit;
     }
     for (size_t i = 0; i < data->n; i++) {
-        double x = decay[i] - x_mean;
+        double x = data->decay[i] - x_mean;
         xx += x * x;
         xy += x * (data->y[i] - y_mean);
     }
     *loss = xx > 0 ? xy / xx : 0;
     *limit = y_mean - *loss * x_mean;
     for (size_t i = 0; i < data->n; i++) {
-        double rest = data->y[i] - *limit - *loss * decay[i];
+        double rest = data->y[i] - *limit - *loss * data->decay[i];
         squares += rest * rest;
     }
     return squares;
@@ -92,9 +71,8 @@ static double squares_of(const struct scaled *data, const double *decay, double 
 
 static double squares_at_log(double log_time, void *context)
 {
-    struct scaled *data = context;
     double limit, loss;
-    return squares_of(data, decay_at_log(data, log_time), &limit, &loss);
+    return squares_of(context, exp(log_time), &limit, &loss);
 }
 
 /* Smallest residual squares over all time constants; data->limit held or NaN. */
@@ -104,7 +82,7 @@ static double least_squares(struct scaled *data, double *time_constant)
     if (root_minimum(squares_at_log, data, data->log_least, data->log_most, GRID, 1e-10, &log_time) != STATUS_OK)
         return NAN;
     *time_constant = exp(log_time);
-    return squares_of(data, decay_at_log(data, log_time), &limit, &loss);
+    return squares_of(data, *time_constant, &limit, &loss);
 }
 
 /* ---- the fit ---- */
@@ -201,7 +179,7 @@ static enum status scale_data(const double *t, const double *y, size_t n, struct
                              .span = t[n - 1] - t[0], .limit = NAN };
     data->t = memory_new(n, sizeof *data->t);
     data->y = memory_new(n, sizeof *data->y);
-    data->decay = memory_new(n, (GRID + 2) * sizeof *data->decay);
+    data->decay = memory_new(n, sizeof *data->decay);
     if (!data->t || !data->y || !data->decay)
         return memory_out(problem);
     if (!(data->range > 0))
@@ -213,8 +191,6 @@ static enum status scale_data(const double *t, const double *y, size_t n, struct
     }
     data->log_least = log(SHORTEST * shortest);
     data->log_most = log(LONGEST);
-    for (size_t row = 0; row <= GRID; row++)
-        data->kept[row] = NAN;
     return STATUS_OK;
 }
 
@@ -233,7 +209,7 @@ static enum status fit_scaled(struct scaled *data, double confidence, struct app
     double parameter[PARAMETERS] = { 0 }, squares = least_squares(data, &parameter[2]);
     if (!isfinite(squares))
         return problem_set(problem, STATUS_NUMERIC, NULL, "no best curve towards a limit was found");
-    squares = squares_of(data, fill_decay(data, GRID + 1, parameter[2]), &parameter[0], &parameter[1]);
+    squares = squares_of(data, parameter[2], &parameter[0], &parameter[1]);
     if (!polish(data, parameter, &squares))
         return memory_out(problem);
     fit->df = (double)(data->n - PARAMETERS);

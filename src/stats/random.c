@@ -5,26 +5,8 @@
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 
-#define WORDS 624u            /* of a twister's state; the constants are those of Matsumoto and Nishimura, ACM TOMACS 1998 */
-#define MIDDLE 397u
-#define LANES 8u              /* replicates seeded side by side */
-#define WORDS_FOR_A_FEW 464u  /* what the first WORDS_FOR_A_FEW - MIDDLE draws read */
-
-/*
- * The same numbers as gsl_rng_mt19937 (a test holds them together), with less work before the first one: of a state of 624
- * words a short replicate reads hardly more than MIDDLE, so the others are not seeded and none is turned over before it is drawn.
- * Seeding is one long chain of products; LANES chains that take turns need hardly longer than one.
- */
-struct random_stream {
-    gsl_rng generator;        /* for what GSL draws from this stream */
-    uint64_t seed, first;     /* the lanes are replicates first .. first + LANES - 1 of the seed */
-    unsigned lane;            /* the one drawn from */
-    unsigned seeded;          /* words of every lane */
-    unsigned next;            /* word of the next draw */
-    size_t limit;             /* of the last random_below(), with its share of all 32-bit numbers */
-    uint32_t share;
-    uint32_t word[WORDS][LANES];
-};
+/* The generator's state lies in our own memory, so that GSL allocates nothing. */
+struct random_stream { gsl_rng generator; };
 
 /* Spreads every bit of a seed over 64 bits. Source: Steele, Lea and Flood, OOPSLA 2014 (SplitMix) */
 static uint64_t spread_bits(uint64_t x)
@@ -58,101 +40,41 @@ unsigned long random_replicate_seed(uint64_t seed, uint64_t replicate)
     return shuffled != 0 ? shuffled : shuffle(0, key);
 }
 
-static uint32_t seeded_after(uint32_t before, unsigned i)
-{
-    return UINT32_C(1812433253) * (before ^ (before >> 30)) + i;
-}
-
-static void seed_words(struct random_stream *stream, unsigned end)
-{
-    for (unsigned i = stream->seeded; i < end; i++)
-        for (unsigned lane = 0; lane < LANES; lane++)
-            stream->word[i][lane] = seeded_after(stream->word[i - 1][lane], i);
-    stream->seeded = end;
-}
-
-static void seed_lanes(struct random_stream *stream, uint64_t seed, uint64_t replicate)
-{
-    unsigned end = stream->seeded > WORDS_FOR_A_FEW ? WORDS : WORDS_FOR_A_FEW; /* whoever drew many will do so again */
-    stream->seed = seed;
-    stream->first = replicate;
-    stream->lane = 0;
-    for (unsigned lane = 0; lane < LANES; lane++)
-        stream->word[0][lane] = (uint32_t)random_replicate_seed(seed, replicate + lane);
-    stream->seeded = 1;
-    seed_words(stream, end);
-}
-
-static uint32_t next_number(struct random_stream *stream)
-{
-    unsigned i = stream->next, after = i + 1 < WORDS ? i + 1 : 0, far = i + MIDDLE < WORDS ? i + MIDDLE : i + MIDDLE - WORDS;
-    if (far >= stream->seeded)
-        seed_words(stream, WORDS);
-    uint32_t *word = &stream->word[i][stream->lane], following = stream->word[after][stream->lane];
-    uint32_t joined = (*word & UINT32_C(0x80000000)) | (following & UINT32_C(0x7fffffff));
-    uint32_t x = *word = stream->word[far][stream->lane] ^ (joined >> 1) ^ (joined & 1 ? UINT32_C(0x9908b0df) : 0);
-    stream->next = after;
-    x ^= x >> 11;
-    x ^= (x << 7) & UINT32_C(0x9d2c5680);
-    x ^= (x << 15) & UINT32_C(0xefc60000);
-    return x ^ (x >> 18);
-}
-
-static unsigned long gsl_number(void *state)
-{
-    return next_number(state);
-}
-
-static double gsl_uniform(void *state)
-{
-    return next_number(state) / 4294967296.0;
-}
-
 struct random_stream *random_stream_new(uint64_t seed, uint64_t replicate)
 {
-    static const gsl_rng_type type = { .name = "twister", .max = UINT32_MAX, .min = 0, .get = gsl_number, .get_double = gsl_uniform };
     struct random_stream *stream = memory_new(1, sizeof *stream);
-    if (!stream)
+    void *state = memory_new(1, gsl_rng_mt19937->size);
+    if (!stream || !state) {
+        memory_free(stream);
+        memory_free(state);
         return NULL;
-    stream->generator = (gsl_rng){ &type, stream };
-    seed_lanes(stream, seed, replicate);
+    }
+    stream->generator = (gsl_rng){ gsl_rng_mt19937, state };
+    random_stream_restart(stream, seed, replicate);
     return stream;
 }
 
 void random_stream_free(struct random_stream *stream)
 {
+    if (!stream)
+        return;
+    memory_free(stream->generator.state);
     memory_free(stream);
 }
 
 void random_stream_restart(struct random_stream *stream, uint64_t seed, uint64_t replicate)
 {
-    uint64_t lane = replicate - stream->first;
-    stream->next = 0;
-    if (seed == stream->seed && lane > stream->lane && lane < LANES)
-        stream->lane = (unsigned)lane; /* seeded with the one before, and not drawn from yet */
-    else
-        seed_lanes(stream, seed, replicate);
+    gsl_rng_set(&stream->generator, random_replicate_seed(seed, replicate));
 }
 
-/* Whole numbers as gsl_rng_uniform_int() has them, which divides twice for each. */
 size_t random_below(struct random_stream *stream, size_t limit)
 {
-    if (limit <= 1 || limit > UINT32_MAX)
-        return 0;
-    if (limit != stream->limit) {
-        stream->limit = limit;
-        stream->share = UINT32_MAX / (uint32_t)limit;
-    }
-    for (;;) {
-        uint32_t number = next_number(stream) / stream->share;
-        if (number < limit)
-            return number;
-    }
+    return limit > 1 && limit <= UINT32_MAX ? gsl_rng_uniform_int(&stream->generator, limit) : 0;
 }
 
 double random_uniform(struct random_stream *stream)
 {
-    return gsl_uniform(stream);
+    return gsl_rng_uniform(&stream->generator);
 }
 
 double random_normal(struct random_stream *stream)

@@ -4,8 +4,6 @@
 
 #include "base/memory.h"
 
-#include <gsl/gsl_randist.h>
-#include <gsl/gsl_rng.h>
 #include <stdlib.h>
 
 static int compare_seeds(const void *a, const void *b)
@@ -79,37 +77,12 @@ static void test_draws(void)
     random_stream_free(stream);
 }
 
-/* The twister as GSL has it, from the same seeds; replicates long and short, in order and not. */
-static void test_same_as_gsl(void)
-{
-    static const struct { uint64_t seed, replicate; int n; } runs[] = {
-        { 1, 0, 30 }, { 1, 1, 66 }, { 1, 2, 67 }, { 1, 3, 68 }, { 1, 4, 5 }, { 1, 5, 3000 }, { 1, 6, 30 }, { 1, 7, 700 }, { 1, 7, 5 },
-        { 1, 6, 5 }, { 1, 9, 5 }, { 1, 10, 228 }, { 1, 12, 5 }, { 2, 13, 5 }, { 3, 14, 1300 }, { 3, 15, 5 }, { UINT64_MAX, UINT64_MAX, 5 },
-        { UINT64_MAX, 0, 5 },
-    };
-    struct random_stream *stream = random_stream_new(1, 0);
-    gsl_rng *gsl = gsl_rng_alloc(gsl_rng_mt19937);
-    CU_ASSERT_FATAL(stream && gsl);
-    size_t others = 0;
-    for (size_t r = 0; r < sizeof runs / sizeof *runs; r++) {
-        random_stream_restart(stream, runs[r].seed, runs[r].replicate);
-        gsl_rng_set(gsl, random_replicate_seed(runs[r].seed, runs[r].replicate));
-        for (int i = 0; i < runs[r].n; i++) {
-            size_t limit = (size_t)i % 9 == 0 ? UINT32_MAX - 7 : 2 + (size_t)i % 41;
-            others += random_below(stream, limit) != gsl_rng_uniform_int(gsl, limit);
-            others += i % 5 == 0 && random_uniform(stream) != gsl_rng_uniform(gsl);
-            others += i % 7 == 0 && random_normal(stream) != gsl_ran_gaussian_ziggurat(gsl, 1);
-        }
-    }
-    CU_ASSERT_EQUAL(others, 0);
-    gsl_rng_free(gsl);
-    random_stream_free(stream);
-}
-
 static void test_no_memory(void)
 {
-    memory_fail_at(1, false);
-    CU_ASSERT_PTR_NULL(random_stream_new(1, 1));
+    for (unsigned long n = 1; n <= 2; n++) {
+        memory_fail_at(n, false);
+        CU_ASSERT_PTR_NULL(random_stream_new(1, 1));
+    }
     memory_fail_at(0, false);
 }
 
@@ -120,7 +93,6 @@ int main(void)
         { "user seeds differ", test_user_seeds_differ },
         { "streams repeat", test_streams_repeat },
         { "draws", test_draws },
-        { "same as GSL", test_same_as_gsl },
         { "no memory", test_no_memory },
     };
     return check_run("random", cases, sizeof cases / sizeof *cases);
