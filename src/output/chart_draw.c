@@ -26,7 +26,7 @@ static const struct picture_format picture_formats[] = {
 const struct chart_file chart_files[CHART_FILES] = { { CHART_SVG, "svg" }, { CHART_PNG, "png" }, { CHART_PDF, "pdf" } };
 
 #define RUNS_MAX 3
-#define STUDIOS 2              /* as many as most computers have processors to spare */
+#define EASELS 2              /* as many as most computers have processors to spare */
 #define PICTURES_WORTH_TWO 4
 #define TIME_LIMIT_S 120.0 /* only against one that hangs: a small or busy computer takes a minute */
 #define N_FORMATS (sizeof picture_formats / sizeof picture_formats[0])
@@ -35,7 +35,7 @@ const struct chart_file chart_files[CHART_FILES] = { { CHART_SVG, "svg" }, { CHA
 struct picture { struct chart *chart; const struct picture_format *format; enum { PENDING, DONE, FAILED } state; };
 
 /* A gnuplot with the pictures that it draws. */
-struct studio {
+struct easel {
     const char *folder;
     char place[64];            /* private folder inside it, with its slash */
     struct picture *pictures;
@@ -54,17 +54,17 @@ static bool is_whole(const struct text *picture, const struct picture_format *fo
     return false;
 }
 
-static enum status write_driver(const struct studio *studio, struct problem *problem)
+static enum status write_driver(const struct easel *easel, struct problem *problem)
 {
     char path[LOAD_PATH];
     struct text script = { 0 };
-    text_addf(&script, "FOLDER = '%s'\n", studio->place);
-    for (size_t i = 0; i < studio->n_pictures; i++)
-        if (studio->pictures[i].state == PENDING)
-            text_addf(&script, "FORMAT = '%s'\n%sload '%s.gp'\n", studio->pictures[i].format->word,
-                      studio->pictures[i].format->setting, studio->pictures[i].chart->name);
+    text_addf(&script, "FOLDER = '%s'\n", easel->place);
+    for (size_t i = 0; i < easel->n_pictures; i++)
+        if (easel->pictures[i].state == PENDING)
+            text_addf(&script, "FORMAT = '%s'\n%sload '%s.gp'\n", easel->pictures[i].format->word,
+                      easel->pictures[i].format->setting, easel->pictures[i].chart->name);
     enum status status = script.failed ? problem_set(problem, STATUS_MEMORY, NULL, "no memory left to draw the charts")
-                                       : load_path(studio->folder, studio->place, "draw.gp", path, problem);
+                                       : load_path(easel->folder, easel->place, "draw.gp", path, problem);
     if (status == STATUS_OK)
         status = file_write_passing(path, script.bytes, script.length, problem);
     text_release(&script);
@@ -72,14 +72,14 @@ static enum status write_driver(const struct studio *studio, struct problem *pro
 }
 
 /* Moves a picture to its place when it is whole. STATUS_TOOL when it is not. */
-static enum status collect(const struct studio *studio, const struct picture *picture, struct problem *problem)
+static enum status collect(const struct easel *easel, const struct picture *picture, struct problem *problem)
 {
     char drawn[LOAD_PATH], name[256], final[LOAD_PATH];
     struct text bytes = { 0 };
-    snprintf(name, sizeof name, "%s%s", studio->place, picture->chart->name);
-    enum status status = load_path(studio->folder, name, picture->format->extension, drawn, problem);
+    snprintf(name, sizeof name, "%s%s", easel->place, picture->chart->name);
+    enum status status = load_path(easel->folder, name, picture->format->extension, drawn, problem);
     if (status == STATUS_OK)
-        status = load_path(studio->folder, picture->chart->name, picture->format->extension, final, problem);
+        status = load_path(easel->folder, picture->chart->name, picture->format->extension, final, problem);
     if (status != STATUS_OK)
         return status;
     if (access(drawn, F_OK) != 0)
@@ -95,12 +95,12 @@ static enum status collect(const struct studio *studio, const struct picture *pi
 }
 
 /* Collects in order; the first that is missing is where gnuplot stopped. Returns how many are still pending. */
-static size_t collect_all(struct studio *studio, bool run_failed, enum status *worst, struct problem *problem)
+static size_t collect_all(struct easel *easel, bool run_failed, enum status *worst, struct problem *problem)
 {
     size_t pending = 0;
     bool stopped = false;
-    for (size_t i = 0; i < studio->n_pictures; i++) {
-        struct picture *picture = &studio->pictures[i];
+    for (size_t i = 0; i < easel->n_pictures; i++) {
+        struct picture *picture = &easel->pictures[i];
         struct problem reason;
         if (picture->state != PENDING)
             continue;
@@ -108,7 +108,7 @@ static size_t collect_all(struct studio *studio, bool run_failed, enum status *w
             pending++;
             continue;
         }
-        enum status status = collect(studio, picture, &reason);
+        enum status status = collect(easel, picture, &reason);
         picture->state = status == STATUS_OK ? DONE : FAILED;
         stopped = status != STATUS_OK && run_failed;
         if (status != STATUS_OK && *worst == STATUS_OK) {
@@ -119,66 +119,66 @@ static size_t collect_all(struct studio *studio, bool run_failed, enum status *w
     return pending;
 }
 
-static enum status draw_pictures(struct studio *studio, struct problem *problem)
+static enum status draw_pictures(struct easel *easel, struct problem *problem)
 {
     enum status worst = STATUS_OK;
-    size_t pending = studio->n_pictures;
+    size_t pending = easel->n_pictures;
     for (size_t run = 0; run < RUNS_MAX && pending > 0; run++) {
         struct problem reason;
-        enum status status = write_driver(studio, problem);
+        enum status status = write_driver(easel, problem);
         if (status != STATUS_OK)
             return status;
         char script[96];
-        snprintf(script, sizeof script, "%sdraw.gp", studio->place);
-        status = gnuplot_run(studio->folder, script, TIME_LIMIT_S, &reason);
+        snprintf(script, sizeof script, "%sdraw.gp", easel->place);
+        status = gnuplot_run(easel->folder, script, TIME_LIMIT_S, &reason);
         if (status != STATUS_OK && worst == STATUS_OK) {
             worst = status;
             *problem = reason;
         }
-        pending = collect_all(studio, status != STATUS_OK, &worst, problem);
-        if (studio->pictures[0].state == FAILED)
+        pending = collect_all(easel, status != STATUS_OK, &worst, problem);
+        if (easel->pictures[0].state == FAILED)
             break; /* not even the first came: no use in trying the others */
     }
     return worst;
 }
 
-static enum status open_studio(struct studio *studio, struct problem *problem)
+static enum status open_easel(struct easel *easel, struct problem *problem)
 {
     char path[LOAD_PATH];
-    enum status status = load_path(studio->folder, ".drawing-XXXXXX", "", path, problem);
+    enum status status = load_path(easel->folder, ".drawing-XXXXXX", "", path, problem);
     if (status != STATUS_OK)
         return status;
-    const struct place place = { .path = studio->folder };
+    const struct place place = { .path = easel->folder };
     if (!mkdtemp(path))
         return problem_set(problem, STATUS_IO, &place, "no folder can be made in it: %s", strerror(errno));
-    snprintf(studio->place, sizeof studio->place, "%.40s/", strrchr(path, '/') + 1);
+    snprintf(easel->place, sizeof easel->place, "%.40s/", strrchr(path, '/') + 1);
     return STATUS_OK;
 }
 
-static void close_studio(const struct studio *studio)
+static void close_easel(const struct easel *easel)
 {
     char path[LOAD_PATH];
     struct problem ignored;
-    if (load_path(studio->folder, studio->place, "draw.gp", path, &ignored) == STATUS_OK)
+    if (load_path(easel->folder, easel->place, "draw.gp", path, &ignored) == STATUS_OK)
         unlink(path);
-    for (size_t i = 0; i < studio->n_pictures; i++) {
+    for (size_t i = 0; i < easel->n_pictures; i++) {
         char name[256];
-        snprintf(name, sizeof name, "%s%s", studio->place, studio->pictures[i].chart->name);
-        if (load_path(studio->folder, name, studio->pictures[i].format->extension, path, &ignored) == STATUS_OK)
+        snprintf(name, sizeof name, "%s%s", easel->place, easel->pictures[i].chart->name);
+        if (load_path(easel->folder, name, easel->pictures[i].format->extension, path, &ignored) == STATUS_OK)
             unlink(path);
     }
-    if (load_path(studio->folder, studio->place, "", path, &ignored) == STATUS_OK)
+    if (load_path(easel->folder, easel->place, "", path, &ignored) == STATUS_OK)
         rmdir(path);
 }
 
-static void run_studio(void *context, size_t i)
+static void run_easel(void *context, size_t i)
 {
-    struct studio *studio = (struct studio *)context + i;
-    studio->status = open_studio(studio, &studio->problem);
-    if (studio->status != STATUS_OK)
+    struct easel *easel = (struct easel *)context + i;
+    easel->status = open_easel(easel, &easel->problem);
+    if (easel->status != STATUS_OK)
         return;
-    studio->status = draw_pictures(studio, &studio->problem);
-    close_studio(studio);
+    easel->status = draw_pictures(easel, &easel->problem);
+    close_easel(easel);
 }
 
 static size_t list_pictures(struct chart_list *charts, unsigned formats, struct picture *pictures)
@@ -193,20 +193,20 @@ static size_t list_pictures(struct chart_list *charts, unsigned formats, struct 
 
 enum status chart_draw_all(struct chart_list *charts, unsigned formats, const char *folder, struct problem *problem)
 {
-    struct studio studios[STUDIOS] = { 0 };
+    struct easel easels[EASELS] = { 0 };
     struct picture *pictures = memory_new(charts->n_items * N_FORMATS + 1, sizeof *pictures);
     if (!pictures)
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to draw the charts");
-    size_t n = list_pictures(charts, formats, pictures), n_studios = n >= PICTURES_WORTH_TWO ? STUDIOS : n > 0;
-    for (size_t i = 0; i < n_studios; i++) {
-        size_t first = n * i / n_studios, end = n * (i + 1) / n_studios;
-        studios[i] = (struct studio){ .folder = folder, .pictures = pictures + first, .n_pictures = end - first };
+    size_t n = list_pictures(charts, formats, pictures), n_easels = n >= PICTURES_WORTH_TWO ? EASELS : n > 0;
+    for (size_t i = 0; i < n_easels; i++) {
+        size_t first = n * i / n_easels, end = n * (i + 1) / n_easels;
+        easels[i] = (struct easel){ .folder = folder, .pictures = pictures + first, .n_pictures = end - first };
     }
-    tasks_run(n_studios, true, run_studio, studios);
+    tasks_run(n_easels, true, run_easel, easels);
     enum status status = STATUS_OK;
-    for (size_t i = 0; status == STATUS_OK && i < n_studios; i++) {
-        status = studios[i].status;
-        *problem = studios[i].problem;
+    for (size_t i = 0; status == STATUS_OK && i < n_easels; i++) {
+        status = easels[i].status;
+        *problem = easels[i].problem;
     }
     for (size_t i = 0; i < charts->n_items; i++)
         charts->items[i].drawn = n > 0;

@@ -292,6 +292,31 @@ static void a_broken_gnuplot_leaves_scripts_and_reasons(void)
     check_broken("kill -9 $$", "stopped by signal 9");
 }
 
+/* Of two gnuplots that share the pictures one fails: those of the other stay. */
+static void half_a_broken_gnuplot(void)
+{
+    struct study study;
+    struct chart_list charts;
+    struct problem problem = { 0 };
+    char old_path[4096];
+    size_t n_drawn = 0;
+    CU_ASSERT_FATAL(study_make(&study));
+    struct folder folder = folder_open();
+    with_stand_in(&folder, "grep -q \"load 'strength-by-fraction.gp'\" $2 && { echo 'out of ink' >&2; exit 1; }\n"
+                           "PATH=${PATH#*:} exec gnuplot \"$@\"", old_path);
+    CU_ASSERT(write_charts(&study, &folder, CHART_SVG, &charts, &problem) == STATUS_TOOL);
+    setenv("PATH", old_path, 1);
+    CU_ASSERT_PTR_NOT_NULL(strstr(problem.text, "out of ink"));
+    CU_ASSERT_FATAL(charts.n_items == N_CHARTS);
+    for (size_t i = 0; i < charts.n_items; i++)
+        n_drawn += charts.items[i].drawn;
+    CU_ASSERT(!charts.items[0].drawn && n_drawn == N_CHARTS - N_CHARTS / 2);
+    CU_ASSERT(folder_count(&folder) == N_CHARTS + n_drawn + 1);
+    chart_list_release(&charts);
+    folder_close(&folder);
+    study_release(&study);
+}
+
 static void a_missing_gnuplot_says_what_to_install(void)
 {
     struct study study;
@@ -334,6 +359,7 @@ int main(void)
         { "a script runs by itself", a_script_runs_by_itself },
         { "hostile names are drawn and do nothing", hostile_names_are_drawn_and_do_nothing },
         { "a broken gnuplot leaves scripts and reasons", a_broken_gnuplot_leaves_scripts_and_reasons },
+        { "half a broken gnuplot", half_a_broken_gnuplot },
         { "a missing gnuplot says what to install", a_missing_gnuplot_says_what_to_install },
         { "a hanging gnuplot is stopped", a_hanging_gnuplot_is_stopped },
     };
