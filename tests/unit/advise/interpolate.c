@@ -68,6 +68,27 @@ static void cost_does_not_spread(void)
     free(study);
 }
 
+/* Where a draw meets the demands at the end of the tested range already, it ends there: none goes beyond. */
+static void draws_stay_in_the_range(void)
+{
+    struct invented *study = hand_study();
+    struct recommend_request request = request_of(LAW_LINEAR);
+    size_t n_at_end = 0, n_beyond = 0;
+    request.seek = SEEK_STRONGEST;
+    request.n_resamples = 99;
+    request.seed = 7;
+    request.limits[request.n_limits++] = (struct demand){ DEMAND_PROPERTY, PROPERTY_DENSITY, 2022 };
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    CU_ASSERT_FATAL(answer.candidates[answer.draws.candidate].interpolated && answer.draws.n_values == 99);
+    for (size_t i = 0; i < answer.draws.n_values; i++) {
+        n_at_end += answer.draws.values[i] == 0;
+        n_beyond += answer.draws.values[i] < 0;
+    }
+    CU_ASSERT(n_beyond == 0 && n_at_end > 10 && n_at_end < 89);
+    recommendation_release(&answer);
+    free(study);
+}
+
 /* Out of reach: the nearest is the least tested fraction, 0.0625, shown in thousandths, of which the even one is taken. */
 static void nearest_fraction_shown(void)
 {
@@ -113,6 +134,7 @@ int main(void)
 {
     static const struct check_case cases[] = {
         { "a fraction between thousandths", fraction_between_thousandths }, { "a cost does not spread", cost_does_not_spread },
+        { "draws stay in the range", draws_stay_in_the_range },
         { "the nearest fraction shown", nearest_fraction_shown }, { "nearest to nothing", nearest_to_nothing },
     };
     return check_run("interpolate", cases, sizeof cases / sizeof *cases);
