@@ -70,9 +70,11 @@ static bool reserve_row(const struct stretches *all, struct slot *slot)
 {
     void *rows = slot->rows, *digests = slot->digests;
     size_t capacity = slot->row_capacity;
+    if (slot->n_rows == ROWS_MOST)
+        return false;
     if (slot->n_rows < capacity)
         return true;
-    if (slot->n_rows == ROWS_MOST || !memory_reserve(&rows, &capacity, slot->n_rows + 1, sizeof *slot->rows))
+    if (!memory_reserve(&rows, &capacity, slot->n_rows + 1, sizeof *slot->rows))
         return false;
     slot->rows = rows;
     digests = memory_resize(digests, capacity, all->rows.receiver->digest->size);

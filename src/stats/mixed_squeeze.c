@@ -85,15 +85,15 @@ static void fill_row(struct filling *filling, const double *row)
 /* Two rows stand for all batches of a mean: itself, as often as there are batches, and the squares about it. */
 static void fill_mean(struct filling *filling, const double *mean)
 {
-    size_t n_terms = filling->sums->n_terms;
+    size_t width = filling->sums->width;
     double times = sqrt(mean[OF_COUNT]), row[MIXED_TERMS_MAX + 1];
-    for (size_t k = 0; k <= n_terms; k++)
+    for (size_t k = 0; k < width; k++)
         row[k] = times * mean[OF_MEANS + k];
     fill_row(filling, row);
     if (!(mean[OF_SQUARES] > 0))
         return;
-    memset(row, 0, n_terms * sizeof *row);
-    row[n_terms] = sqrt(mean[OF_SQUARES]);
+    memset(row, 0, width * sizeof *row);
+    row[width - 1] = sqrt(mean[OF_SQUARES]); /* the response's column */
     fill_row(filling, row);
 }
 
