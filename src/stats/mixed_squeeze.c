@@ -4,7 +4,6 @@
 #include "stats/triangle.h"
 
 #include <math.h>
-#include <string.h>
 
 /* Blocks that gather all batches of their sum of weights; batches of further ones have a block each. */
 enum { BLOCKS_SHARED_MAX = 32 };
@@ -69,32 +68,24 @@ static void filling_end(struct filling *filling)
     filling->n = 0;
 }
 
-static void fill_row(struct filling *filling, const double *row)
+/* One more row: the means so many times, or, without means, nothing but `times` in the response's column. */
+static void fill_row(struct filling *filling, const double *means, double times)
 {
-    size_t width = filling->sums->width;
-    if (!filling->squeezed) {
-        memcpy(filling->rows + width * filling->n++, row, width * sizeof *row);
-        return;
-    }
+    const size_t width = filling->sums->width, stride = filling->squeezed ? TRIANGLE_BLOCK : 1;
+    double *row = filling->squeezed ? filling->columns + filling->n : filling->rows + width * filling->n;
     for (size_t k = 0; k < width; k++)
-        filling->columns[k * TRIANGLE_BLOCK + filling->n] = row[k];
-    if (++filling->n == TRIANGLE_BLOCK)
+        row[k * stride] = means ? times * means[k] : k == width - 1 ? times : 0;
+    filling->n++;
+    if (filling->squeezed && filling->n == TRIANGLE_BLOCK)
         filling_end(filling);
 }
 
 /* Two rows stand for all batches of a mean: itself, as often as there are batches, and the squares about it. */
 static void fill_mean(struct filling *filling, const double *mean)
 {
-    size_t width = filling->sums->width;
-    double times = sqrt(mean[OF_COUNT]), row[MIXED_TERMS_MAX + 1];
-    for (size_t k = 0; k < width; k++)
-        row[k] = times * mean[OF_MEANS + k];
-    fill_row(filling, row);
-    if (!(mean[OF_SQUARES] > 0))
-        return;
-    memset(row, 0, width * sizeof *row);
-    row[width - 1] = sqrt(mean[OF_SQUARES]); /* the response's column */
-    fill_row(filling, row);
+    fill_row(filling, mean + OF_MEANS, sqrt(mean[OF_COUNT]));
+    if (mean[OF_SQUARES] > 0)
+        fill_row(filling, NULL, sqrt(mean[OF_SQUARES]));
 }
 
 bool mixed_squeeze(struct mixed_sums *sums, const double *means, size_t n_means, double *block)
