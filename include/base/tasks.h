@@ -4,6 +4,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#define ROWS_WORTH_HELP 20000 /* of specimens: below, starting a thread costs more than it saves */
+
 /*
  * Runs task(context, i) for i = 0 .. n-1, each once, and returns when all are
  * done. helped: a second thread takes part, if one can be had; each takes the

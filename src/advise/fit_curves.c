@@ -3,8 +3,6 @@
 #include "base/memory.h"
 #include "base/tasks.h"
 
-#define ROWS_WORTH_HELP 20000 /* below, starting a thread costs more than it saves */
-
 /* One curve set to be fitted: a property of an aggregate. */
 struct fit_task {
     uint32_t aggregate;

@@ -36,9 +36,8 @@ static enum status search_elsewhere(const struct search *search, struct sensitiv
 static void take_answer(const struct recommendation *answer, struct sensitivity_point *point)
 {
     point->found = answer->found;
-    if (!answer->found)
-        return;
-    point->winner = answer->candidates[answer->winner];
+    if (answer->found)
+        point->winner = answer->candidates[answer->winner];
 }
 
 enum status sensitivity_make(const struct search *search, struct problem *problem)

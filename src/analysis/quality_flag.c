@@ -101,7 +101,6 @@ static enum status judge_mix(const struct companion_mix *mix, void *context)
 /* ---- all mixes, in parts: a part is judged by whichever thread is free, and has its own findings ---- */
 
 #define PARTS_MOST 4
-#define ROWS_WORTH_PARTS 20000 /* below, starting a thread costs more than it saves */
 
 struct quality_parts {
     struct specimen_set *set;
@@ -140,7 +139,7 @@ static enum status add_findings(struct quality_findings *findings, const struct 
 
 static enum status judge_all(struct specimen_set *set, struct quality_findings *findings)
 {
-    struct quality_parts parts = { .set = set, .n = set->n < ROWS_WORTH_PARTS ? 1 : PARTS_MOST };
+    struct quality_parts parts = { .set = set, .n = set->n < ROWS_WORTH_HELP ? 1 : PARTS_MOST };
     enum status status = companions_make(set, &parts.companions) ? STATUS_OK : STATUS_MEMORY;
     if (status == STATUS_OK)
         tasks_run(parts.n, parts.n > 1, judge_part, &parts);

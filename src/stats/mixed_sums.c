@@ -90,7 +90,7 @@ static const double *cell_design(const struct mixed_data *data, const struct mix
     return data->design + pool->cells[cell].design * data->n_terms;
 }
 
-/* The same of rows that are walked over: only the design is left to look at. What is wrong is said row by row. */
+/* The same of rows that are pooled: only the design is left to look at. What is wrong is said row by row. */
 static enum status inspect_pool(const struct mixed_data *data, struct mixed_pool *pool, struct mixed_sums *sums, struct problem *problem)
 {
     bool varies[MIXED_TERMS_MAX] = {false};

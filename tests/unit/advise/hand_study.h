@@ -30,6 +30,21 @@ static inline struct invented *hand_study(void)
     return study;
 }
 
+/* Three batches of two specimens, `within` above and below means `step` apart about 14 MPa, all strengths then divided by `weaker`. */
+static inline struct invented *three_batches(double step, double within, double weaker, double density)
+{
+    static const char *const batches[] = { "1", "2", "3" };
+    struct invented *study = invented_new();
+    for (size_t j = 0; j < 3; j++)
+        for (size_t k = 0; k < 2; k++) {
+            struct invented_row row = { "C1", "clay", batches[j], 0.3, 28, MOISTURE_OVEN_DRY };
+            size_t at = invented_add(study, &row);
+            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, (14 + step * ((double)j - 1) + (k ? within : -within)) / weaker);
+            invented_value(study, at, PROPERTY_DENSITY, density + 10 * (double)j);
+        }
+    return study;
+}
+
 static inline struct recommend_request request_of(enum law law)
 {
     return (struct recommend_request){

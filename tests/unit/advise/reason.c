@@ -166,21 +166,6 @@ static void one_batch_is_no_bound(void)
     free(study);
 }
 
-/* Three batches of two, 1 apart within, means `step` apart about 14: batch means then vary by step^2. */
-static struct invented *three_batches(double step, double within)
-{
-    static const char *const batches[] = { "1", "2", "3" };
-    struct invented *study = invented_new();
-    for (size_t j = 0; j < 3; j++)
-        for (size_t k = 0; k < 2; k++) {
-            struct invented_row row = { "C1", "clay", batches[j], 0.3, 28, MOISTURE_OVEN_DRY };
-            size_t at = invented_add(study, &row);
-            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 14 + step * ((double)j - 1) + (k ? within : -within));
-            invented_value(study, at, PROPERTY_DENSITY, 1500 + 10 * (double)j);
-        }
-    return study;
-}
-
 static void check_batches(const struct invented *study, const struct recommend_request *request, const char *words, bool told)
 {
     struct recommendation answer = search(study, request, STATUS_ANSWER_NO);
@@ -199,7 +184,7 @@ static void batches_that_would_do(void)
     struct recommend_request request = request_of(LAW_AUTO);
     request.assurance.specimens_per_batch = 2;
     demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
-    struct invented *study = three_batches(1, 0.5);
+    struct invented *study = three_batches(1, 0.5, 1, 1500);
     check_batches(study, &request, "about 6 more batches would do if mean and scatter stay", true);
     request.assurance.kind = ASSURANCE_MEAN;
     request.targets[0].value = 13.3;
@@ -217,7 +202,7 @@ static void batches_that_would_do(void)
     request.targets[0].value = 14.1; /* the mean itself is too low */
     check_batches(study, &request, "more batch", false);
     free(study);
-    study = three_batches(0.1, 0.05); /* a tenth of all that */
+    study = three_batches(0.1, 0.05, 1, 1500); /* a tenth of all that */
     request.assurance.kind = ASSURANCE_NEXT_BATCH;
     request.targets[0].value = 13.8;
     check_batches(study, &request, "about 6 more batches would do", true);
@@ -250,7 +235,7 @@ static void batches_for_a_fractile(void)
 static void the_sentence_with_batches(void)
 {
     char sentence[1024];
-    struct invented *study = three_batches(1, 0.5);
+    struct invented *study = three_batches(1, 0.5, 1, 1500);
     struct recommend_request request = request_of(LAW_AUTO);
     demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 9);
     struct recommendation answer = search(study, &request, STATUS_OK);
@@ -282,7 +267,7 @@ static void each_demand_on_its_own_basis(void)
 {
     char sentence[1024];
     struct text basis = { 0 };
-    struct invented *study = three_batches(1, 0.5);
+    struct invented *study = three_batches(1, 0.5, 1, 1500);
     for (size_t i = 0; i < study->set.n; i += 2)
         invented_value(study, i, PROPERTY_FLEXURAL_STRENGTH, 3 + 0.01 * (double)i);
     struct recommend_request request = request_of(LAW_AUTO);

@@ -4,15 +4,7 @@
 /* Three batches of means 0.65, 0.7 and 0.75 MPa: those of reason.c divided by 20, so the count of batches is the same. */
 static void batches_that_would_do(void)
 {
-    static const char *const batches[] = { "1", "2", "3" };
-    struct invented *study = invented_new();
-    for (size_t j = 0; j < 3; j++)
-        for (size_t k = 0; k < 2; k++) {
-            struct invented_row row = { "C1", "clay", batches[j], 0.3, 28, MOISTURE_OVEN_DRY };
-            size_t at = invented_add(study, &row);
-            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, (13 + (double)j + (k ? 0.5 : -0.5)) / 20);
-            invented_value(study, at, PROPERTY_DENSITY, 500 + 10 * (double)j);
-        }
+    struct invented *study = three_batches(1, 0.5, 20, 500);
     struct recommend_request request = request_of(LAW_AUTO);
     request.assurance.specimens_per_batch = 2;
     demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 0.6);

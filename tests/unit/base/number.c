@@ -64,11 +64,17 @@ static unsigned long long next_random(unsigned long long *state)
     return *state;
 }
 
-/* The short way must give strtod's bits; DECIMALS in the environment says for how many random decimals. */
-static void fast_path_is_exact(void)
+/* How many random numbers are tried: DECIMALS in the environment. */
+static unsigned long count_tries(void)
 {
     const char *wanted = getenv("DECIMALS");
-    unsigned long n_tried = wanted ? strtoul(wanted, NULL, 10) : 300000;
+    return wanted ? strtoul(wanted, NULL, 10) : 300000;
+}
+
+/* The short way must give strtod's bits. */
+static void fast_path_is_exact(void)
+{
+    unsigned long n_tried = count_tries();
     unsigned long long state = 88172645463325252ull;
     size_t n_different = 0;
     for (unsigned long i = 0; i < n_tried; i++) {
@@ -88,11 +94,10 @@ static void fast_path_is_exact(void)
     CU_ASSERT_EQUAL(n_different, 0);
 }
 
-/* Bits at random, of usual sizes and of all, few decimals, and ties in the 17th digit; DECIMALS as above. */
+/* Bits at random, of usual sizes and of all, few decimals, and ties in the 17th digit. */
 static void all_digits_are_those_of_printf(void)
 {
-    const char *wanted = getenv("DECIMALS");
-    unsigned long n_tried = wanted ? strtoul(wanted, NULL, 10) : 300000;
+    unsigned long n_tried = count_tries();
     unsigned long long state = 88172645463325252ull;
     size_t n_different = 0;
     for (unsigned long i = 0; i < n_tried; i++) {
