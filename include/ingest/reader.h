@@ -37,31 +37,30 @@ struct dialect {
     char decimal_mark; /* '.' or ','; ',' only with ';' or tab */
 };
 
-/*
- * The rows of one stretch of a long file, ready for row_digest.take: consecutive lines, each a row, with what their digests made
- * of them (n_rows of digest_size bytes). All of it is lent for the length of the call.
- */
+/* The rows of one stretch of a long file, consecutive lines, with what their digests made of them. Lent for the length of the call. */
 struct row_stretch {
     const char *path;
     size_t n_rows, first_line;
-    unsigned char *digests;
-    const struct row_bytes { const char *raw; size_t length; } *rows; /* without the line ends */
+    const void *block;
 };
-
-/* A row of a stretch, without its cells. */
-struct row row_of_stretch(const struct row_stretch *stretch, size_t i);
+#define STRETCH_ROWS_MOST 8192u
+#define STRETCH_BYTES 65536u /* all cells of a stretch, each with its NUL, take no more */
 
 /*
  * What of the work on a row does not depend on the rows before it, so that long files can be read by several threads.
- * digest fills `out` (size bytes) from a row whose line is not known yet (0), on any thread; false when there is anything to say
- * about it. It is given the rows of a stretch in their order, and memory (memory_size bytes, zeroed before the first of them) to
- * keep what cells as_above need not tell again. take then gets stretches in which there was nothing to say, in the order of the file; all other rows go to
- * row_receiver.row, as those of short files do. Texts of a row stay where they are until take returns.
+ * open makes a block for the rows of one stretch after another (NULL: no memory), begin empties it. digest adds a row whose line is
+ * not known yet (0), on any thread; false when there is anything to say about it. It is given the rows of a stretch in their order,
+ * at most STRETCH_ROWS_MOST, so that the block can keep what cells as_above need not tell again.
+ * take then gets stretches in which there was nothing to say, in the order of the file: it takes the rows from *from on, and moves
+ * *from behind them, up to one about which there is something to say after all. That one and all others go to row_receiver.row, as
+ * those of short files do. Texts of a row stay where they are until take returns.
  */
 struct row_digest {
-    size_t size, memory_size;
-    bool (*digest)(const struct row *row, const void *context, void *memory, void *out);
-    enum status (*take)(const struct row_stretch *stretch, void *context);
+    void *(*open)(void);
+    void (*close)(void *block);
+    void (*begin)(void *block);
+    bool (*digest)(const struct row *row, const void *context, void *block);
+    enum status (*take)(const struct row_stretch *stretch, size_t *from, void *context);
 };
 
 /*

@@ -19,6 +19,9 @@ struct specimen_kind {
 /* The kind of a derived specimen; the usual loading of its shape when none was told. */
 struct specimen_kind specimen_kind_of(const struct specimen *specimen);
 
+/* The same, quicker when it is likely that of the specimen before. */
+struct specimen_kind specimen_kind_after(const struct specimen *specimen, struct specimen_kind before);
+
 /* Alike in shape and loading, and in size to within a tenth: moulds of one size differ by less, sizes of moulds by more. */
 bool specimen_kind_same(struct specimen_kind a, struct specimen_kind b);
 

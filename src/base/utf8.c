@@ -5,6 +5,8 @@
 #include <stdint.h>
 #include <string.h>
 
+#define ASCII_STEP 32
+
 static size_t utf8_length(unsigned char first)
 {
     if (first < 0x80)
@@ -68,18 +70,26 @@ size_t utf8_cut(const char *text, size_t limit)
     return length;
 }
 
+/* Whether the next bytes are ASCII, as many as make sense to look at together. */
+static bool next_are_ascii(const char *bytes, size_t left)
+{
+    uint64_t words[ASCII_STEP / sizeof(uint64_t)], all = 0;
+    if (left < sizeof words)
+        return false;
+    memcpy(words, bytes, sizeof words);
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        all |= words[i];
+    return (all & UINT64_C(0x8080808080808080)) == 0;
+}
+
 bool text_is_utf8(const char *bytes, size_t length, size_t *at)
 {
     size_t i = 0;
     while (i < length) {
-        uint64_t word;
         unsigned long point;
-        if (length - i >= sizeof word) {
-            memcpy(&word, bytes + i, sizeof word);
-            if ((word & UINT64_C(0x8080808080808080)) == 0) {
-                i += sizeof word;
-                continue;
-            }
+        if (next_are_ascii(bytes + i, length - i)) {
+            i += ASCII_STEP;
+            continue;
         }
         size_t step = utf8_next(bytes + i, length - i, &point);
         if (step == 0) {

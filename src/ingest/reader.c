@@ -126,10 +126,9 @@ static struct row gathered_row(const struct reader *reader, const struct line *l
     return row;
 }
 
-static enum status end_row(struct reader *reader, const struct line *line, bool has_quotes)
+static enum status end_row(struct reader *reader, struct row row, bool has_quotes)
 {
     size_t n_cells;
-    struct row row = gathered_row(reader, line);
     struct cell *cells = row_parser_cells(reader->parser, &n_cells);
     size_t n_kept = n_cells < COLUMNS_MOST ? n_cells : COLUMNS_MOST;
     for (size_t i = 0; i < n_kept; i++)
@@ -189,7 +188,7 @@ static enum status gather_line(struct reader *reader, struct line *line)
         return memory_out(reader);
     reader->pending = result == PARSE_MORE;
     if (!reader->pending)
-        return end_row(reader, line, has_quotes);
+        return end_row(reader, gathered_row(reader, line), has_quotes);
     if (row_length - reader->quotes.offset > CELL_LONGEST) {
         fault_open_quote(reader, true);
         return STATUS_INPUT;
@@ -245,6 +244,29 @@ static void begin_stretches(struct reader *reader)
     reader->stretches = stretches_open(source, &rows);
 }
 
+/* Hands over one row of a stretch by itself, as if it had been read by lines. */
+static enum status give_stretch_row(struct reader *reader, const struct row_stretch *stretch, size_t i)
+{
+    struct row row = { .path = stretch->path, .line = stretch->first_line + i };
+    row.raw = stretches_row(reader->stretches, i, &row.raw_length);
+    if (row_parser_split(reader->parser, row.raw, row.raw_length) == PARSE_MEMORY)
+        return memory_out(reader);
+    return end_row(reader, row, false);
+}
+
+static enum status take_stretch(struct reader *reader, const struct row_stretch *stretch)
+{
+    enum status status = STATUS_OK;
+    for (size_t i = 0; status == STATUS_OK && i < stretch->n_rows;) {
+        const size_t from = i;
+        status = reader->receiver->digest->take(stretch, &i, reader->receiver->context);
+        reader->n_rows += i - from;
+        if (status == STATUS_OK && i < stretch->n_rows)
+            status = give_stretch_row(reader, stretch, i++);
+    }
+    return status;
+}
+
 /* Takes the stretches that are ready, up to the first that must be read by lines. */
 static enum status take_stretches(struct reader *reader)
 {
@@ -254,8 +276,7 @@ static enum status take_stretches(struct reader *reader)
     if (!reader->stretches || reader->pending || left > 0)
         return STATUS_OK;
     while (stretches_next(reader->stretches, &stretch) == STRETCH_READY) {
-        reader->n_rows += stretch.n_rows;
-        enum status status = reader->receiver->digest->take(&stretch, reader->receiver->context);
+        enum status status = take_stretch(reader, &stretch);
         if (status != STATUS_OK)
             return status;
     }

@@ -11,23 +11,26 @@
 
 #define WORKERS_MOST 7
 #define SLOTS_A_THREAD 3
-#define ROWS_MOST 8192 /* in a stretch, to bound the memory that digests take; a file of shorter rows is read by lines */
 
 _Static_assert(STRETCH_BYTES <= CELL_LONGEST, "a cell of a stretch is never too long");
 
 enum slot_state { SLOT_WAITING, SLOT_TAKEN, SLOT_DONE };
 
+/* A row within the bytes of its stretch, without its line end. */
+struct row_bytes {
+    uint32_t start, length;
+};
+
 struct slot {
     char raw[STRETCH_BYTES];
-    char cut[STRETCH_BYTES + 1]; /* the same bytes, cut into cells */
+    char cut[STRETCH_BYTES + ROW_SPLIT_BEHIND]; /* the same bytes, cut into cells */
     size_t length;
     bool whole_lines;            /* begins and ends with a line */
     enum slot_state state;
     bool ready;
-    size_t n_rows, row_capacity; /* of digests and rows alike */
-    unsigned char *digests;
-    struct row_bytes *rows;
-    void *memory;                /* of the digest, from row to row */
+    size_t n_rows;
+    struct row_bytes rows[STRETCH_ROWS_MOST]; /* a file of shorter rows is read by lines */
+    void *block;                 /* of the digest */
 };
 
 /* Only the reader's thread reads, and moves the head; whoever finds a waiting slot looks at it. */
@@ -65,38 +68,17 @@ static bool any_filled(const struct cell *cells, size_t n_cells)
     return false;
 }
 
-/* Room for one more row, or for none when they are too many. */
-static bool reserve_row(const struct stretches *all, struct slot *slot)
-{
-    void *rows = slot->rows, *digests = slot->digests;
-    size_t capacity = slot->row_capacity;
-    if (slot->n_rows == ROWS_MOST)
-        return false;
-    if (slot->n_rows < capacity)
-        return true;
-    if (!memory_reserve(&rows, &capacity, slot->n_rows + 1, sizeof *slot->rows))
-        return false;
-    slot->rows = rows;
-    digests = memory_resize(digests, capacity, all->rows.receiver->digest->size);
-    if (!digests)
-        return false;
-    slot->digests = digests;
-    slot->row_capacity = capacity;
-    return true;
-}
-
 /* One more row of a slot, from its line without the end; false when there is anything to say about it. cells: of the row above. */
 static bool look_at_line(const struct stretches *all, struct slot *slot, size_t start, size_t length, struct cell *cells)
 {
-    const struct row_digest *digest = all->rows.receiver->digest;
-    if (slot->raw[start] == '#' || !reserve_row(all, slot))
+    if (slot->raw[start] == '#' || slot->n_rows == STRETCH_ROWS_MOST)
         return false;
     struct row row = { .path = all->source->path, .cells = cells, .raw = slot->raw + start, .raw_length = length };
     row.n_cells = row_split(slot->cut + start, length, all->rows.separator, cells, slot->n_rows > 0 ? all->rows.n_columns : 0);
     if (row.n_cells != all->rows.n_columns || !any_filled(cells, row.n_cells))
         return false;
-    slot->rows[slot->n_rows] = (struct row_bytes){ row.raw, length };
-    return digest->digest(&row, all->rows.receiver->context, slot->memory, slot->digests + slot->n_rows++ * digest->size);
+    slot->rows[slot->n_rows++] = (struct row_bytes){ (uint32_t)start, (uint32_t)length };
+    return all->rows.receiver->digest->digest(&row, all->rows.receiver->context, slot->block);
 }
 
 static bool look_at_lines(const struct stretches *all, struct slot *slot)
@@ -107,7 +89,7 @@ static bool look_at_lines(const struct stretches *all, struct slot *slot)
     if (!slot->whole_lines || !bytes_are_plain(slot->raw, slot->length))
         return false;
     memcpy(slot->cut, slot->raw, slot->length);
-    memset(slot->memory, 0, all->rows.receiver->digest->memory_size);
+    all->rows.receiver->digest->begin(slot->block);
     for (size_t start = 0, next; start < slot->length; start = next) {
         const char *end = memchr(slot->raw + start, '\n', slot->length - start);
         size_t length = (size_t)(end - slot->raw) - start;
@@ -227,15 +209,16 @@ enum stretch_kind stretches_next(struct stretches *all, struct row_stretch *read
     if (!slot || !slot->ready)
         return STRETCH_OTHER;
     all->lent = true;
-    *ready = (struct row_stretch){ all->source->path, slot->n_rows, all->source->line + 1, slot->digests, slot->rows };
+    *ready = (struct row_stretch){ all->source->path, slot->n_rows, all->source->line + 1, slot->block };
     all->source->line += slot->n_rows;
     return STRETCH_READY;
 }
 
-struct row row_of_stretch(const struct row_stretch *stretch, size_t i)
+const char *stretches_row(const struct stretches *all, size_t i, size_t *length)
 {
-    return (struct row){ .path = stretch->path, .line = stretch->first_line + i, .raw = stretch->rows[i].raw,
-                         .raw_length = stretch->rows[i].length };
+    const struct slot *slot = &all->slots[all->head];
+    *length = slot->rows[i].length;
+    return slot->raw + slot->rows[i].start;
 }
 
 /* ---- opening and closing ---- */
@@ -252,21 +235,19 @@ static void start_workers(struct stretches *all, size_t n)
         all->n_workers++;
 }
 
-static bool make_memories(struct stretches *all)
+static bool open_blocks(struct stretches *all)
 {
     for (size_t i = 0; i < all->n_slots; i++)
-        if (!(all->slots[i].memory = memory_new(1, all->rows.receiver->digest->memory_size)))
+        if (!(all->slots[i].block = all->rows.receiver->digest->open()))
             return false;
     return true;
 }
 
 static void release(struct stretches *all)
 {
-    for (size_t i = 0; all->slots && i < all->n_slots; i++) {
-        memory_free(all->slots[i].digests);
-        memory_free(all->slots[i].rows);
-        memory_free(all->slots[i].memory);
-    }
+    for (size_t i = 0; all->slots && i < all->n_slots; i++)
+        if (all->slots[i].block)
+            all->rows.receiver->digest->close(all->slots[i].block);
     memory_free(all->slots);
     memory_free(all);
 }
@@ -281,7 +262,7 @@ struct stretches *stretches_open(struct line_source *source, const struct stretc
     all->rows = *rows;
     all->n_slots = (n_workers + 1) * SLOTS_A_THREAD;
     all->slots = memory_new(all->n_slots, sizeof *all->slots);
-    bool locked = all->slots && make_memories(all) && pthread_mutex_init(&all->lock, NULL) == 0;
+    bool locked = all->slots && open_blocks(all) && pthread_mutex_init(&all->lock, NULL) == 0;
     if (!locked || pthread_cond_init(&all->changed, NULL) != 0) {
         if (locked)
             pthread_mutex_destroy(&all->lock);

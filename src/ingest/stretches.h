@@ -28,8 +28,9 @@ struct stretches *stretches_open(struct line_source *source, const struct stretc
 enum stretch_kind { STRETCH_READY, STRETCH_OTHER };
 enum stretch_kind stretches_next(struct stretches *stretches, struct row_stretch *ready);
 
-void stretches_close(struct stretches *stretches);
+/* The bytes of a row of the stretch that is lent, without its line end. */
+const char *stretches_row(const struct stretches *stretches, size_t i, size_t *length);
 
-#define STRETCH_BYTES 65536u
+void stretches_close(struct stretches *stretches);
 
 #endif

@@ -23,6 +23,12 @@ enum loading specimen_loading(const struct specimen *specimen, enum shape shape)
     return specimen->loading != LOADING_UNKNOWN ? specimen->loading : usual[shape];
 }
 
+/* As fmin: what is NaN is passed over. */
+static double lesser(double a, double b)
+{
+    return a < b || isnan(b) ? a : b;
+}
+
 /* The size that strength depends on most; of a cube any side that was told. */
 static double size_of(const struct specimen *specimen)
 {
@@ -31,7 +37,7 @@ static double size_of(const struct specimen *specimen)
     case SHAPE_CORE:
         return specimen->diameter_mm;
     case SHAPE_CUBE:
-        return fmin(specimen->length_mm, fmin(specimen->width_mm, specimen->height_mm)); /* fmin passes over NaN */
+        return lesser(specimen->length_mm, lesser(specimen->width_mm, specimen->height_mm));
     case SHAPE_BEAM:
     case SHAPE_SLAB:
         return specimen->height_mm;
@@ -56,6 +62,14 @@ static double mould_mm(double size_mm)
 struct specimen_kind specimen_kind_of(const struct specimen *specimen)
 {
     return (struct specimen_kind){ specimen->shape, specimen_loading(specimen, specimen->shape), mould_mm(size_of(specimen)) };
+}
+
+/* A size well within half a step of a rounded one rounds to that. */
+struct specimen_kind specimen_kind_after(const struct specimen *specimen, struct specimen_kind before)
+{
+    const double size_mm = size_of(specimen);
+    const bool rounds_alike = before.size_mm >= SMALL_MM + STEP_MM && fabs(size_mm - before.size_mm) < 0.49 * STEP_MM;
+    return (struct specimen_kind){ specimen->shape, specimen_loading(specimen, specimen->shape), rounds_alike ? before.size_mm : mould_mm(size_mm) };
 }
 
 static bool size_same(double a_mm, double b_mm)

@@ -32,7 +32,7 @@ static enum status enter_journal_row(struct specimen *specimen, void *context)
     struct entering *entering = context;
     if (!specimen_derive(specimen, &entering->found))
         return STATUS_OK;
-    enum status status = set_enter(entering->set, specimen, entry_marks(specimen), FILE_JOURNAL, NULL, &entering->found);
+    enum status status = set_enter(entering->set, specimen, FILE_JOURNAL, NULL, &entering->found);
     return status == STATUS_INPUT ? STATUS_OK : status;
 }
 
@@ -66,7 +66,7 @@ static enum status enter_recording(struct specimen_set *set, const struct record
     enum status worst = STATUS_OK;
     for (size_t i = 0; i < recording->n_items && worst != STATUS_MEMORY; i++) {
         const struct specimen *specimen = &recording->items[i].specimen;
-        enum status status = set_enter(set, specimen, entry_marks(specimen), FILE_RECORDING, NULL, problems);
+        enum status status = set_enter(set, specimen, FILE_RECORDING, NULL, problems);
         if (status != STATUS_OK)
             worst = status;
     }

@@ -3,6 +3,7 @@
 #include "base/file.h"
 #include "base/memory.h"
 #include "specimen/row_seals.h"
+#include "specimen/specimen_block.h"
 #include "specimen/specimen_set_store.h"
 
 #include <math.h>
@@ -101,18 +102,12 @@ static enum status memory_out(struct loader *loader, const struct row *row)
     return STATUS_MEMORY;
 }
 
-/* A specimen on its way into the set. */
-struct arrival {
-    struct specimen specimen;
-    struct entry_marks marks;
-};
-
 /* Enters a row that nothing is wrong with so far, or does what is to be done with a bad one. */
-static enum status settle_row(struct loader *loader, const struct row *row, const struct arrival *arrival, bool good)
+static enum status settle_row(struct loader *loader, const struct row *row, const struct specimen *specimen, bool good)
 {
     enum status status = STATUS_OK;
     if (good)
-        status = set_enter(loader->set, &arrival->specimen, arrival->marks, loader->file, loader->settings->mixes, &loader->found);
+        status = set_enter(loader->set, specimen, loader->file, loader->settings->mixes, &loader->found);
     if (status == STATUS_MEMORY)
         return memory_out(loader, row);
     if (!good || status == STATUS_INPUT)
@@ -130,59 +125,53 @@ static bool read_specimen(const struct loader *loader, const struct row *row, st
 static enum status take_row(const struct row *row, void *context)
 {
     struct loader *loader = context;
-    struct arrival arrival = { .specimen = loader->blank };
-    bool good = read_specimen(loader, row, &arrival.specimen, &loader->found);
+    struct specimen specimen = loader->blank;
+    bool good = read_specimen(loader, row, &specimen, &loader->found);
     good = row_seals_judge(&loader->seals, row, &loader->found) && good;
-    good = good && specimen_derive(&arrival.specimen, &loader->found);
-    if (good)
-        arrival.marks = entry_marks(&arrival.specimen);
-    return settle_row(loader, row, &arrival, good);
+    good = good && specimen_derive(&specimen, &loader->found);
+    return settle_row(loader, row, &specimen, good);
+}
+
+static void *open_block(void)
+{
+    return specimen_block_new();
+}
+
+static void begin_block(void *block)
+{
+    specimen_block_clear(block);
 }
 
 /*
  * On any thread: reads of the loader what the heading settled, and changes nothing. Seals are judged in order, so not here.
- * The memory is the specimen of the row above as measured. Units of cells that are empty since do not matter: only questions tell them.
+ * Units of cells that are empty since do not matter: only questions tell them.
  */
-static bool digest_row(const struct row *row, const void *context, void *memory, void *out)
+static bool digest_row(const struct row *row, const void *context, void *into)
 {
     const struct loader *loader = context;
-    struct specimen *measured = memory;
-    struct arrival *arrival = out;
+    struct specimen_block *block = into;
     struct problem_list found = { 0 };
-    if (!measured->path)
-        *measured = loader->blank;
-    bool good = !loader->seals.watched && read_specimen(loader, row, measured, &found);
-    arrival->specimen = *measured;
-    good = good && specimen_derive(&arrival->specimen, &found) && found.n_items == 0;
+    if (block->n == 0)
+        block->measured = loader->blank;
+    bool good = !loader->seals.watched && read_specimen(loader, row, &block->measured, &found);
+    struct specimen specimen = block->measured;
+    good = good && specimen_derive(&specimen, &found) && found.n_items == 0;
     problem_list_release(&found);
     if (good)
-        arrival->marks = entry_marks(&arrival->specimen);
+        specimen_block_add(block, &specimen);
     return good;
 }
 
-/* So many rows ahead the look-up of an id is announced: the table of a long file lies in slow memory. */
-#define ROWS_AHEAD 8
-
-static enum status take_stretch(const struct row_stretch *stretch, void *context)
+static enum status take_stretch(const struct row_stretch *stretch, size_t *from, void *context)
 {
     struct loader *loader = context;
-    struct arrival *arrivals = (void *)stretch->digests;
-    const struct specimen *above = NULL;
-    enum status status = STATUS_OK;
-    for (size_t i = 0; status == STATUS_OK && i < stretch->n_rows; i++) {
-        const struct row row = row_of_stretch(stretch, i);
-        if (i + ROWS_AHEAD < stretch->n_rows)
-            id_expect(&loader->set->store->id_index, &arrivals[i + ROWS_AHEAD].marks.id);
-        arrivals[i].specimen.line = row.line;
-        arrivals[i].marks.above = above;
-        const size_t n_before = loader->set->n;
-        status = settle_row(loader, &row, &arrivals[i], true);
-        above = loader->set->n > n_before ? &arrivals[i].specimen : NULL;
-    }
-    return status;
+    const struct place first = { stretch->path, stretch->first_line, NULL };
+    enum status status = set_enter_block(loader->set, stretch->block, from, first, loader->file, loader->settings->mixes);
+    const struct row row = { .path = stretch->path, .line = stretch->first_line + *from };
+    return status == STATUS_MEMORY ? memory_out(loader, &row) : status;
 }
 
-static const struct row_digest specimen_digest = { sizeof(struct arrival), sizeof(struct specimen), digest_row, take_stretch };
+static const struct row_digest specimen_digest = { open_block, memory_free, begin_block, digest_row, take_stretch };
 
 static enum status nothing_measured(struct loader *loader, const struct row *row)
 {

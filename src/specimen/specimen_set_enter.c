@@ -1,9 +1,8 @@
-#include "specimen/specimen_set_store.h"
+#include "specimen/set_entry.h"
 
 #include "base/memory.h"
 #include "base/utf8.h"
 
-#include <limits.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -15,22 +14,6 @@
 
 /* What name_alike passes over. */
 #define ALIKE "capitals, blanks or the coding of an accent"
-
-/* One specimen on its way in: all that is looked up before anything is changed. */
-struct entry {
-    struct specimen_set *set;
-    const struct specimen *specimen;
-    struct problem_list *problems;
-    uint32_t file;
-    const char *mix_name, *aggregate; /* aggregate "" = not given */
-    double fraction;
-    uint32_t mix, batch;              /* NOT_KNOWN = new */
-    struct entry_marks marks;
-    uint32_t kind;
-    uint32_t mix_hash;
-    struct number_mark batch_number;
-    bool clash;
-};
 
 void set_place_words(const struct specimen_set *set, struct set_place there, uint32_t here, char *out, size_t size)
 {
@@ -49,7 +32,7 @@ static void add_clash(struct entry *entry, enum severity severity, const char *c
                       const char *name, struct set_place there)
 {
     char words[140];
-    struct place place = { entry->specimen->path, entry->specimen->line, column };
+    struct place place = { entry->names.path, entry->names.line, column };
     set_place_words(entry->set, there, entry->file, words, sizeof words);
     problem_list_add(entry->problems, severity, severity == SEVERITY_ERROR ? STATUS_INPUT : STATUS_OK, &place, format,
                      (int)utf8_cut(name, 60), name, words);
@@ -60,22 +43,22 @@ static void add_clash(struct entry *entry, enum severity severity, const char *c
 static void add_twice(struct entry *entry, uint32_t first)
 {
     const struct specimen_set *set = entry->set;
-    const struct specimen *specimen = entry->specimen;
-    bool told = specimen->batch[0] && !(set->flags[first] & FLAG_NO_BATCH);
+    const char *batch = entry->names.batch;
+    bool told = batch[0] && !(set->flags[first] & FLAG_NO_BATCH);
     bool elsewhere = told && (strcmp(set->mixes[specimen_set_mix(set, first)].name, entry->mix_name) != 0
-                              || strcmp(set->batches[set->batch[first]].name, specimen->batch) != 0);
+                              || strcmp(set->batches[set->batch[first]].name, batch) != 0);
     add_clash(entry, SEVERITY_ERROR, "specimen",
               elsewhere ? "'%.*s' stands twice, first on %s in another batch: a name counts for the whole study, so put mix and batch before it, such as 'P1-2-3'"
                         : "'%.*s' stands twice, first on %s: give each specimen its own name",
-              specimen->id, place_of(set, first));
+              entry->names.id, place_of(set, first));
 }
 
-static void look_up_id(struct entry *entry)
+void entry_look_up_id(struct entry *entry)
 {
     const struct specimen_set *set = entry->set;
-    const char *id = entry->specimen->id;
+    const char *id = entry->names.id;
     bool same;
-    const uint32_t found = id_find(set, id, &entry->marks.id, &same);
+    const uint32_t found = id_find(set, id, &entry->id_mark, &same);
     if (found != NOT_KNOWN && same)
         add_twice(entry, found);
     else if (found != NOT_KNOWN)
@@ -109,14 +92,14 @@ static void look_up_mix(struct entry *entry)
 static bool is_batch(const struct entry *entry, uint32_t batch)
 {
     const struct set_batch *batches = entry->set->batches;
-    return batch != NOT_KNOWN && batches[batch].mix == entry->mix && strcmp(batches[batch].name, entry->specimen->batch) == 0;
+    return batch != NOT_KNOWN && batches[batch].mix == entry->mix && strcmp(batches[batch].name, entry->names.batch) == 0;
 }
 
 static void look_up_batch(struct entry *entry)
 {
     const struct specimen_set *set = entry->set;
     const struct name_index *index = &set->store->batch_index;
-    const char *batch = entry->specimen->batch;
+    const char *batch = entry->names.batch;
     if (!batch[0])
         return;
     entry->batch_number = number_mark_of(batch);
@@ -136,7 +119,7 @@ static void look_up_batch(struct entry *entry)
 static void look_up_aggregate(struct entry *entry)
 {
     const struct specimen_set *set = entry->set;
-    struct place place = { entry->specimen->path, entry->specimen->line, "aggregate" };
+    struct place place = { entry->names.path, entry->names.line, "aggregate" };
     size_t alike = set->n_aggregates;
     if (!entry->aggregate[0] || (entry->mix != NOT_KNOWN && set->mixes[entry->mix].aggregate != NOT_KNOWN))
         return;
@@ -172,7 +155,7 @@ static void check_mix(struct entry *entry)
 
 static void add_recipe_error(struct entry *entry, const struct mix_list *mixes, const struct mix *mix, const char *column, const char *text)
 {
-    struct place place = { entry->specimen->path, entry->specimen->line, column };
+    struct place place = { entry->names.path, entry->names.line, column };
     problem_list_add(entry->problems, SEVERITY_ERROR, STATUS_INPUT, &place, "%s (%.100s:%zu)", text, mixes->path, mix->line);
     entry->clash = true;
 }
@@ -180,26 +163,26 @@ static void add_recipe_error(struct entry *entry, const struct mix_list *mixes, 
 /* A slip in the name, or a recipe that was never written down. */
 static void ask_about_recipe(struct entry *entry, const struct mix_list *mixes)
 {
-    const struct specimen *specimen = entry->specimen;
-    struct place place = { specimen->path, specimen->line, "mix" };
+    const char *name = entry->names.mix;
+    struct place place = { entry->names.path, entry->names.line, "mix" };
     char meant[100] = "";
-    const char *near = entry->problems->n_doubts < PROBLEM_LIST_KEPT ? mix_list_nearest(mixes, specimen->mix) : NULL; /* else not told */
+    const char *near = entry->problems->n_doubts < PROBLEM_LIST_KEPT ? mix_list_nearest(mixes, name) : NULL; /* else not told */
     if (near)
         snprintf(meant, sizeof meant, ": was '%.*s' meant, or is its recipe missing?", (int)utf8_cut(near, 40), near);
     problem_list_add(entry->problems, SEVERITY_DOUBT, STATUS_OK, &place, "'%.*s' is not in %.100s%s",
-                     (int)utf8_cut(specimen->mix, 60), specimen->mix, mixes->path, meant);
+                     (int)utf8_cut(name, 60), name, mixes->path, meant);
 }
 
 /* What the recipe says fills what the row leaves out, and must agree with what it says. */
 static void consult_recipe(struct entry *entry, const struct mix_list *mixes)
 {
-    const struct specimen *specimen = entry->specimen;
-    const struct mix *mix = mixes && specimen->mix[0] ? mix_list_find(mixes, specimen->mix) : NULL;
-    if (mixes && specimen->mix[0] && !mix && entry->mix == NOT_KNOWN)
+    const struct row_names *names = &entry->names;
+    const struct mix *mix = mixes && names->mix[0] ? mix_list_find(mixes, names->mix) : NULL;
+    if (mixes && names->mix[0] && !mix && entry->mix == NOT_KNOWN)
         ask_about_recipe(entry, mixes);
     if (!mix)
         return;
-    if (mix->aggregate[0] && specimen->aggregate[0] && strcmp(mix->aggregate, specimen->aggregate) != 0)
+    if (mix->aggregate[0] && names->aggregate[0] && strcmp(mix->aggregate, names->aggregate) != 0)
         add_recipe_error(entry, mixes, mix, "aggregate", "is not the aggregate of the recipe");
     else if (mix->aggregate[0])
         entry->aggregate = mix->aggregate;
@@ -215,20 +198,20 @@ static void consult_recipe(struct entry *entry, const struct mix_list *mixes)
 }
 
 /* A row without mix belongs to the mix of its aggregate and fraction. */
-static void name_mix(const struct specimen *specimen, char *out, size_t size)
+static void name_mix(const struct row_names *names, char *out, size_t size)
 {
-    const char *aggregate = specimen->aggregate;
-    if (isnan(specimen->aggregate_fraction))
+    const char *aggregate = names->aggregate;
+    if (isnan(names->aggregate_fraction))
         snprintf(out, size, "%s", aggregate[0] ? aggregate : "all");
     else
-        snprintf(out, size, "%s%s%.6g %%", aggregate, aggregate[0] ? " " : "", specimen->aggregate_fraction * 100);
+        snprintf(out, size, "%s%s%.6g %%", aggregate, aggregate[0] ? " " : "", names->aggregate_fraction * 100);
 }
 
 static bool enter_mix(struct entry *entry)
 {
     struct specimen_set *set = entry->set;
     struct set_store *store = set->store;
-    struct set_place here = { entry->file, (uint32_t)entry->specimen->line };
+    struct set_place here = { entry->file, (uint32_t)entry->names.line };
     if (entry->mix == NOT_KNOWN) {
         const char *name = set_keep_name(store, entry->mix_name);
         if (!name)
@@ -255,7 +238,7 @@ static bool enter_mix(struct entry *entry)
 static bool enter_batch(struct entry *entry)
 {
     struct specimen_set *set = entry->set;
-    const char *batch = entry->specimen->batch;
+    const char *batch = entry->names.batch;
     if (entry->batch != NOT_KNOWN)
         return true;
     const char *name = batch[0] ? set_keep_name(set->store, batch) : "";
@@ -268,75 +251,25 @@ static bool enter_batch(struct entry *entry)
     return true;
 }
 
-static bool enter_id(struct entry *entry)
+bool entry_enter_id(struct entry *entry)
 {
     struct specimen_set *set = entry->set;
     struct text *ids = &set->store->ids;
-    const char *id = entry->specimen->id;
-    if (ids->length > UINT32_MAX / 2)
+    const char *id = entry->names.id;
+    if (ids->length > UINT32_MAX / 2 || !name_index_reserve(&set->store->id_index, 1))
         return false;
     set->id[set->n] = (uint32_t)ids->length;
     if (!id[0])
-        text_addf(ids, "row %zu", entry->specimen->line);
+        text_addf(ids, "row %zu", entry->names.line);
     text_add_bytes(ids, id, strlen(id) + 1); /* with its NUL */
     if (ids->failed)
         return false;
     if (id[0])
-        id_add(&set->store->id_index, id, &entry->marks.id, (uint32_t)set->n);
+        id_add(&set->store->id_index, id, &entry->id_mark, (uint32_t)set->n);
     return true;
 }
 
-/* Rows of one kind mostly stand together. */
-static bool enter_kind(struct entry *entry)
-{
-    struct specimen_set *set = entry->set;
-    if (set->n > 0 && specimen_kind_same(set->kinds[set->kind[set->n - 1]], entry->marks.kind))
-        entry->kind = set->kind[set->n - 1];
-    else
-        entry->kind = set_kind(set, entry->marks.kind);
-    return entry->kind != NOT_KNOWN;
-}
-
-static void enter_row(struct entry *entry)
-{
-    struct specimen_set *set = entry->set;
-    const struct specimen *specimen = entry->specimen;
-    size_t i = set->n++;
-    set->batch[i] = entry->batch;
-    set->line[i] = (uint32_t)specimen->line;
-    if (set->file)
-        set->file[i] = (uint16_t)entry->file;
-    set->moisture[i] = (uint8_t)specimen->moisture;
-    set->kind[i] = (uint16_t)entry->kind;
-    set->result[i] = (uint8_t)specimen->result;
-    set->flags[i] = (uint16_t)(specimen->flags | (specimen->batch[0] ? 0u : FLAG_NO_BATCH));
-    for (size_t p = 0; p < PROPERTY_COUNT; p++)
-        if (set->value[p])
-            set->value[p][i] = specimen->value[p];
-    for (size_t f = 0; f < FURTHER_COUNT; f++)
-        if (set->further[f])
-            set->further[f][i] = specimen->further[f];
-    if (set->age_days)
-        set->age_days[i] = specimen->age_days;
-    if (set->cast_on)
-        set->cast_on[i] = specimen->cast_on == LONG_MIN ? INT32_MIN : (int32_t)specimen->cast_on;
-}
-
-struct entry_marks entry_marks(const struct specimen *specimen)
-{
-    return (struct entry_marks){ specimen_kind_of(specimen), id_mark_of(specimen->id), NULL };
-}
-
-/* Whether mix and batch are those of the row entered last, and nothing was to be said about them then. */
-static bool group_as_above(const struct specimen *specimen, const struct specimen *above)
-{
-    return above && above->mix == specimen->mix && above->batch == specimen->batch && above->aggregate == specimen->aggregate
-        && (above->aggregate_fraction == specimen->aggregate_fraction
-            || (isnan(above->aggregate_fraction) && isnan(specimen->aggregate_fraction)))
-        && specimen->batch[0];
-}
-
-static void look_up_group(struct entry *entry, const struct mix_list *mixes)
+void entry_look_up_group(struct entry *entry, const struct mix_list *mixes)
 {
     look_up_mix(entry);
     consult_recipe(entry, mixes);
@@ -345,34 +278,28 @@ static void look_up_group(struct entry *entry, const struct mix_list *mixes)
     look_up_batch(entry);
 }
 
-static bool enter_group(struct entry *entry)
+/* Rows of one kind mostly stand together. */
+static bool enter_kind(struct entry *entry, struct specimen_kind kind)
 {
-    return set_reserve_group(entry->set) && enter_mix(entry) && enter_batch(entry);
+    struct specimen_set *set = entry->set;
+    if (set->n > 0 && specimen_kind_same(set->kinds[set->kind[set->n - 1]], kind))
+        entry->kind = set->kind[set->n - 1];
+    else
+        entry->kind = set_kind(set, kind);
+    return entry->kind != NOT_KNOWN;
 }
 
-enum status set_enter(struct specimen_set *set, const struct specimen *specimen, struct entry_marks marks, uint32_t file,
-                      const struct mix_list *mixes, struct problem_list *problems)
+bool entry_enter_group(struct entry *entry, struct specimen_kind kind)
 {
-    char made_name[160];
-    struct entry entry = { .set = set, .specimen = specimen, .problems = problems, .file = file, .mix_name = specimen->mix,
-                           .aggregate = specimen->aggregate, .fraction = specimen->aggregate_fraction,
-                           .mix = NOT_KNOWN, .batch = NOT_KNOWN, .marks = marks };
-    const bool known = group_as_above(specimen, marks.above);
-    if (known) {
-        entry.batch = set->batch[set->n - 1];
-        entry.mix = set->batches[entry.batch].mix;
-        entry.mix_name = set->mixes[entry.mix].name;
-    } else if (!specimen->mix[0]) {
-        name_mix(specimen, made_name, sizeof made_name);
-        entry.mix_name = made_name;
-    }
-    look_up_id(&entry);
-    if (!known)
-        look_up_group(&entry, mixes);
-    if (entry.clash)
-        return STATUS_INPUT;
-    if (!set_reserve(set, specimen, file) || (!known && !enter_group(&entry)) || !enter_kind(&entry) || !enter_id(&entry))
-        return STATUS_MEMORY;
-    enter_row(&entry);
-    return STATUS_OK;
+    return enter_mix(entry) && enter_batch(entry) && enter_kind(entry, kind);
+}
+
+void entry_begin(struct entry *entry, struct specimen_set *set, struct row_names names, uint32_t file, struct problem_list *problems)
+{
+    *entry = (struct entry){ .set = set, .names = names, .problems = problems, .file = file, .mix_name = names.mix,
+                             .aggregate = names.aggregate, .fraction = names.aggregate_fraction, .mix = NOT_KNOWN, .batch = NOT_KNOWN };
+    if (names.mix[0])
+        return;
+    name_mix(&names, entry->made_name, sizeof entry->made_name);
+    entry->mix_name = entry->made_name;
 }

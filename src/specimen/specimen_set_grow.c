@@ -2,7 +2,6 @@
 
 #include "base/memory.h"
 
-#include <limits.h>
 #include <math.h>
 #include <string.h>
 
@@ -22,21 +21,20 @@ static bool grow(void *array, size_t n, size_t size)
     return true;
 }
 
-/* An array that exists only once some row needs it, NaN (or the given int) before. */
-static bool need_doubles(double **array, size_t n, size_t capacity)
+bool set_need_doubles(const struct specimen_set *set, double **array)
 {
-    *array = memory_resize(NULL, capacity, sizeof **array);
-    for (size_t i = 0; *array && i < n; i++)
+    *array = memory_resize(NULL, set->store->row_capacity, sizeof **array);
+    for (size_t i = 0; *array && i < set->n; i++)
         (*array)[i] = NAN;
     return *array != NULL;
 }
 
-static bool need_dates(int32_t **array, size_t n, size_t capacity)
+bool set_need_dates(struct specimen_set *set)
 {
-    *array = memory_resize(NULL, capacity, sizeof **array);
-    for (size_t i = 0; *array && i < n; i++)
-        (*array)[i] = INT32_MIN;
-    return *array != NULL;
+    set->cast_on = memory_resize(NULL, set->store->row_capacity, sizeof *set->cast_on);
+    for (size_t i = 0; set->cast_on && i < set->n; i++)
+        set->cast_on[i] = INT32_MIN;
+    return set->cast_on != NULL;
 }
 
 static bool need_files(struct specimen_set *set, uint32_t file)
@@ -58,12 +56,14 @@ static bool grow_optional(struct specimen_set *set, size_t capacity)
     return good && (!set->cast_on || grow(&set->cast_on, capacity, sizeof *set->cast_on));
 }
 
-static bool reserve_rows(struct specimen_set *set)
+static bool grow_rows(struct specimen_set *set, size_t n)
 {
     struct set_store *store = set->store;
-    if (set->n < store->row_capacity)
+    size_t capacity = store->row_capacity ? store->row_capacity : 256;
+    if (n <= store->row_capacity)
         return true;
-    size_t capacity = store->row_capacity ? store->row_capacity * 2 : 256;
+    while (capacity < n)
+        capacity *= 2;
     if (capacity > UINT32_MAX)
         return false;
     bool good = grow(&set->batch, capacity, sizeof *set->batch)
@@ -77,35 +77,22 @@ static bool reserve_rows(struct specimen_set *set)
     return good;
 }
 
-static bool reserve_values(struct specimen_set *set, const struct specimen *specimen)
-{
-    size_t n = set->n, capacity = set->store->row_capacity;
-    for (size_t p = 0; p < PROPERTY_COUNT; p++)
-        if (!set->value[p] && !isnan(specimen->value[p]) && !need_doubles(&set->value[p], n, capacity))
-            return false;
-    for (size_t f = 0; f < FURTHER_COUNT; f++)
-        if (!set->further[f] && !isnan(specimen->further[f]) && !need_doubles(&set->further[f], n, capacity))
-            return false;
-    return (set->age_days || isnan(specimen->age_days) || need_doubles(&set->age_days, n, capacity))
-        && (set->cast_on || specimen->cast_on == LONG_MIN || need_dates(&set->cast_on, n, capacity));
-}
-
-bool set_reserve_group(struct specimen_set *set)
+bool set_reserve_groups(struct specimen_set *set, size_t n)
 {
     struct set_store *store = set->store;
     void *mixes = set->mixes, *places = store->mix_places, *batches = set->batches;
-    bool good = memory_reserve(&mixes, &store->mix_capacity, set->n_mixes + 1, sizeof *set->mixes)
-        && memory_reserve(&places, &store->place_capacity, set->n_mixes + 1, sizeof *store->mix_places)
-        && memory_reserve(&batches, &store->batch_capacity, set->n_batches + 1, sizeof *set->batches);
+    bool good = memory_reserve(&mixes, &store->mix_capacity, set->n_mixes + n, sizeof *set->mixes)
+        && memory_reserve(&places, &store->place_capacity, set->n_mixes + n, sizeof *store->mix_places)
+        && memory_reserve(&batches, &store->batch_capacity, set->n_batches + n, sizeof *set->batches);
     set->mixes = mixes;
     store->mix_places = places;
     set->batches = batches;
-    return good && name_table_reserve(&store->mix_table) && name_index_reserve(&store->batch_index);
+    return good && name_table_reserve(&store->mix_table, n) && name_index_reserve(&store->batch_index, n);
 }
 
-bool set_reserve(struct specimen_set *set, const struct specimen *specimen, uint32_t file)
+bool set_reserve_rows(struct specimen_set *set, size_t n, uint32_t file)
 {
-    return reserve_rows(set) && need_files(set, file) && reserve_values(set, specimen) && name_index_reserve(&set->store->id_index);
+    return grow_rows(set, set->n + n) && need_files(set, file);
 }
 
 uint32_t set_kind(struct specimen_set *set, struct specimen_kind kind)

@@ -60,11 +60,13 @@ uint32_t name_table_next(const struct name_table *table, uint32_t hash, size_t *
 }
 
 /* At most two thirds full, so that a search ends soon. */
-bool name_table_reserve(struct name_table *table)
+bool name_table_reserve(struct name_table *table, size_t n)
 {
-    if ((table->n_used + 1) * 3 <= table->n_slots * 2)
+    if ((table->n_used + n) * 3 <= table->n_slots * 2)
         return true;
-    struct name_table larger = { .n_slots = table->n_slots ? table->n_slots * 2 : 64 };
+    struct name_table larger = { .n_slots = table->n_slots ? table->n_slots : 64 };
+    while ((table->n_used + n) * 3 > larger.n_slots * 2)
+        larger.n_slots *= 2;
     larger.slots = memory_new(larger.n_slots, sizeof *larger.slots);
     if (!larger.slots)
         return false;

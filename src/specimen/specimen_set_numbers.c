@@ -8,7 +8,7 @@
 
 #define DIGITS_MOST 9 /* so that a number fits into 32 bits */
 
-struct number_mark number_mark_of(const char *name)
+static struct number_mark mark_with_blanks(const char *name)
 {
     struct number_mark mark = { 0, false };
     unsigned n_digits = 0;
@@ -23,6 +23,18 @@ struct number_mark number_mark_of(const char *name)
         n_digits++;
     }
     return n_digits > 0 ? mark : (struct number_mark){ NOT_KNOWN, false };
+}
+
+/* Digits alone are nearly all there is; blanks are looked for only behind them. */
+struct number_mark number_mark_of(const char *name)
+{
+    struct number_mark mark = { 0, false };
+    const char *at = name;
+    for (unsigned digit; (digit = (unsigned char)*at - (unsigned)'0') <= 9; at++)
+        mark.number = mark.number * 10 + digit;
+    if (*at == '\0' && at > name && at - name <= DIGITS_MOST && (name[0] != '0' || at - name == 1))
+        return mark;
+    return *at == ' ' ? mark_with_blanks(name) : (struct number_mark){ NOT_KNOWN, false };
 }
 
 bool name_index_is_below(const struct name_index *index, struct number_mark mark)
@@ -45,28 +57,36 @@ uint32_t name_index_run(const struct name_index *index, uint32_t number)
     return index->runs[to - 1].index + (number - index->runs[to - 1].first);
 }
 
-bool name_index_reserve(struct name_index *index)
+bool name_index_reserve(struct name_index *index, size_t n)
 {
     void *runs = index->runs;
-    bool good = index->n_runs < index->run_capacity || memory_reserve(&runs, &index->run_capacity, index->n_runs + 1, sizeof *index->runs);
+    bool good = memory_reserve(&runs, &index->run_capacity, index->n_runs + n, sizeof *index->runs);
     index->runs = runs;
-    return good && name_table_reserve(&index->others);
+    return good && name_table_reserve(&index->others, n);
+}
+
+void name_index_add_run(struct name_index *index, struct number_run run)
+{
+    struct number_run *last = index->n_runs > 0 ? &index->runs[index->n_runs - 1] : NULL;
+    index->any_number = true;
+    index->highest = run.first + run.n - 1;
+    if (last && last->first + last->n == run.first && last->index + last->n == run.index)
+        last->n += run.n;
+    else
+        index->runs[index->n_runs++] = run; /* NOLINT(clang-analyzer-core.NullDereference): reserved before */
 }
 
 bool name_index_add(struct name_index *index, struct number_mark mark, uint32_t number)
 {
-    struct number_run *last = index->n_runs > 0 ? &index->runs[index->n_runs - 1] : NULL;
     if (!name_index_is_below(index, mark))
         return false;
+    if (!mark.has_blanks) {
+        name_index_add_run(index, (struct number_run){ mark.number, 1, number });
+        return true;
+    }
     index->any_number = true;
     index->highest = mark.number;
-    if (mark.has_blanks)
-        return false;
-    if (last && last->first + last->n == mark.number && last->index + last->n == number)
-        last->n++;
-    else
-        index->runs[index->n_runs++] = (struct number_run){ mark.number, 1, number }; /* NOLINT(clang-analyzer-core.NullDereference): reserved before */
-    return true;
+    return false;
 }
 
 void name_index_release(struct name_index *index)

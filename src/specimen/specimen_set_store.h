@@ -64,26 +64,33 @@ struct set_store {
 /* Frees a store and all its names. NULL is fine. */
 void set_store_release(struct set_store *store);
 
-/* What the entry of a derived specimen needs beside it. */
-struct entry_marks {
-    struct specimen_kind kind;
-    struct id_mark id;
-    const struct specimen *above; /* the one entered last, when texts that both have in common stand at one address; else NULL */
-};
-/* What the specimen alone tells. */
-struct entry_marks entry_marks(const struct specimen *specimen);
-
 /*
  * Enters one derived specimen. All or nothing: when a conflict was added to
  * problems (id taken, mix with another aggregate or fraction), the set is as
  * before and the result is STATUS_INPUT. STATUS_MEMORY when memory is out.
  */
-enum status set_enter(struct specimen_set *set, const struct specimen *specimen, struct entry_marks marks, uint32_t file,
-                      const struct mix_list *mixes, struct problem_list *problems);
+enum status set_enter(struct specimen_set *set, const struct specimen *specimen, uint32_t file, const struct mix_list *mixes,
+                      struct problem_list *problems);
 
-/* Room for one more row and its id, and for one more mix and batch, before anything is changed. False when memory is out. */
-bool set_reserve(struct specimen_set *set, const struct specimen *specimen, uint32_t file);
-bool set_reserve_group(struct specimen_set *set);
+/*
+ * Enters the rows of a block from *from on, up to the first about which there is something to say: its index, or n, goes to *from.
+ * first: path and line of the first row of the block. STATUS_MEMORY when memory is out.
+ */
+struct specimen_block;
+enum status set_enter_block(struct specimen_set *set, const struct specimen_block *block, size_t *from, struct place first, uint32_t file,
+                            const struct mix_list *mixes);
+
+/* Flags and date of a specimen as a set keeps them. */
+uint16_t specimen_flags_kept(const struct specimen *specimen);
+int32_t specimen_cast_on_kept(const struct specimen *specimen);
+
+/* Room for n more rows of a file, and for n more mixes and batches, before anything is changed. False when memory is out. */
+bool set_reserve_rows(struct specimen_set *set, size_t n, uint32_t file);
+bool set_reserve_groups(struct specimen_set *set, size_t n);
+
+/* Makes an array that exists only once some row needs it, NaN (INT32_MIN) in the rows before. False when memory is out. */
+bool set_need_doubles(const struct specimen_set *set, double **array);
+bool set_need_dates(struct specimen_set *set);
 
 const char *set_id_text(const struct specimen_set *set, uint32_t i);
 
@@ -114,8 +121,8 @@ void set_place_words(const struct specimen_set *set, struct set_place there, uin
 uint32_t name_hash(const char *name, uint32_t seed);
 bool name_alike(const char *a, const char *b);
 
-/* Room for one more. False when memory is out. */
-bool name_table_reserve(struct name_table *table);
+/* Room for n more. False when memory is out. */
+bool name_table_reserve(struct name_table *table, size_t n);
 void name_table_add(struct name_table *table, uint32_t hash, uint32_t index);
 void name_table_release(struct name_table *table);
 
@@ -135,8 +142,11 @@ bool name_index_is_below(const struct name_index *index, struct number_mark mark
 /* The index of a number in the runs, which holds it without blanks; NOT_KNOWN when it is in none. */
 uint32_t name_index_run(const struct name_index *index, uint32_t number);
 
-/* Room for one more. False when memory is out. */
-bool name_index_reserve(struct name_index *index);
+/* Room for n more. False when memory is out. */
+bool name_index_reserve(struct name_index *index, size_t n);
+
+/* Takes names that count up, all above those before them, of rows that do so too. There is room for them. */
+void name_index_add_run(struct name_index *index, struct number_run run);
 
 /* Takes a new name into the runs; false when it does not belong there, but into the others. */
 bool name_index_add(struct name_index *index, struct number_mark mark, uint32_t number);

@@ -57,48 +57,65 @@ static enum status take_bad(const struct row *row, const char *reason, void *con
     return STATUS_OK;
 }
 
-/* Cells of the row above, by address, and whether there was one. */
-struct memory {
-    bool begun;
-    const char *text[COLUMNS];
+/* Rows of a stretch. The texts of the row above are kept by their addresses. */
+struct block {
+    size_t n;
+    const char *above[COLUMNS];
+    struct {
+        char cells[DIGEST_LONGEST];
+        const char *raw;
+        size_t raw_length;
+    } rows[STRETCH_ROWS_MOST];
 };
 
-/* A row that holds 'ask' is one about which there is something to say. Cells as above are taken from the memory. */
-static bool digest_row(const struct row *row, const void *context, void *memory, void *out)
+static void *open_block(void)
 {
-    struct memory *above = memory;
+    return memory_new(1, sizeof(struct block));
+}
+
+static void begin_block(void *block)
+{
+    ((struct block *)block)->n = 0;
+}
+
+/* A row that holds 'ask' is one about which there is something to say. Cells as above are taken from the row above. */
+static bool digest_row(const struct row *row, const void *context, void *into)
+{
+    struct block *block = into;
     struct cell cells[COLUMNS];
     struct row joined = *row;
     (void)context;
-    if (row->n_cells > COLUMNS)
+    if (row->n_cells > COLUMNS || block->n == STRETCH_ROWS_MOST)
         return false;
     for (size_t i = 0; i < row->n_cells; i++) {
         cells[i] = row->cells[i];
-        if (cells[i].as_above && (!above->begun || cells[i].text != above->text[i]))
+        if (cells[i].as_above && (block->n == 0 || cells[i].text != block->above[i]))
             return false;
-        cells[i].text = cells[i].as_above ? above->text[i] : cells[i].text;
-        above->text[i] = cells[i].text;
+        block->above[i] = cells[i].text;
     }
-    above->begun = true;
     joined.cells = cells;
-    join_cells(&joined, out, DIGEST_LONGEST);
-    return !strstr(out, "ask");
+    block->rows[block->n].raw = row->raw;
+    block->rows[block->n].raw_length = row->raw_length;
+    join_cells(&joined, block->rows[block->n].cells, DIGEST_LONGEST);
+    return !strstr(block->rows[block->n++].cells, "ask");
 }
 
-static enum status take_stretch(const struct row_stretch *stretch, void *context)
+/* Stops at rows that hold 'alone'. */
+static enum status take_stretch(const struct row_stretch *stretch, size_t *from, void *context)
 {
+    const struct block *block = stretch->block;
     struct seen *seen = context;
     enum status status = STATUS_OK;
-    for (size_t i = 0; status == STATUS_OK && i < stretch->n_rows; i++) {
-        struct row row = row_of_stretch(stretch, i);
-        add_row(seen, (const char *)stretch->digests + i * DIGEST_LONGEST, row.line, row.raw, row.raw_length);
+    CU_ASSERT_EQUAL(block->n, stretch->n_rows);
+    for (; status == STATUS_OK && *from < stretch->n_rows && !strstr(block->rows[*from].cells, "alone"); ++*from) {
+        add_row(seen, block->rows[*from].cells, stretch->first_line + *from, block->rows[*from].raw, block->rows[*from].raw_length);
         seen->n_in_stretches++;
         status = stop(seen);
     }
     return status;
 }
 
-static const struct row_digest digest = { DIGEST_LONGEST, sizeof(struct memory), digest_row, take_stretch };
+static const struct row_digest digest = { open_block, memory_free, begin_block, digest_row, take_stretch };
 
 struct reading {
     struct seen seen;
@@ -163,7 +180,7 @@ static unsigned draw(unsigned *state, unsigned below)
 /* What may stand between good rows. The last four end the reading. */
 static const char *const odd_lines[] = {
     "\n", "  \t\n", "# a comment\n", "# a,comment,like a row\n", ",,\n", " , ,\n", "\"q\",2,3\n", "\"two\nlines\",2,3\n", "1,\"a \"\"b\"\"\",3\n",
-    "ask,2,3\n", "1,2\n", "1,2,3,4\n", "1;2;3\n", "crlf,2,3\r\n", "crs,2,3\r\r\n", "gr\xC3\xB6\xC3\x9F" "e,2,3\n", "bad \xC3(,2,3\n",
+    "ask,2,3\n", "alone,2,3\n", "alone\t, 2 ,\n", "1,2\n", "1,2,3,4\n", "1;2;3\n", "crlf,2,3\r\n", "crs,2,3\r\r\n", "gr\xC3\xB6\xC3\x9F" "e,2,3\n", "bad \xC3(,2,3\n",
     "mark \xEF\xBB\xBF,2,3\n", "nul \0,2,3\n", "ctrl-z \x1A,2,3\n", "a\rb,2,3\n", "  padded\t,\t2  , 3\n",
     "open \" quote,2,3\n", "\"closed\" early,2,3\n", "\"never closed,2,3\n", "\"\n",
 };
@@ -226,6 +243,19 @@ static void odd_files(void)
     }
 }
 
+/* Rows that the receiver leaves to be given by themselves, between others that it takes. */
+static void rows_alone(void)
+{
+    struct text text = { 0 };
+    text_add(&text, "name,number,more\n");
+    for (unsigned row = 0; row < 40000; row++)
+        text_addf(&text, row % 400 < 2 ? "alone %u,2,%u\n" : "S%u,2,%u\n", row, row / 3);
+    size_t in_stretches = check_same(text.bytes, text.length, 0, false);
+    CU_ASSERT(!has_workers() || (in_stretches > 20000 && in_stretches <= 40000 - 200));
+    check_same(text.bytes, text.length, 20000, false);
+    text_release(&text);
+}
+
 /* Lines longer than a stretch, cells longer than a cell may be, rows longer than a row may be. */
 static void long_lines(void)
 {
@@ -257,7 +287,7 @@ static void other_separators(void)
     text_release(&text);
 }
 
-/* So many short rows that their digests would take more memory than they are worth. */
+/* So many short rows that a block has no room for those of a stretch. */
 static void short_rows(void)
 {
     struct text text = { 0 };
@@ -292,7 +322,7 @@ static void memory_failures(void)
 int main(void)
 {
     static const struct check_case cases[] = {
-        { "clean files", clean_files }, { "odd files", odd_files }, { "long lines", long_lines },
+        { "clean files", clean_files }, { "odd files", odd_files }, { "rows alone", rows_alone }, { "long lines", long_lines },
         { "other separators", other_separators }, { "short rows", short_rows }, { "memory failures", memory_failures },
     };
     if (!temporary_start())

@@ -31,7 +31,7 @@ static void add(struct specimen_set *set, const char *id)
     set->id[set->n] = (uint32_t)store->ids.length;
     text_add_bytes(&store->ids, id, strlen(id) + 1);
     const struct id_mark mark = id_mark_of(id);
-    CU_ASSERT_FATAL(name_index_reserve(&store->id_index));
+    CU_ASSERT_FATAL(name_index_reserve(&store->id_index, 1));
     if (id[0])
         id_add(&store->id_index, id, &mark, (uint32_t)set->n);
     set->n++;

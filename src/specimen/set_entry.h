@@ -1,0 +1,48 @@
+#ifndef SPECIMEN_SET_ENTRY_H
+#define SPECIMEN_SET_ENTRY_H
+
+#include "specimen/specimen_set_store.h"
+
+/* Where a row stands and the names it goes by, "" when absent; its fraction, which is the mix's, NaN when absent. */
+struct row_names {
+    const char *path;
+    size_t line;
+    const char *id, *mix, *batch, *aggregate;
+    double aggregate_fraction;
+};
+
+/*
+ * A row on its way into a set, or several that share all but their ids: all that is looked up before anything is changed.
+ * begin, look_up_id, look_up_group; and if nothing stands against it (clash), enter_group and enter_id.
+ */
+struct entry {
+    struct specimen_set *set;
+    struct row_names names;
+    struct problem_list *problems;
+    uint32_t file;
+    const char *mix_name, *aggregate; /* aggregate "" = not given */
+    char made_name[160];              /* of a mix that is not named */
+    double fraction;
+    uint32_t mix, batch;              /* NOT_KNOWN = new */
+    uint32_t kind;
+    uint32_t mix_hash;
+    struct number_mark batch_number;
+    struct id_mark id_mark;           /* of names.id, which the caller fills with it */
+    bool clash;
+};
+
+/* The entry borrows the names, and points into itself: it must stay where it is. */
+void entry_begin(struct entry *entry, struct specimen_set *set, struct row_names names, uint32_t file, struct problem_list *problems);
+
+/* Adds problems; errors among them set clash. */
+void entry_look_up_id(struct entry *entry);
+void entry_look_up_group(struct entry *entry, const struct mix_list *mixes);
+
+/*
+ * Mix, batch and kind become known to the set, after set_reserve_groups; the id becomes that of its next row. False when memory is
+ * out.
+ */
+bool entry_enter_group(struct entry *entry, struct specimen_kind kind);
+bool entry_enter_id(struct entry *entry);
+
+#endif

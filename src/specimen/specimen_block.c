@@ -1,0 +1,78 @@
+#include "specimen/specimen_block.h"
+
+#include "base/memory.h"
+
+#include <limits.h>
+#include <math.h>
+#include <string.h>
+
+struct specimen_block *specimen_block_new(void)
+{
+    return memory_new(1, sizeof(struct specimen_block));
+}
+
+void specimen_block_clear(struct specimen_block *block)
+{
+    block->n = block->n_groups = block->ids_length = 0;
+    block->any_cast_on = block->age_days.used = false;
+    for (size_t p = 0; p < PROPERTY_COUNT; p++)
+        block->value[p].used = false;
+    for (size_t f = 0; f < FURTHER_COUNT; f++)
+        block->further[f].used = false;
+}
+
+static void add_id(struct specimen_block *block, size_t i, const char *id)
+{
+    const size_t size = strlen(id) + 1;
+    const struct id_mark mark = id_mark_of(id);
+    const bool is_number = mark.number.number != NOT_KNOWN && !mark.number.has_blanks;
+    block->ids_count_up = is_number && (i == 0 || (block->ids_count_up && mark.number.number == block->id_mark[i - 1].number.number + 1));
+    block->id_mark[i] = mark;
+    block->id_at[i] = block->ids_length;
+    memcpy(block->ids + block->ids_length, id, size);
+    block->ids_length += (uint32_t)size;
+}
+
+static void add_number(struct block_numbers *numbers, size_t i, double value)
+{
+    if (!numbers->used && isnan(value))
+        return;
+    for (size_t above = 0; !numbers->used && above < i; above++)
+        numbers->at[above] = NAN;
+    numbers->used = true;
+    numbers->at[i] = value;
+}
+
+static bool number_same(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
+/* Texts that stand at one address are one; a row without a batch is of no group. */
+static bool is_of_group(const struct block_group *group, const struct specimen *specimen, struct specimen_kind kind)
+{
+    return group->mix == specimen->mix && group->batch == specimen->batch && group->aggregate == specimen->aggregate
+        && number_same(group->aggregate_fraction, specimen->aggregate_fraction) && specimen->batch[0] && group->kind.shape == kind.shape
+        && group->kind.loading == kind.loading && number_same(group->kind.size_mm, kind.size_mm);
+}
+
+void specimen_block_add(struct specimen_block *block, const struct specimen *specimen)
+{
+    const size_t i = block->n++;
+    const struct block_group *above = block->n_groups > 0 ? &block->groups[block->n_groups - 1] : NULL;
+    const struct specimen_kind kind = above ? specimen_kind_after(specimen, above->kind) : specimen_kind_of(specimen);
+    if (!above || !is_of_group(above, specimen, kind))
+        block->groups[block->n_groups++] = (struct block_group){ i, specimen->mix, specimen->batch, specimen->aggregate,
+                                                                 specimen->aggregate_fraction, kind };
+    add_id(block, i, specimen->id);
+    block->moisture[i] = (uint8_t)specimen->moisture;
+    block->result[i] = (uint8_t)specimen->result;
+    block->flags[i] = specimen_flags_kept(specimen);
+    block->cast_on[i] = specimen_cast_on_kept(specimen);
+    block->any_cast_on |= block->cast_on[i] != INT32_MIN;
+    add_number(&block->age_days, i, specimen->age_days);
+    for (size_t p = 0; p < PROPERTY_COUNT; p++)
+        add_number(&block->value[p], i, specimen->value[p]);
+    for (size_t f = 0; f < FURTHER_COUNT; f++)
+        add_number(&block->further[f], i, specimen->further[f]);
+}

@@ -1,0 +1,46 @@
+#ifndef SPECIMEN_SPECIMEN_BLOCK_H
+#define SPECIMEN_SPECIMEN_BLOCK_H
+
+#include "specimen/specimen_set_store.h"
+
+/* Numbers of the rows of a block; `used` once some row has one, NaN in those that have none. */
+struct block_numbers {
+    bool used;
+    double at[STRETCH_ROWS_MOST];
+};
+
+/* Rows that follow one another and share what they are of. */
+struct block_group {
+    size_t first;
+    const char *mix, *batch, *aggregate;
+    double aggregate_fraction;
+    struct specimen_kind kind;
+};
+
+/*
+ * Derived specimens of one stretch of a file about which there is nothing to say, by columns as a set keeps them, so that they are
+ * entered all at once. Large: most of its pages are never touched. Texts are lent by the rows.
+ */
+struct specimen_block {
+    struct specimen measured; /* the row above, before it was derived */
+    size_t n, n_groups;
+    struct block_group groups[STRETCH_ROWS_MOST];
+    char ids[STRETCH_BYTES];  /* each with its NUL */
+    uint32_t ids_length, id_at[STRETCH_ROWS_MOST];
+    struct id_mark id_mark[STRETCH_ROWS_MOST];
+    bool ids_count_up;        /* numbers without blanks, each one more than the one above */
+    uint8_t moisture[STRETCH_ROWS_MOST], result[STRETCH_ROWS_MOST];
+    uint16_t flags[STRETCH_ROWS_MOST];
+    int32_t cast_on[STRETCH_ROWS_MOST];
+    bool any_cast_on;
+    struct block_numbers age_days, value[PROPERTY_COUNT], further[FURTHER_COUNT];
+};
+
+/* NULL when memory is out. Give back with memory_free. */
+struct specimen_block *specimen_block_new(void);
+void specimen_block_clear(struct specimen_block *block);
+
+/* Adds a derived specimen; there is room for STRETCH_ROWS_MOST. */
+void specimen_block_add(struct specimen_block *block, const struct specimen *specimen);
+
+#endif

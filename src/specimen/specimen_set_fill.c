@@ -1,0 +1,221 @@
+/* How derived specimens become rows of a set: one by one, or all those of a block. */
+#include "specimen/set_entry.h"
+#include "specimen/specimen_block.h"
+
+#include <limits.h>
+#include <math.h>
+#include <string.h>
+
+uint16_t specimen_flags_kept(const struct specimen *specimen)
+{
+    return (uint16_t)(specimen->flags | (specimen->batch[0] ? 0u : FLAG_NO_BATCH));
+}
+
+int32_t specimen_cast_on_kept(const struct specimen *specimen)
+{
+    return specimen->cast_on == LONG_MIN ? INT32_MIN : (int32_t)specimen->cast_on;
+}
+
+/* ---- one specimen ---- */
+
+/* Columns that this specimen is the first to need. */
+static bool need_columns(struct specimen_set *set, const struct specimen *specimen)
+{
+    for (size_t p = 0; p < PROPERTY_COUNT; p++)
+        if (!set->value[p] && !isnan(specimen->value[p]) && !set_need_doubles(set, &set->value[p]))
+            return false;
+    for (size_t f = 0; f < FURTHER_COUNT; f++)
+        if (!set->further[f] && !isnan(specimen->further[f]) && !set_need_doubles(set, &set->further[f]))
+            return false;
+    return (set->age_days || isnan(specimen->age_days) || set_need_doubles(set, &set->age_days))
+        && (set->cast_on || specimen->cast_on == LONG_MIN || set_need_dates(set));
+}
+
+static void fill_row(struct specimen_set *set, const struct specimen *specimen, const struct entry *entry)
+{
+    size_t i = set->n++;
+    set->batch[i] = entry->batch;
+    set->line[i] = (uint32_t)specimen->line;
+    if (set->file)
+        set->file[i] = (uint16_t)entry->file;
+    set->moisture[i] = (uint8_t)specimen->moisture;
+    set->kind[i] = (uint16_t)entry->kind;
+    set->result[i] = (uint8_t)specimen->result;
+    set->flags[i] = specimen_flags_kept(specimen);
+    for (size_t p = 0; p < PROPERTY_COUNT; p++)
+        if (set->value[p])
+            set->value[p][i] = specimen->value[p];
+    for (size_t f = 0; f < FURTHER_COUNT; f++)
+        if (set->further[f])
+            set->further[f][i] = specimen->further[f];
+    if (set->age_days)
+        set->age_days[i] = specimen->age_days;
+    if (set->cast_on)
+        set->cast_on[i] = specimen_cast_on_kept(specimen);
+}
+
+enum status set_enter(struct specimen_set *set, const struct specimen *specimen, uint32_t file, const struct mix_list *mixes,
+                      struct problem_list *problems)
+{
+    const struct row_names names = { specimen->path, specimen->line, specimen->id, specimen->mix, specimen->batch, specimen->aggregate,
+                                     specimen->aggregate_fraction };
+    struct entry entry;
+    entry_begin(&entry, set, names, file, problems);
+    entry.id_mark = id_mark_of(specimen->id);
+    entry_look_up_id(&entry);
+    entry_look_up_group(&entry, mixes);
+    if (entry.clash)
+        return STATUS_INPUT;
+    if (!set_reserve_rows(set, 1, file) || !need_columns(set, specimen) || !set_reserve_groups(set, 1)
+        || !entry_enter_group(&entry, specimen_kind_of(specimen)) || !entry_enter_id(&entry))
+        return STATUS_MEMORY;
+    fill_row(set, specimen, &entry);
+    return STATUS_OK;
+}
+
+/* ---- a block ---- */
+
+/* Rows of a block from one on, which go to the end of the set. */
+struct block_part {
+    struct specimen_set *set;
+    const struct specimen_block *block;
+    size_t from, n;
+};
+
+static bool fill_numbers(const struct block_part *part, double **to, const struct block_numbers *numbers)
+{
+    if (!*to && (!numbers->used || !set_need_doubles(part->set, to)))
+        return !numbers->used;
+    if (numbers->used)
+        memcpy(*to + part->set->n, numbers->at + part->from, part->n * sizeof **to);
+    for (size_t i = 0; !numbers->used && i < part->n; i++)
+        (*to)[part->set->n + i] = NAN;
+    return true;
+}
+
+static bool fill_dates(const struct block_part *part)
+{
+    struct specimen_set *set = part->set;
+    if (!set->cast_on && (!part->block->any_cast_on || !set_need_dates(set)))
+        return !part->block->any_cast_on;
+    memcpy(set->cast_on + set->n, part->block->cast_on + part->from, part->n * sizeof *set->cast_on);
+    return true;
+}
+
+/* All that does not depend on the rows before, behind the rows of the set. */
+static bool fill_columns(const struct block_part *part, size_t first_line, uint32_t file)
+{
+    struct specimen_set *set = part->set;
+    const struct specimen_block *block = part->block;
+    const size_t n = set->n, from = part->from;
+    bool good = fill_numbers(part, &set->age_days, &block->age_days) && fill_dates(part);
+    for (size_t p = 0; good && p < PROPERTY_COUNT; p++)
+        good = fill_numbers(part, &set->value[p], &block->value[p]);
+    for (size_t f = 0; good && f < FURTHER_COUNT; f++)
+        good = fill_numbers(part, &set->further[f], &block->further[f]);
+    memcpy(set->moisture + n, block->moisture + from, part->n * sizeof *set->moisture);
+    memcpy(set->result + n, block->result + from, part->n * sizeof *set->result);
+    memcpy(set->flags + n, block->flags + from, part->n * sizeof *set->flags);
+    for (size_t i = 0; i < part->n; i++)
+        set->line[n + i] = (uint32_t)(first_line + from + i);
+    for (size_t i = 0; set->file && i < part->n; i++)
+        set->file[n + i] = (uint16_t)file;
+    return good;
+}
+
+/* Rows of a block on their way in. */
+struct block_entry {
+    struct specimen_set *set;
+    const struct specimen_block *block;
+    struct place first;          /* of the block */
+    uint32_t file;
+    const struct mix_list *mixes;
+    struct problem_list found;
+    bool ids_new;                /* none of the ids can be known to the set, nor be like one that is */
+};
+
+/* So many rows ahead the look-up of an id is announced: the table of a long file lies in slow memory. */
+#define ROWS_AHEAD 8
+
+/* Looks the id of a row up, and enters it when there is nothing to say. False when memory is out. */
+static bool enter_one_id(const struct block_entry *run, struct entry *entry, size_t i)
+{
+    const struct specimen_block *block = run->block;
+    if (i + ROWS_AHEAD < block->n)
+        id_expect(&run->set->store->id_index, &block->id_mark[i + ROWS_AHEAD]);
+    entry->names.line = run->first.line + i;
+    entry->names.id = block->ids + block->id_at[i];
+    entry->id_mark = block->id_mark[i];
+    entry_look_up_id(entry);
+    return run->found.n_items > 0 || entry_enter_id(entry);
+}
+
+/* Enters the rows of a group from *i on; stops at one about which there is something to say. */
+static bool enter_group_rows(struct block_entry *run, size_t g, size_t *i)
+{
+    struct specimen_set *set = run->set;
+    const struct block_group *group = &run->block->groups[g];
+    const size_t end = g + 1 < run->block->n_groups ? group[1].first : run->block->n;
+    const struct row_names names = { run->first.path, run->first.line + *i, "", group->mix, group->batch, group->aggregate,
+                                     group->aggregate_fraction };
+    struct entry entry;
+    entry_begin(&entry, set, names, run->file, &run->found);
+    entry_look_up_group(&entry, run->mixes);
+    for (bool entered = false; *i < end && run->found.n_items == 0; ++*i) {
+        if (!run->ids_new && !enter_one_id(run, &entry, *i))
+            return false;
+        if (run->found.n_items > 0)
+            return true;
+        if (!entered && !(entered = entry_enter_group(&entry, group->kind)))
+            return false;
+        set->batch[set->n] = entry.batch;
+        set->kind[set->n++] = (uint16_t)entry.kind;
+    }
+    return true;
+}
+
+/* Ids that count up, of the rows from `from` up to `end`, which are the last ones of the set. */
+static bool enter_all_ids(const struct block_entry *run, size_t from, size_t end)
+{
+    const struct specimen_block *block = run->block;
+    struct set_store *store = run->set->store;
+    const size_t first_row = run->set->n - (end - from), ends_at = end < block->n ? block->id_at[end] : block->ids_length;
+    const uint32_t shift = (uint32_t)store->ids.length - block->id_at[from];
+    if (store->ids.length > UINT32_MAX / 2 || !name_index_reserve(&store->id_index, 1))
+        return false;
+    text_add_bytes(&store->ids, block->ids + block->id_at[from], ends_at - block->id_at[from]);
+    for (size_t i = from; i < end; i++)
+        run->set->id[first_row + i - from] = block->id_at[i] + shift;
+    name_index_add_run(&store->id_index, (struct number_run){ block->id_mark[from].number.number, (uint32_t)(end - from), (uint32_t)first_row });
+    return !store->ids.failed;
+}
+
+/* The group that a row is of. */
+static size_t group_of(const struct specimen_block *block, size_t row)
+{
+    size_t from = 0, to = block->n_groups; /* the last group that does not begin behind the row is before `to` */
+    while (from < to) {
+        const size_t middle = from + (to - from) / 2;
+        if (block->groups[middle].first <= row)
+            from = middle + 1;
+        else
+            to = middle;
+    }
+    return to - 1;
+}
+
+enum status set_enter_block(struct specimen_set *set, const struct specimen_block *block, size_t *from, struct place first, uint32_t file,
+                            const struct mix_list *mixes)
+{
+    const struct block_part part = { set, block, *from, block->n - *from };
+    struct block_entry run = { .set = set, .block = block, .first = first, .file = file, .mixes = mixes };
+    const size_t g = group_of(block, *from);
+    run.ids_new = block->ids_count_up && name_index_is_below(&set->store->id_index, block->id_mark[*from].number);
+    bool good = set_reserve_rows(set, part.n, file) && set_reserve_groups(set, block->n_groups - g) && fill_columns(&part, first.line, file);
+    for (size_t i = g; good && run.found.n_items == 0 && i < block->n_groups; i++)
+        good = enter_group_rows(&run, i, from);
+    if (good && run.ids_new && *from > part.from)
+        good = enter_all_ids(&run, part.from, *from);
+    problem_list_release(&run.found);
+    return good ? STATUS_OK : STATUS_MEMORY;
+}
