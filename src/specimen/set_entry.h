@@ -21,7 +21,6 @@ struct entry {
     struct problem_list *problems;
     uint32_t file;
     const char *mix_name, *aggregate; /* aggregate "" = not given */
-    char made_name[160];              /* of a mix that is not named */
     double fraction;
     uint32_t mix, batch;              /* NOT_KNOWN = new */
     uint32_t kind;
@@ -31,8 +30,8 @@ struct entry {
     bool clash;
 };
 
-/* The entry borrows the names, and points into itself: it must stay where it is. */
-void entry_begin(struct entry *entry, struct specimen_set *set, struct row_names names, uint32_t file, struct problem_list *problems);
+/* The entry borrows the names; that of a mix which is not named is made up, and stays until the next one begins. */
+void entry_begin(struct entry *entry, struct specimen_set *set, const struct row_names *names, uint32_t file, struct problem_list *problems);
 
 /* Adds problems; errors among them set clash. */
 void entry_look_up_id(struct entry *entry);

@@ -14,11 +14,8 @@ struct specimen_block *specimen_block_new(void)
 void specimen_block_clear(struct specimen_block *block)
 {
     block->n = block->n_groups = block->ids_length = 0;
-    block->any_cast_on = block->age_days.used = false;
-    for (size_t p = 0; p < PROPERTY_COUNT; p++)
-        block->value[p].used = false;
-    for (size_t f = 0; f < FURTHER_COUNT; f++)
-        block->further[f].used = false;
+    block->any_cast_on = false;
+    block->value.used = block->further.used = block->age_days.used = 0;
 }
 
 static void add_id(struct specimen_block *block, size_t i, const char *id)
@@ -33,14 +30,18 @@ static void add_id(struct specimen_block *block, size_t i, const char *id)
     block->ids_length += (uint32_t)size;
 }
 
-static void add_number(struct block_numbers *numbers, size_t i, double value)
+static void add_numbers(struct block_numbers *columns, size_t i, const double *values, unsigned n_values)
 {
-    if (!numbers->used && isnan(value))
-        return;
-    for (size_t above = 0; !numbers->used && above < i; above++)
-        numbers->at[above] = NAN;
-    numbers->used = true;
-    numbers->at[i] = value;
+    unsigned given = columns->used;
+    for (unsigned c = 0; c < n_values; c++)
+        if (!isnan(values[c]))
+            given |= 1u << c;
+    for (unsigned first = given & ~columns->used; first != 0; first &= first - 1)
+        for (size_t above = 0; above < i; above++)
+            columns->at[__builtin_ctz(first)][above] = NAN;
+    columns->used = given;
+    for (; given != 0; given &= given - 1)
+        columns->at[__builtin_ctz(given)][i] = values[__builtin_ctz(given)];
 }
 
 static bool number_same(double a, double b)
@@ -70,9 +71,7 @@ void specimen_block_add(struct specimen_block *block, const struct specimen *spe
     block->flags[i] = specimen_flags_kept(specimen);
     block->cast_on[i] = specimen_cast_on_kept(specimen);
     block->any_cast_on |= block->cast_on[i] != INT32_MIN;
-    add_number(&block->age_days, i, specimen->age_days);
-    for (size_t p = 0; p < PROPERTY_COUNT; p++)
-        add_number(&block->value[p], i, specimen->value[p]);
-    for (size_t f = 0; f < FURTHER_COUNT; f++)
-        add_number(&block->further[f], i, specimen->further[f]);
+    add_numbers(&block->age_days, i, &specimen->age_days, 1);
+    add_numbers(&block->value, i, specimen->value, PROPERTY_COUNT);
+    add_numbers(&block->further, i, specimen->further, FURTHER_COUNT);
 }

@@ -3,10 +3,10 @@
 
 #include "specimen/specimen_set_store.h"
 
-/* Numbers of the rows of a block; `used` once some row has one, NaN in those that have none. */
+/* Columns of numbers, NaN where a row has none; a bit of `used` for each that some row has one in, the others hold nothing. */
 struct block_numbers {
-    bool used;
-    double at[STRETCH_ROWS_MOST];
+    unsigned used;
+    double at[(int)PROPERTY_COUNT > (int)FURTHER_COUNT ? PROPERTY_COUNT : FURTHER_COUNT][STRETCH_ROWS_MOST];
 };
 
 /* Rows that follow one another and share what they are of. */
@@ -33,7 +33,7 @@ struct specimen_block {
     uint16_t flags[STRETCH_ROWS_MOST];
     int32_t cast_on[STRETCH_ROWS_MOST];
     bool any_cast_on;
-    struct block_numbers age_days, value[PROPERTY_COUNT], further[FURTHER_COUNT];
+    struct block_numbers value, further, age_days; /* the last one a single column */
 };
 
 /* NULL when memory is out. Give back with memory_free. */

@@ -294,12 +294,12 @@ bool entry_enter_group(struct entry *entry, struct specimen_kind kind)
     return enter_mix(entry) && enter_batch(entry) && enter_kind(entry, kind);
 }
 
-void entry_begin(struct entry *entry, struct specimen_set *set, struct row_names names, uint32_t file, struct problem_list *problems)
+void entry_begin(struct entry *entry, struct specimen_set *set, const struct row_names *names, uint32_t file, struct problem_list *problems)
 {
-    *entry = (struct entry){ .set = set, .names = names, .problems = problems, .file = file, .mix_name = names.mix,
-                             .aggregate = names.aggregate, .fraction = names.aggregate_fraction, .mix = NOT_KNOWN, .batch = NOT_KNOWN };
-    if (names.mix[0])
+    *entry = (struct entry){ .set = set, .names = *names, .problems = problems, .file = file, .mix_name = names->mix,
+                             .aggregate = names->aggregate, .fraction = names->aggregate_fraction, .mix = NOT_KNOWN, .batch = NOT_KNOWN };
+    if (names->mix[0])
         return;
-    name_mix(&names, entry->made_name, sizeof entry->made_name);
-    entry->mix_name = entry->made_name;
+    name_mix(names, set->store->made_name, sizeof set->store->made_name);
+    entry->mix_name = set->store->made_name;
 }

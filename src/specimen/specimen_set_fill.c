@@ -60,7 +60,7 @@ enum status set_enter(struct specimen_set *set, const struct specimen *specimen,
     const struct row_names names = { specimen->path, specimen->line, specimen->id, specimen->mix, specimen->batch, specimen->aggregate,
                                      specimen->aggregate_fraction };
     struct entry entry;
-    entry_begin(&entry, set, names, file, problems);
+    entry_begin(&entry, set, &names, file, problems);
     entry.id_mark = id_mark_of(specimen->id);
     entry_look_up_id(&entry);
     entry_look_up_group(&entry, mixes);
@@ -82,13 +82,14 @@ struct block_part {
     size_t from, n;
 };
 
-static bool fill_numbers(const struct block_part *part, double **to, const struct block_numbers *numbers)
+static bool fill_numbers(const struct block_part *part, double **to, const struct block_numbers *columns, size_t c)
 {
-    if (!*to && (!numbers->used || !set_need_doubles(part->set, to)))
-        return !numbers->used;
-    if (numbers->used)
-        memcpy(*to + part->set->n, numbers->at + part->from, part->n * sizeof **to);
-    for (size_t i = 0; !numbers->used && i < part->n; i++)
+    const bool used = columns->used & (1u << c);
+    if (!*to && (!used || !set_need_doubles(part->set, to)))
+        return !used;
+    if (used)
+        memcpy(*to + part->set->n, columns->at[c] + part->from, part->n * sizeof **to);
+    for (size_t i = 0; !used && i < part->n; i++)
         (*to)[part->set->n + i] = NAN;
     return true;
 }
@@ -108,11 +109,11 @@ static bool fill_columns(const struct block_part *part, size_t first_line, uint3
     struct specimen_set *set = part->set;
     const struct specimen_block *block = part->block;
     const size_t n = set->n, from = part->from;
-    bool good = fill_numbers(part, &set->age_days, &block->age_days) && fill_dates(part);
+    bool good = fill_numbers(part, &set->age_days, &block->age_days, 0) && fill_dates(part);
     for (size_t p = 0; good && p < PROPERTY_COUNT; p++)
-        good = fill_numbers(part, &set->value[p], &block->value[p]);
+        good = fill_numbers(part, &set->value[p], &block->value, p);
     for (size_t f = 0; good && f < FURTHER_COUNT; f++)
-        good = fill_numbers(part, &set->further[f], &block->further[f]);
+        good = fill_numbers(part, &set->further[f], &block->further, f);
     memcpy(set->moisture + n, block->moisture + from, part->n * sizeof *set->moisture);
     memcpy(set->result + n, block->result + from, part->n * sizeof *set->result);
     memcpy(set->flags + n, block->flags + from, part->n * sizeof *set->flags);
@@ -159,7 +160,7 @@ static bool enter_group_rows(struct block_entry *run, size_t g, size_t *i)
     const struct row_names names = { run->first.path, run->first.line + *i, "", group->mix, group->batch, group->aggregate,
                                      group->aggregate_fraction };
     struct entry entry;
-    entry_begin(&entry, set, names, run->file, &run->found);
+    entry_begin(&entry, set, &names, run->file, &run->found);
     entry_look_up_group(&entry, run->mixes);
     for (bool entered = false; *i < end && run->found.n_items == 0; ++*i) {
         if (!run->ids_new && !enter_one_id(run, &entry, *i))

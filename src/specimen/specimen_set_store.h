@@ -59,6 +59,7 @@ struct set_store {
     struct name_block *names; /* of mixes and batches */
     size_t mix_capacity, place_capacity, batch_capacity, kind_capacity, aggregate_capacity, path_capacity;
     struct mix_places *mix_places;
+    char made_name[160];      /* of the mix of the row that is being entered, when it names none */
 };
 
 /* Frees a store and all its names. NULL is fine. */
