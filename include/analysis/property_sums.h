@@ -43,7 +43,7 @@ void property_sums_release(struct property_sums *sums);
 /*
  * Sample of a property that was summed up: of one mix (mix, aggregate SAMPLE_ALL) or of the mixes of an
  * aggregate that have a fraction (aggregate, mix SAMPLE_ALL), without rows:
- * sample->sums and log_sums stand for them. STATUS_MEMORY; STATUS_TOO_FEW
+ * sample->sums and, of an aggregate whose results are all positive, log_sums stand for them. STATUS_MEMORY; STATUS_TOO_FEW
  * without results, with no text: sample_take() says why.
  */
 enum status property_sums_sample(const struct property_sums *sums, enum property property, uint32_t aggregate, uint32_t mix,

@@ -83,6 +83,19 @@ static uint32_t row_state(const struct specimen_set *set, size_t row)
     return moisture * (UINT16_MAX + 1u) + (set->kind ? set->kind[row] : 0);
 }
 
+/* Whether all rows are of one age and state and stand batch by batch, as they mostly do in a file. */
+static bool is_one_group(const struct specimen_set *set, const size_t *row, size_t n)
+{
+    for (size_t i = 1; i < n; i++) {
+        const size_t above = row[i - 1], here = row[i];
+        if (set->batch[here] < set->batch[above] || row_state(set, here) != row_state(set, above))
+            return false;
+        if (set->age_days && !(set->age_days[here] == set->age_days[above]))
+            return false;
+    }
+    return n > 0;
+}
+
 /* Sorts a mix's rows into groups; order then holds them group by group. */
 static size_t walk_group(struct walk *walk, uint32_t mix)
 {
@@ -90,6 +103,10 @@ static size_t walk_group(struct walk *walk, uint32_t mix)
     const struct specimen_set *set = all->set;
     size_t *row = all->order + all->first[mix], n = all->first[mix + 1] - all->first[mix], n_groups = 0;
     struct companion_key *keys = walk->keys;
+    if (is_one_group(set, row, n)) {
+        walk->groups[0] = (struct companion_group){ row, n };
+        return 1;
+    }
     for (size_t i = 0; i < n; i++)
         keys[i] = (struct companion_key){ set->age_days ? set->age_days[row[i]] : NAN,
                                           row_state(set, row[i]), set->batch[row[i]], row[i] };
@@ -141,17 +158,19 @@ void companion_values_take(const struct specimen_set *set, const struct companio
                            enum property property, struct companion_values *values)
 {
     const double *all = set->value[property];
-    uint32_t batch = 0;
-    values->n = values->n_batches = 0;
+    uint32_t batch = UINT32_MAX; /* no batch has this number */
+    size_t n = 0, n_batches = 0;
     for (size_t i = 0; all && i < group->n_rows; i++) {
-        size_t row = group->row[i];
+        const size_t row = group->row[i];
         if (isnan(all[row]))
             continue;
-        if (values->n == 0 || set->batch[row] != batch)
-            values->start[values->n_batches++] = values->n;
+        if (set->batch[row] != batch)
+            values->start[n_batches++] = n;
         batch = set->batch[row];
-        values->value[values->n] = all[row];
-        values->row[values->n++] = row;
+        values->value[n] = all[row];
+        values->row[n++] = row;
     }
-    values->start[values->n_batches] = values->n;
+    values->start[n_batches] = n;
+    values->n = n;
+    values->n_batches = n_batches;
 }

@@ -17,6 +17,7 @@ struct left_out {
     const struct specimen_set *set;
     const struct selection *selection;
     uint8_t *passed;     /* n_mixes a property; an enum passed */
+    size_t n_all;        /* mixes of the property looked at that passed all */
     struct kind_counts kinds;
 };
 
@@ -35,7 +36,7 @@ static enum passed row_passed(const struct row_filter *filter, size_t i)
 }
 
 /* Rows from .. to-1 all come so far; those of a batch are of one mix. */
-static void note_passed(const struct left_out *out, enum property property, const double *value, enum passed here, size_t from, size_t to)
+static void note_passed(struct left_out *out, enum property property, const double *value, enum passed here, size_t from, size_t to)
 {
     const struct specimen_set *set = out->set;
     uint32_t noted = UINT32_MAX;
@@ -44,20 +45,26 @@ static void note_passed(const struct left_out *out, enum property property, cons
             continue;
         noted = set->batch[i];
         uint8_t *best = passed_of(out, property, specimen_set_mix(set, i));
-        if (*best == NO_RESULTS || here > (enum passed)*best)
-            *best = (uint8_t)here;
+        if (*best != NO_RESULTS && here <= (enum passed)*best)
+            continue;
+        *best = (uint8_t)here;
+        out->n_all += here == PASSED_ALL;
+        if (out->n_all == set->n_mixes)
+            return;
     }
 }
 
+/* Ends as soon as every mix has a result that passes all: mostly after a few rows. */
 static void look_at(struct left_out *out, enum property property)
 {
     const struct specimen_set *set = out->set;
+    out->n_all = 0;
     for (size_t mix = 0; mix < set->n_mixes; mix++)
         *passed_of(out, property, mix) = NO_RESULTS;
     if (!set->value[property])
         return;
     const struct row_filter filter = row_filter_of(set, out->selection, property);
-    for (size_t from = 0, to; from < set->n; from = to) {
+    for (size_t from = 0, to; from < set->n && out->n_all < set->n_mixes; from = to) {
         to = rows_alike(set, from);
         note_passed(out, property, filter.value, row_passed(&filter, from), from, to);
     }

@@ -154,13 +154,11 @@ static void count_batches(const struct property_sums *sums, const struct propert
 
 static bool sample_reserve(struct sample *sample)
 {
-    sample->sums.batches = memory_resize(NULL, sample->n_batches, sizeof *sample->sums.batches);
-    sample->log_sums.batches = memory_resize(NULL, sample->n_batches, sizeof *sample->log_sums.batches);
     sample->batch_mix = memory_resize(NULL, sample->n_batches, sizeof *sample->batch_mix);
     sample->batch_of = memory_resize(NULL, sample->n_batches, sizeof *sample->batch_of);
     sample->mix_of = memory_new(sample->n_mixes, sizeof *sample->mix_of);
     sample->mix_x = memory_new(sample->n_mixes, sizeof *sample->mix_x);
-    return sample->sums.batches && sample->log_sums.batches && sample->batch_mix && sample->batch_of && sample->mix_of && sample->mix_x;
+    return sample->batch_mix && sample->batch_of && sample->mix_of && sample->mix_x;
 }
 
 /* How far the sample is filled. */
@@ -169,22 +167,17 @@ struct sample_end { size_t batch, mix; };
 static void take_mix(const struct property_sums *sums, const struct property_batches *batches, uint32_t m, struct sample *sample,
                      struct sample_end *next)
 {
-    const size_t before = next->batch;
+    size_t at = next->batch;
     for (uint32_t k = sums->first[m]; k < sums->first[m + 1]; k++) {
-        const uint32_t b = sums->order[k], n = batches->n[b];
-        if (n == 0)
+        const uint32_t b = sums->order[k];
+        if (batches->n[b] == 0)
             continue;
-        if (next->batch == 0) {
-            sample->sums.shift = batches->mean[b];
-            sample->log_sums.shift = batches->log_mean[b];
-        }
-        sample->sums.batches[next->batch] = (struct mixed_batch){ .mean = batches->mean[b] - sample->sums.shift, .n_rows = n };
-        sample->log_sums.batches[next->batch] = (struct mixed_batch){ .mean = batches->log_mean[b] - sample->log_sums.shift, .n_rows = n };
-        sample->batch_mix[next->batch] = (uint32_t)next->mix;
-        sample->batch_of[next->batch++] = b;
+        sample->batch_mix[at] = (uint32_t)next->mix;
+        sample->batch_of[at++] = b;
     }
-    if (next->batch == before)
+    if (at == next->batch)
         return;
+    next->batch = at;
     const struct property_mix *mix = &batches->mixes[m];
     sample->sums.squares += mix->squares;
     sample->log_sums.squares += mix->log_squares;
@@ -194,13 +187,27 @@ static void take_mix(const struct property_sums *sums, const struct property_bat
     sample->mix_x[next->mix++] = sums->set->mixes[m].aggregate_fraction;
 }
 
+/* The means of the sample's batches, by the set's (mean, n), as a pool. */
+static enum status pool_means(const struct sample *sample, const double *mean, const uint32_t *n, struct mixed_pool *pool)
+{
+    pool->batches = memory_resize(NULL, sample->n_batches, sizeof *pool->batches);
+    if (!pool->batches)
+        return STATUS_MEMORY;
+    pool->shift = mean[sample->batch_of[0]];
+    for (size_t i = 0; i < sample->n_batches; i++) {
+        const uint32_t b = sample->batch_of[i];
+        pool->batches[i] = (struct mixed_batch){ .mean = mean[b] - pool->shift, .n_rows = n[b] };
+    }
+    return mixed_pool_sum_up(pool, sample->batch_mix, sample->n_batches);
+}
+
 enum status property_sums_sample(const struct property_sums *sums, enum property property, uint32_t aggregate, uint32_t mix,
                                  struct sample *sample, struct problem *problem)
 {
     const struct property_batches *batches = &sums->of[property];
     const uint32_t from = mix != SAMPLE_ALL ? mix : 0, to = mix != SAMPLE_ALL ? mix + 1 : (uint32_t)sums->set->n_mixes;
     struct sample_end next = { 0, 0 };
-    *sample = (struct sample){ .summed = true, .positive = true, .no_batch = true };
+    *sample = (struct sample){ .summed = true, .positive = mix == SAMPLE_ALL, .no_batch = true };
     for (uint32_t m = from; m < to; m++)
         if (is_wanted(sums, aggregate, mix, m))
             count_batches(sums, batches, m, sample);
@@ -211,9 +218,9 @@ enum status property_sums_sample(const struct property_sums *sums, enum property
         if (is_wanted(sums, aggregate, mix, m))
             take_mix(sums, batches, m, sample, &next);
     if (status == STATUS_OK)
-        status = mixed_pool_sum_up(&sample->sums, sample->batch_mix, sample->n_batches);
+        status = pool_means(sample, batches->mean, batches->n, &sample->sums);
     if (status == STATUS_OK && sample->positive)
-        status = mixed_pool_sum_up(&sample->log_sums, sample->batch_mix, sample->n_batches);
+        status = pool_means(sample, batches->log_mean, batches->n, &sample->log_sums);
     if (status == STATUS_OK)
         return STATUS_OK;
     sample_release(sample);

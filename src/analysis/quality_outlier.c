@@ -43,50 +43,57 @@ static size_t part_end(const struct family *family, size_t part)
     return family->lone ? family->values->n : family->values->start[part + 1];
 }
 
-static struct centre part_centre(const struct family *family, size_t part)
+static struct centre part_centre(const struct family *family, size_t begin, size_t end)
 {
+    const double *value = family->values->value;
     struct centre centre = { 0, 0 };
-    size_t end = part_end(family, part);
-    for (size_t i = part_begin(family, part); i < end; i++)
+    for (size_t i = begin; i < end; i++)
         if (!family->taken[i]) {
             centre.n++;
-            centre.mean += (family->values->value[i] - centre.mean) / (double)centre.n;
+            centre.mean += (value[i] - centre.mean) / (double)centre.n;
         }
     return centre;
 }
 
 /* What a family comes to: its farthest specimen and the scatter behind it. */
 struct extreme {
-    size_t at, part, n_parts, n_compared;
+    size_t at, part, n_compared;
     double sum_squares, distance; /* distance from the part's mean over sqrt(1 - 1/n) */
     double centre;                /* mean of its part */
     size_t part_n, df;
 };
 
-static struct extreme family_extreme(const struct family *family)
+static void look_at_part(const struct family *family, size_t part, struct extreme *extreme)
 {
-    struct extreme extreme = { .distance = -1 };
-    for (size_t part = 0; part < family_parts(family); part++) {
-        struct centre centre = part_centre(family, part);
-        if (centre.n < 2)
+    const double *value = family->values->value;
+    const size_t begin = part_begin(family, part), end = part_end(family, part);
+    const struct centre centre = part_centre(family, begin, end);
+    if (centre.n < 2)
+        return;
+    const double shrink = sqrt(1 - 1 / (double)centre.n);
+    extreme->df += centre.n - 1;
+    extreme->n_compared += centre.n == 2 ? 1 : centre.n; /* the two of a pair are equally far out */
+    for (size_t i = begin; i < end; i++) {
+        const double error = value[i] - centre.mean;
+        if (family->taken[i])
             continue;
-        const double shrink = sqrt(1 - 1 / (double)centre.n);
-        extreme.df += centre.n - 1;
-        extreme.n_compared += centre.n == 2 ? 1 : centre.n; /* the two of a pair are equally far out */
-        for (size_t i = part_begin(family, part); i < part_end(family, part); i++) {
-            const double error = family->values->value[i] - centre.mean;
-            if (family->taken[i])
-                continue;
-            extreme.sum_squares += error * error;
-            if (fabs(error) / shrink > extreme.distance) {
-                extreme.distance = fabs(error) / shrink;
-                extreme.at = i;
-                extreme.part = part;
-                extreme.centre = centre.mean;
-                extreme.part_n = centre.n;
-            }
+        extreme->sum_squares += error * error;
+        if (fabs(error) / shrink > extreme->distance) {
+            extreme->distance = fabs(error) / shrink;
+            extreme->at = i;
+            extreme->part = part;
+            extreme->centre = centre.mean;
+            extreme->part_n = centre.n;
         }
     }
+}
+
+static struct extreme family_extreme(const struct family *family)
+{
+    const size_t n_parts = family_parts(family);
+    struct extreme extreme = { .distance = -1 };
+    for (size_t part = 0; part < n_parts; part++)
+        look_at_part(family, part, &extreme);
     return extreme;
 }
 
@@ -175,7 +182,6 @@ static enum status name_extreme(struct quality_run *run, enum property property,
 enum status quality_flag_outliers(struct quality_run *run, enum property property, uint32_t mix, double alpha)
 {
     const struct family family = { &run->values, run->taken, has_single_batches(&run->values) };
-    const double step = family_step(&family, property);
     size_t most = run->values.n / SPECIMENS_PER_OUTLIER;
     enum status status = STATUS_OK;
     most = most < 1 ? 1 : most > MOST_OUTLIERS ? MOST_OUTLIERS : most;
@@ -186,7 +192,7 @@ enum status quality_flag_outliers(struct quality_run *run, enum property propert
         if (extreme.df < OUTLIER_LEAST_DF)
             break;
         const double value = run->values.value[extreme.at], p = extreme_p(&extreme);
-        if (p > alpha || fabs(value - mean_of_others(&extreme, value)) < 2 * step)
+        if (p > alpha || fabs(value - mean_of_others(&extreme, value)) < 2 * family_step(&family, property))
             break;
         status = name_extreme(run, property, mix, &family, &extreme, p);
     }

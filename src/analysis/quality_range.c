@@ -41,6 +41,28 @@ static double density_of(const struct specimen_set *set, const size_t *rows, siz
     return known > 0 ? mean : NAN;
 }
 
+/* Whether the mean density of these rows lies where no limits are established; with no row below it need not be worked out. */
+static bool is_too_light(const struct specimen_set *set, const size_t *rows, size_t n)
+{
+    const double *density = set->value[PROPERTY_DENSITY];
+    for (size_t i = 0; density && i < n; i++)
+        if (density[rows[i]] < QUALITY_LEAST_DENSITY_KG_M3)
+            return density_of(set, rows, n) < QUALITY_LEAST_DENSITY_KG_M3;
+    return false;
+}
+
+/* Whether the range lies so far below the limit that the last digits of the mean cannot matter. */
+static bool is_plainly_narrow(const double *values, size_t n, double limit_pct)
+{
+    double least = values[0], most = values[0], sum = values[0];
+    for (size_t i = 1; i < n; i++) {
+        least = values[i] < least ? values[i] : least;
+        most = values[i] > most ? values[i] : most;
+        sum += values[i];
+    }
+    return least > 0 && 100 * (most - least) * (double)n < 0.999 * limit_pct * sum;
+}
+
 static enum status name_batch(struct quality_run *run, const struct quality_finding *finding, size_t begin, size_t end)
 {
     for (size_t i = begin; i < end; i++)
@@ -61,19 +83,21 @@ static enum status judge_batch(struct quality_run *run, enum property property, 
 {
     const struct companion_values *values = &run->values;
     struct quality_range_count *count = &run->findings->range[property];
-    const struct summary summary = summary_of(values->value + begin, end - begin);
-    struct quality_finding finding = {
-        .kind = QUALITY_RANGE_WIDE, .property = property, .row = values->row[begin], .mix = mix,
-        .batch = run->set->batch[values->row[begin]], .value = 100 * summary.range / summary.mean,
-        .companions_mean = summary.mean, .p = NAN, .n = summary.n,
-    };
-    if (density_of(run->set, values->row + begin, end - begin) < QUALITY_LEAST_DENSITY_KG_M3) {
+    if (is_too_light(run->set, values->row + begin, end - begin)) {
         count->n_not_established++;
         return STATUS_OK;
     }
-    finding.limit_pct = range_limit(run, property, summary.n);
     count->n_batches++;
-    if (!(finding.value > finding.limit_pct))
+    const double limit_pct = range_limit(run, property, end - begin);
+    if (is_plainly_narrow(values->value + begin, end - begin, limit_pct))
+        return STATUS_OK;
+    const struct summary summary = summary_of(values->value + begin, end - begin);
+    const struct quality_finding finding = {
+        .kind = QUALITY_RANGE_WIDE, .property = property, .row = values->row[begin], .mix = mix,
+        .batch = run->set->batch[values->row[begin]], .value = 100 * summary.range / summary.mean,
+        .companions_mean = summary.mean, .p = NAN, .n = summary.n, .limit_pct = limit_pct,
+    };
+    if (!(finding.value > limit_pct))
         return STATUS_OK;
     count->n_wide++;
     return name_batch(run, &finding, begin, end);

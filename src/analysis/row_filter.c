@@ -66,12 +66,35 @@ bool row_filter_passes(const struct row_filter *filter, size_t i)
     return row_filter_age(filter, i) && row_filter_moisture(filter, i) && row_filter_kind(filter, i);
 }
 
+#define STRIDE 64 /* rows compared at once */
+
+static bool row_like_above(const struct specimen_set *set, size_t i)
+{
+    return set->moisture[i] == set->moisture[i - 1] && (!set->kind || set->kind[i] == set->kind[i - 1])
+        && (!set->age_days || set->age_days[i] == set->age_days[i - 1]);
+}
+
+/* Whether a column holds in STRIDE rows what it holds in the row above them. */
+static bool column_like_above(const void *column, size_t size, size_t i)
+{
+    const char *first = (const char *)column + i * size;
+    return memcmp(first, first - size, STRIDE * size) == 0;
+}
+
+/* Whether STRIDE rows are as the row above them. */
+static bool stride_like_above(const struct specimen_set *set, size_t i)
+{
+    return column_like_above(set->moisture, sizeof *set->moisture, i)
+        && (!set->kind || column_like_above(set->kind, sizeof *set->kind, i))
+        && (!set->age_days || column_like_above(set->age_days, sizeof *set->age_days, i));
+}
+
 size_t rows_alike(const struct specimen_set *set, size_t from)
 {
     size_t to = from + 1;
-    while (to < set->n && set->moisture[to] == set->moisture[from] && (!set->kind || set->kind[to] == set->kind[from])
-           && (!set->age_days || set->age_days[to] == set->age_days[from]))
-        to++;
+    for (; to < set->n && row_like_above(set, to); to++)
+        while ((to - from) % STRIDE == 0 && to + STRIDE < set->n && stride_like_above(set, to + 1))
+            to += STRIDE;
     return to;
 }
 

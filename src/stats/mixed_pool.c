@@ -36,10 +36,10 @@ struct cell_chains {
 
 static size_t count_designs(const uint32_t *batch_design, size_t n_batches)
 {
-    size_t n = 0;
+    uint32_t last = 0;
     for (size_t b = 0; b < n_batches; b++)
-        n = batch_design[b] >= n ? (size_t)batch_design[b] + 1 : n;
-    return n;
+        last = batch_design[b] > last ? batch_design[b] : last;
+    return (size_t)last + 1;
 }
 
 static bool make_room(struct cell_chains *chains)
@@ -57,43 +57,52 @@ static bool make_room(struct cell_chains *chains)
     return true;
 }
 
-/* Finds or adds the cell of a batch. */
-static bool find_cell(struct cell_chains *chains, size_t design, struct mixed_batch *batch)
+/* Finds or adds the cell of batches of a design that have so many rows. */
+static bool find_cell(struct cell_chains *chains, size_t design, uint32_t n_rows, uint32_t *cell)
 {
     struct mixed_pool *pool = chains->pool;
     /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference): a design that has a cell has its link */
     for (uint32_t i = chains->first[design]; i > 0; i = chains->next[i - 1]) {
-        batch->cell = i - 1;
-        if (pool->cells[i - 1].n_rows == batch->n_rows)
+        *cell = i - 1;
+        if (pool->cells[i - 1].n_rows == n_rows)
             return true;
     }
     if (pool->n_cells == chains->room && !make_room(chains))
         return false;
-    batch->cell = (uint32_t)pool->n_cells++;
-    pool->cells[batch->cell] = (struct mixed_cell){ .design = design, .n_rows = batch->n_rows };
+    *cell = (uint32_t)pool->n_cells++;
+    pool->cells[*cell] = (struct mixed_cell){ .design = design, .n_rows = n_rows };
     /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference): there is room for it, or some was made */
-    chains->next[batch->cell] = chains->first[design];
-    chains->first[design] = batch->cell + 1;
+    chains->next[*cell] = chains->first[design];
+    chains->first[design] = *cell + 1;
     return true;
 }
 
-/* Moves the mean of the batch's cell by its mean. */
-static void add_to_cell(struct mixed_pool *pool, const struct mixed_batch *batch)
+/* Adds the first of n batches and those after it that are of the same cell, as most are; returns how many. */
+static size_t add_alike(struct mixed_cell *cell, uint32_t number, struct mixed_batch *batches, const uint32_t *batch_design, size_t n)
 {
-    struct mixed_cell *cell = &pool->cells[batch->cell];
-    cell->squares += mean_move(&cell->mean, batch->mean, ++cell->n_batches);
+    struct mixed_cell sum = *cell;
+    const uint32_t n_rows = batches[0].n_rows, design = batch_design[0];
+    size_t b = 0;
+    for (; b < n && batches[b].n_rows == n_rows && batch_design[b] == design; b++) {
+        batches[b].cell = number;
+        sum.squares += mean_move(&sum.mean, batches[b].mean, ++sum.n_batches);
+    }
+    *cell = sum;
+    return b;
 }
 
 enum status mixed_pool_sum_up(struct mixed_pool *pool, const uint32_t *batch_design, size_t n_batches)
 {
     struct cell_chains chains = { .pool = pool, .first = memory_new(count_designs(batch_design, n_batches), sizeof *chains.first) };
     bool found = chains.first;
-    for (size_t b = 0; found && b < n_batches; b++) {
+    for (size_t b = 0, n; found && b < n_batches; b += n) {
+        uint32_t cell;
+        n = 1;
         if (pool->batches[b].n_rows == 0)
             continue;
-        found = find_cell(&chains, batch_design[b], &pool->batches[b]);
+        found = find_cell(&chains, batch_design[b], pool->batches[b].n_rows, &cell);
         if (found)
-            add_to_cell(pool, &pool->batches[b]);
+            n = add_alike(&pool->cells[cell], cell, &pool->batches[b], &batch_design[b], n_batches - b);
     }
     memory_free(chains.first);
     memory_free(chains.next);
