@@ -314,7 +314,7 @@ enum status specimen_set_read(const char *const *paths, size_t n_paths,
     return status;
 }
 
-/* Mixes without aggregate are of the aggregate "all"; then everything is counted. */
+/* Mixes without aggregate are of the aggregate "all"; then the batches are counted. */
 bool set_finish(struct specimen_set *set)
 {
     struct set_store *store = set->store;
@@ -329,7 +329,5 @@ bool set_finish(struct specimen_set *set)
     }
     for (size_t i = 0; i < set->n_batches; i++)
         set->mixes[set->batches[i].mix].n_batches++;
-    for (size_t i = 0; i < set->n; i++)
-        set->mixes[specimen_set_mix(set, i)].n_specimens++;
     return true;
 }

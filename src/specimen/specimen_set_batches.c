@@ -123,17 +123,16 @@ static bool assume_untold(struct specimen_set *set, bool *file_tells, struct pro
 
 bool set_assume_batches(struct specimen_set *set, struct problem_list *problems)
 {
+    size_t n_untold = 0;
+    for (size_t i = 0; i < set->n; i++)
+        n_untold += (set->flags[i] & FLAG_NO_BATCH) != 0;
+    set->has_batch_column = set->has_batch_column && (n_untold < set->n || set->n == 0);
+    if (n_untold == 0 || n_untold == set->n)
+        return true;
     bool *file_tells = memory_new(set->n_paths, sizeof *file_tells);
-    bool good = file_tells, tells = false, untold = false;
-    for (size_t i = 0; good && i < set->n; i++) {
-        const bool told = set->batches[set->batch[i]].name[0];
-        file_tells[specimen_set_file(set, i)] |= told;
-        tells = tells || told;
-        untold = untold || !told;
-    }
-    set->has_batch_column = set->has_batch_column && (tells || set->n == 0);
-    if (good && tells && untold)
-        good = assume_untold(set, file_tells, problems);
+    for (size_t i = 0; file_tells && i < set->n; i++)
+        file_tells[specimen_set_file(set, i)] |= !(set->flags[i] & FLAG_NO_BATCH);
+    const bool good = file_tells && assume_untold(set, file_tells, problems);
     memory_free(file_tells);
     return good;
 }

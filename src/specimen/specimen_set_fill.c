@@ -34,6 +34,7 @@ static bool need_columns(struct specimen_set *set, const struct specimen *specim
 static void fill_row(struct specimen_set *set, const struct specimen *specimen, const struct entry *entry)
 {
     size_t i = set->n++;
+    set->mixes[entry->mix].n_specimens++;
     set->batch[i] = entry->batch;
     set->line[i] = (uint32_t)specimen->line;
     if (set->file)
@@ -159,19 +160,22 @@ static bool enter_group_rows(struct block_entry *run, size_t g, size_t *i)
     const size_t end = g + 1 < run->block->n_groups ? group[1].first : run->block->n;
     const struct row_names names = { run->first.path, run->first.line + *i, "", group->mix, group->batch, group->aggregate,
                                      group->aggregate_fraction };
+    const size_t n_before = set->n;
     struct entry entry;
     entry_begin(&entry, set, &names, run->file, &run->found);
     entry_look_up_group(&entry, run->mixes);
-    for (bool entered = false; *i < end && run->found.n_items == 0; ++*i) {
+    for (; *i < end && run->found.n_items == 0; ++*i) {
         if (!run->ids_new && !enter_one_id(run, &entry, *i))
             return false;
         if (run->found.n_items > 0)
-            return true;
-        if (!entered && !(entered = entry_enter_group(&entry, group->kind)))
+            break;
+        if (set->n == n_before && !entry_enter_group(&entry, group->kind))
             return false;
         set->batch[set->n] = entry.batch;
         set->kind[set->n++] = (uint16_t)entry.kind;
     }
+    if (set->n > n_before)
+        set->mixes[entry.mix].n_specimens += (uint32_t)(set->n - n_before);
     return true;
 }
 

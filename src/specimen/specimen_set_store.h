@@ -107,7 +107,7 @@ bool set_assume_batches(struct specimen_set *set, struct problem_list *problems)
 /* Index of a kind, added when new, or NOT_KNOWN when there is no room. */
 uint32_t set_kind(struct specimen_set *set, struct specimen_kind kind);
 
-/* Drops look-up tables, settles mixes without aggregate, counts batches and specimens. False when memory is out. */
+/* Drops look-up tables, settles mixes without aggregate, counts batches. False when memory is out. */
 bool set_finish(struct specimen_set *set);
 
 /* A copy that stays where it is as long as the set; NULL when memory is out. */
