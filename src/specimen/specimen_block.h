@@ -4,10 +4,13 @@
 #include "specimen/specimen_set_store.h"
 
 /* Columns of numbers, NaN where a row has none; a bit of `used` for each that some row has one in, the others hold nothing. */
+#define BLOCK_COLUMNS 6
 struct block_numbers {
     unsigned used;
-    double at[(int)PROPERTY_COUNT > (int)FURTHER_COUNT ? PROPERTY_COUNT : FURTHER_COUNT][STRETCH_ROWS_MOST];
+    double at[BLOCK_COLUMNS][STRETCH_ROWS_MOST];
 };
+_Static_assert(PROPERTY_COUNT <= BLOCK_COLUMNS, "properties have a column each");
+_Static_assert(FURTHER_COUNT <= BLOCK_COLUMNS, "and so have further results");
 
 /* Rows that follow one another and share what they are of. */
 struct block_group {
