@@ -1,4 +1,5 @@
 #include "base/number.h"
+#include "base/number_plain.h"
 
 #include <ctype.h>
 #include <locale.h>
@@ -14,9 +15,8 @@ double strtod_l(const char *text, char **end, locale_t locale);
 #define NUMBER_LONGEST 1000
 #define MANTISSA_EXACT 9007199254740992u /* 2^53: whole numbers up to here are exact in a double */
 #define POWER_EXACT 22                   /* 10^22 is the largest power of ten exact in a double */
-#define PLAIN_LONGEST 15                 /* so many digits are below 2^53 */
 
-static const double powers_of_ten[] = { 1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
+const double number_powers_of_ten[] = { 1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
                                         1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22 };
 
 /* A number taken apart by the grammar. */
@@ -91,29 +91,8 @@ static bool decimal_fast(const struct decimal *decimal, double *value)
     if (!decimal->mantissa_fits || decimal->exponent < -POWER_EXACT || decimal->exponent > POWER_EXACT)
         return false;
     double magnitude = (double)decimal->mantissa;
-    magnitude = decimal->exponent < 0 ? magnitude / powers_of_ten[-decimal->exponent] : magnitude * powers_of_ten[decimal->exponent];
+    magnitude = decimal->exponent < 0 ? magnitude / number_powers_of_ten[-decimal->exponent] : magnitude * number_powers_of_ten[decimal->exponent];
     *value = decimal->negative ? -magnitude : magnitude;
-    return true;
-}
-
-/* Nearly every number of a file: a few digits, perhaps a mark among them. False for all else. Exact for the same reason. */
-static bool take_plain(const char *bytes, size_t length, char mark, double *value)
-{
-    uint64_t mantissa = 0;
-    size_t marked = length; /* where the mark stands */
-    if (length > PLAIN_LONGEST)
-        return false;
-    for (size_t i = 0; i < length; i++) {
-        if (is_digit(bytes[i]))
-            mantissa = mantissa * 10 + (uint64_t)(bytes[i] - '0');
-        else if (bytes[i] == mark && marked == length)
-            marked = i;
-        else
-            return false;
-    }
-    if (length <= (marked < length)) /* no digit */
-        return false;
-    *value = marked == length ? (double)mantissa : (double)mantissa / powers_of_ten[length - marked - 1];
     return true;
 }
 
@@ -325,7 +304,7 @@ static const char *parse_any(const char *bytes, size_t length, char mark, double
 const char *number_parse(const char *bytes, size_t length, char decimal_mark, double *value)
 {
     const char mark = decimal_mark == ',' ? ',' : '.';
-    return take_plain(bytes, length, mark, value) ? NULL : parse_any(bytes, length, mark, value);
+    return number_plain(bytes, length, mark, value) ? NULL : parse_any(bytes, length, mark, value);
 }
 
 void number_complain(const char *wrong, const char *typed, char *out, size_t size)

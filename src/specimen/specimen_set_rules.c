@@ -1,6 +1,7 @@
 #include "specimen/specimen_fields.h"
 #include "specimen/specimen_set_store.h"
 
+#include "base/number_plain.h"
 #include "base/utf8.h"
 #include "ingest/journal.h"
 
@@ -98,12 +99,30 @@ size_t specimen_rule_index(const char *name)
     return i;
 }
 
+static enum typed_unit typed_kind(const struct unit *units)
+{
+    static const struct unit *const kinds[TYPED_COUNT] = {
+        [TYPED_LENGTH] = units_length, [TYPED_MASS] = units_mass, [TYPED_FORCE] = units_force,
+        [TYPED_DENSITY] = units_density, [TYPED_STRESS] = units_stress,
+    };
+    unsigned kind = 0;
+    while (kind < TYPED_COUNT && kinds[kind] != units)
+        kind++;
+    return (enum typed_unit)kind;
+}
+
+static struct active_rule active_rule_of(size_t rule, const struct column_binding *binding)
+{
+    return (struct active_rule){ binding, (size_t)binding->index, specimen_fields[rule].offset, specimen_fields[rule].kind,
+                                 typed_kind(specimen_rules[rule].units), binding->unit ? binding->unit->factor : 1 };
+}
+
 size_t specimen_active_rules(const struct column_binding *bindings, struct active_rule *active)
 {
     size_t n = 0;
     for (size_t i = 0; i < n_specimen_rules; i++)
         if (bindings[i].index >= 0 && specimen_fields[i].kind != FIELD_IGNORED)
-            active[n++] = (struct active_rule){ (uint16_t)i, (uint16_t)bindings[i].index };
+            active[n++] = active_rule_of(i, &bindings[i]);
     return n;
 }
 
@@ -174,66 +193,84 @@ static bool take_word(struct specimen *specimen, enum field_kind kind, const str
     return known || is_missing(word) || unknown_word(row, binding, word, kind, problems);
 }
 
-/* Fields are reached by offset; memcpy keeps that free of aliasing. */
-static void put_field(struct specimen *specimen, const struct specimen_field *field, const void *value, size_t size)
-{
-    memcpy((char *)specimen + field->offset, value, size);
-}
-
 void specimen_note_unit(struct specimen *specimen, const struct unit *units, const struct unit *typed)
 {
-    static const struct unit *const kinds[TYPED_COUNT] = {
-        [TYPED_LENGTH] = units_length, [TYPED_MASS] = units_mass, [TYPED_FORCE] = units_force,
-        [TYPED_DENSITY] = units_density, [TYPED_STRESS] = units_stress,
-    };
-    for (size_t kind = 0; units && kind < TYPED_COUNT; kind++)
-        if (kinds[kind] == units) {
-            specimen->typed[kind] = typed;
-            return;
-        }
+    const enum typed_unit kind = typed_kind(units);
+    if (kind < TYPED_COUNT)
+        specimen->typed[kind] = typed;
+}
+
+/* Fields are reached by offset; memcpy keeps that free of aliasing. */
+static inline void put_field(struct specimen *specimen, const struct active_rule *rule, const void *value, size_t size)
+{
+    memcpy((char *)specimen + rule->offset, value, size);
+}
+
+static inline bool take_number(struct specimen *specimen, const struct active_rule *rule, const struct row *row,
+                               const struct dialect *dialect, struct problem_list *problems)
+{
+    const struct cell *cell = &row->cells[rule->column];
+    bool good = true;
+    double number;
+    if (number_plain(cell->text, cell->length, dialect->decimal_mark, &number))
+        number *= rule->factor;
+    else
+        good = cell_number(row, rule->binding, dialect, &number, problems);
+    put_field(specimen, rule, &number, sizeof number);
+    if (!isnan(number) && rule->typed < TYPED_COUNT)
+        specimen->typed[rule->typed] = rule->binding->unit;
+    return good;
+}
+
+static bool take_date(struct specimen *specimen, const struct active_rule *rule, const struct row *row, struct problem_list *problems)
+{
+    long days;
+    const bool good = cell_date(row, rule->binding, &days, problems);
+    put_field(specimen, rule, &days, sizeof days);
+    return good;
+}
+
+static inline bool take_cell(struct specimen *specimen, const struct active_rule *rule, const struct row *row,
+                             const struct dialect *dialect, struct problem_list *problems)
+{
+    switch (rule->kind) {
+    case FIELD_NUMBER:
+        return take_number(specimen, rule, row, dialect, problems);
+    case FIELD_TEXT:
+        put_field(specimen, rule, &row->cells[rule->column].text, sizeof row->cells->text);
+        return true;
+    case FIELD_DATE:
+        return take_date(specimen, rule, row, problems);
+    case FIELD_IGNORED:
+        return true;
+    default:
+        return take_word(specimen, (enum field_kind)rule->kind, row, rule->binding, problems);
+    }
+}
+
+static bool take_cells(struct specimen *specimen, const struct row *row, const struct active_rule *active, size_t n_active,
+                       const struct dialect *dialect, struct problem_list *problems)
+{
+    bool good = true;
+    for (const struct active_rule *rule = active; rule < active + n_active; rule++)
+        if (!row->cells[rule->column].as_above && !take_cell(specimen, rule, row, dialect, problems))
+            good = false;
+    return good;
 }
 
 bool specimen_take_field(struct specimen *specimen, size_t rule, const struct row *row, const struct column_binding *binding,
                          const struct dialect *dialect, struct problem_list *problems)
 {
-    const struct specimen_field *field = &specimen_fields[rule];
-    double number;
-    long days;
-    const char *text;
-    bool good = true;
-    switch (field->kind) {
-    case FIELD_NUMBER:
-        good = cell_number(row, binding, dialect, &number, problems);
-        put_field(specimen, field, &number, sizeof number);
-        if (!isnan(number))
-            specimen_note_unit(specimen, specimen_rules[rule].units, binding->unit);
-        return good;
-    case FIELD_DATE:
-        good = cell_date(row, binding, &days, problems);
-        put_field(specimen, field, &days, sizeof days);
-        return good;
-    case FIELD_TEXT:
-        text = cell_text(row, binding);
-        put_field(specimen, field, &text, sizeof text);
-        return true;
-    case FIELD_IGNORED:
-        return true;
-    default:
-        return take_word(specimen, field->kind, row, binding, problems);
-    }
+    const struct active_rule active = active_rule_of(rule, binding);
+    return take_cells(specimen, row, &active, 1, dialect, problems);
 }
 
 bool specimen_take_row(struct specimen *specimen, const struct row *row, const struct column_binding *bindings,
                        const struct active_rule *active, size_t n_active, const struct dialect *dialect,
                        struct problem_list *problems)
 {
-    bool good = !row->has_breaks || row_check_breaks(row, specimen_rules, n_specimen_rules, bindings, problems);
+    const bool unbroken = !row->has_breaks || row_check_breaks(row, specimen_rules, n_specimen_rules, bindings, problems);
     specimen->path = row->path;
     specimen->line = row->line;
-    for (size_t i = 0; i < n_active; i++) {
-        const size_t rule = active[i].rule;
-        if (!row->cells[active[i].column].as_above)
-            good = specimen_take_field(specimen, rule, row, &bindings[rule], dialect, problems) && good;
-    }
-    return good;
+    return take_cells(specimen, row, active, n_active, dialect, problems) && unbroken;
 }

@@ -186,8 +186,13 @@ void set_aside_release(struct set_aside *aside);
 
 /* ---- columns to fields (specimen_set_rules.c) ---- */
 
+/* A column that fills a field of its specimens: what its cells need, found once for a file. */
 struct active_rule {
-    uint16_t rule, column;
+    const struct column_binding *binding;
+    size_t column, offset; /* of the cell in its row, of the field in struct specimen */
+    unsigned kind;         /* enum field_kind */
+    unsigned typed;        /* enum typed_unit of its numbers; TYPED_COUNT: of none of these kinds */
+    double factor;         /* of its unit */
 };
 
 /*
@@ -198,7 +203,7 @@ bool specimen_take_row(struct specimen *specimen, const struct row *row, const s
                        const struct active_rule *active, size_t n_active, const struct dialect *dialect,
                        struct problem_list *problems);
 
-/* Rules bound in this file; returns how many. */
+/* Rules bound in this file; returns how many. The bindings must stay where they are. */
 size_t specimen_active_rules(const struct column_binding *bindings, struct active_rule *active);
 
 /* Whether some bound column measures something. */
