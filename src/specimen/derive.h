@@ -3,6 +3,7 @@
 
 #include "specimen/specimen.h"
 
+#include <math.h>
 #include <stdbool.h>
 #include <stddef.h>
 #include <string.h>
@@ -15,6 +16,7 @@ struct derivation {
     enum loading loading; /* as given, or the usual one for the shape */
     double length_mm, width_mm, height_mm; /* a cube's missing sides filled in */
     unsigned ready;       /* bit per property: given ready and not computed */
+    unsigned known;       /* bit per property: has a value, ready or computed */
     bool ordinary;        /* every measure that is given is plausible, so there is nothing to say about any by itself */
 };
 
@@ -44,22 +46,39 @@ static inline double measure_value(const struct specimen *specimen, const struct
 #define SHOWN_SIZE 48
 const char *show_with_unit(double value, const char *unit, char out[SHOWN_SIZE]);
 
+/* What is left of derivation_settle when the value is infinite or was given ready. */
+void derivation_settle_odd(struct derivation *run, enum property property, double computed, const char *column);
+
 /*
  * Takes a computed property: out of range, or unlike the ready value, is an
  * error. NaN is nothing computed. column is the measurement to blame.
  */
-void derivation_settle(struct derivation *run, enum property property, double computed, const char *column);
+static inline void derivation_settle(struct derivation *run, enum property property, double computed, const char *column)
+{
+    double *value = &run->specimen->value[property];
+    if (isfinite(computed) && isnan(*value)) {
+        *value = computed;
+        run->known |= 1u << property;
+    } else if (!isnan(computed))
+        derivation_settle_odd(run, property, computed, column);
+}
+
+/* Adds the error that a value which `purpose` needs is missing. False. */
+bool derivation_lacks(struct derivation *run, const char *column, const char *purpose);
 
 /* Adds an error when a value that `purpose` needs is absent. True when it is there. */
-bool derivation_needs(struct derivation *run, double value, const char *column, const char *purpose);
+static inline bool derivation_needs(struct derivation *run, double value, const char *column, const char *purpose)
+{
+    return !isnan(value) || derivation_lacks(run, column, purpose);
+}
 
-void find_impossible(struct derivation *run);     /* errors that lie in single values and pairs of masses */
+void find_impossible(struct derivation *run);       /* errors that lie in single values and pairs of masses */
 void derive_age(struct derivation *run);
 void derive_absorption(struct derivation *run);
 void derive_density(struct derivation *run);
-void derive_further(struct derivation *run);      /* after density: a ready oven-dry one is taken over */
-void derive_strength(struct derivation *run);     /* after density: the length correction asks for it */
-void find_doubtful_measures(struct derivation *run);
+void derive_further(struct derivation *run);        /* after density: a ready oven-dry one is taken over */
+void derive_strength(struct derivation *run);       /* after density: the length correction asks for it */
+void find_doubtful_measures(struct derivation *run); /* only where they are not all ordinary */
 void find_doubtful_results(struct derivation *run); /* only where no error was found */
 void find_doubtful_further(struct derivation *run); /* likewise */
 

@@ -53,12 +53,9 @@ static const char *column_behind(const struct specimen *specimen, enum property 
     return property == PROPERTY_VOIDS ? "mass_boiled" : "break_load";
 }
 
-static void doubt_property(struct derivation *run, enum property property)
+static void doubt_property(struct derivation *run, enum property property, double value)
 {
     const struct specimen *specimen = run->specimen;
-    const double value = specimen->value[property];
-    if (property_plausible(property, value))
-        return;
     const struct property_row *row = property_row(property);
     const bool computed = !(run->ready & (1u << property));
     char shown[SHOWN_SIZE], question[200];
@@ -77,11 +74,18 @@ static void doubt_property(struct derivation *run, enum property property)
                          "'%s' is not likely: %s", shown, question);
 }
 
+static void judge_property(struct derivation *run, enum property property)
+{
+    const double value = run->specimen->value[property];
+    if (!property_plausible(property, value))
+        doubt_property(run, property, value);
+}
+
 void find_doubtful_measures(struct derivation *run)
 {
     const struct specimen *specimen = run->specimen;
     char shown[SHOWN_SIZE];
-    for (size_t i = 0; !run->ordinary && i < n_specimen_measures; i++) {
+    for (size_t i = 0; i < n_specimen_measures; i++) {
         const struct measure *measure = &specimen_measures[i];
         const double value = measure_value(specimen, measure);
         if (!(value > 0) || (value >= measure->least && value <= measure->most))
@@ -147,9 +151,8 @@ static void doubt_volumes(struct derivation *run)
 
 void find_doubtful_results(struct derivation *run)
 {
-    for (unsigned i = 0; i < PROPERTY_COUNT; i++)
-        if (!isnan(run->specimen->value[i]))
-            doubt_property(run, (enum property)i);
+    for (unsigned left = run->known; left != 0; left &= left - 1)
+        judge_property(run, (enum property)__builtin_ctz(left));
     doubt_cube_sides(run);
     doubt_masses(run);
     doubt_volumes(run);

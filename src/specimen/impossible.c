@@ -22,6 +22,12 @@ static void check_measure(struct derivation *run, const struct measure *measure)
                      measure->zero_allowed ? "negative" : "not above zero", advice);
 }
 
+static void check_measures(struct derivation *run)
+{
+    for (size_t i = 0; i < n_specimen_measures; i++)
+        check_measure(run, &specimen_measures[i]);
+}
+
 static void check_ready(struct derivation *run, enum property property)
 {
     const struct property_row *row = property_row(property);
@@ -91,11 +97,10 @@ static void check_sizes_together(struct derivation *run)
 void find_impossible(struct derivation *run)
 {
     const struct specimen *specimen = run->specimen;
-    for (size_t i = 0; !run->ordinary && i < n_specimen_measures; i++)
-        check_measure(run, &specimen_measures[i]);
-    for (unsigned i = 0; i < PROPERTY_COUNT; i++)
-        if (run->ready & 1u << i)
-            check_ready(run, (enum property)i);
+    if (!run->ordinary)
+        check_measures(run);
+    for (unsigned left = run->ready; left != 0; left &= left - 1)
+        check_ready(run, (enum property)__builtin_ctz(left));
     check_fraction(run);
     if (!isnan(specimen->mass_oven_dry_kg)) {
         check_above_dry(run, specimen->mass_kg, "mass", SAME_MASS_PCT);

@@ -9,9 +9,7 @@
 #define CAUSE 80
 
 /* What concrete can be. A value outside is asked about, never altered. */
-static const struct {
-    double least, most;
-} plausible[PROPERTY_COUNT] = {
+const struct property_range property_ranges[PROPERTY_COUNT] = {
     [PROPERTY_DENSITY] = {150, 3500},
     [PROPERTY_COMPRESSIVE_STRENGTH] = {0.01, 150},
     [PROPERTY_FLEXURAL_STRENGTH] = {0.01, 50},
@@ -19,11 +17,6 @@ static const struct {
     [PROPERTY_ABSORPTION] = {0.5, 200},
     [PROPERTY_VOIDS] = {1, 95},
 };
-
-bool property_plausible(enum property property, double value)
-{
-    return value >= plausible[property].least && value <= plausible[property].most;
-}
 
 /* A measured quantity that a result rests on: the units it is mistaken for, likeliest first. */
 struct quantity_kind {

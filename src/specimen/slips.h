@@ -6,8 +6,16 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* Whether concrete can have this value. docs/methods/plausibility.md */
-bool property_plausible(enum property property, double value);
+/* What concrete can be, by its properties. docs/methods/plausibility.md */
+extern const struct property_range {
+    double least, most;
+} property_ranges[PROPERTY_COUNT];
+
+/* Whether concrete can have this value. */
+static inline bool property_plausible(enum property property, double value)
+{
+    return value >= property_ranges[property].least && value <= property_ranges[property].most;
+}
 
 /*
  * What would explain an implausible density or strength that was computed: a slip in the mass or load and one in the sizes, each
