@@ -145,8 +145,10 @@ static inline bool repeats(const struct cell *above, const char *start, char sep
     const size_t length = above->length;
     if (start[length] != separator)
         return false;
-    if (length > 8)
+    if (length > 16)
         return memcmp(start, above->text, length) == 0;
+    if (length > 8) /* the first eight and the last eight overlap */
+        return eight_bytes(start) == eight_bytes(above->text) && eight_bytes(start + length - 8) == eight_bytes(above->text + length - 8);
     return ((eight_bytes(start) ^ eight_bytes(above->text)) & first[length]) == 0;
 }
 

@@ -16,10 +16,10 @@ struct row_names {
  * begin, look_up_id, look_up_group; and if nothing stands against it (clash), enter_group and enter_id.
  */
 struct entry {
-    struct specimen_set *set;
-    struct row_names names;
+    struct specimen_set *set;         /* these three by whoever makes it, the others by those calls */
     struct problem_list *problems;
     uint32_t file;
+    struct row_names names;
     const char *mix_name, *aggregate; /* aggregate "" = not given */
     double fraction;
     uint32_t mix, batch;              /* NOT_KNOWN = new */
@@ -30,8 +30,8 @@ struct entry {
     bool clash;
 };
 
-/* The entry borrows the names; that of a mix which is not named is made up, and stays until the next one begins. */
-void entry_begin(struct entry *entry, struct specimen_set *set, const struct row_names *names, uint32_t file, struct problem_list *problems);
+/* Begins anew. The entry borrows the names; that of a mix which is not named is made up, and stays until the next one begins. */
+void entry_begin(struct entry *entry, const struct row_names *names);
 
 /* Adds problems; errors among them set clash. */
 void entry_look_up_id(struct entry *entry);

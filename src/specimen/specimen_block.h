@@ -3,11 +3,14 @@
 
 #include "specimen/specimen_set_store.h"
 
+/* Room in a column. Not a power of two: columns written side by side would push one another out of the processor's cache. */
+#define BLOCK_ROOM (STRETCH_ROWS_MOST + 40)
+
 /* Columns of numbers, NaN where a row has none; a bit of `used` for each that some row has one in, the others hold nothing. */
 #define BLOCK_COLUMNS 6
 struct block_numbers {
     unsigned used;
-    double at[BLOCK_COLUMNS][STRETCH_ROWS_MOST];
+    double at[BLOCK_COLUMNS][BLOCK_ROOM];
 };
 _Static_assert(PROPERTY_COUNT <= BLOCK_COLUMNS, "properties have a column each");
 _Static_assert(FURTHER_COUNT <= BLOCK_COLUMNS, "and so have further results");
@@ -27,16 +30,17 @@ struct block_group {
 struct specimen_block {
     struct specimen measured; /* the row above, before it was derived */
     size_t n, n_groups;
-    struct block_group groups[STRETCH_ROWS_MOST];
-    char ids[STRETCH_BYTES];  /* each with its NUL */
-    uint32_t ids_length, id_at[STRETCH_ROWS_MOST];
-    struct id_mark id_mark[STRETCH_ROWS_MOST];
     bool ids_count_up;        /* numbers without blanks, each one more than the one above */
-    uint8_t moisture[STRETCH_ROWS_MOST], result[STRETCH_ROWS_MOST];
-    uint16_t flags[STRETCH_ROWS_MOST];
-    int32_t cast_on[STRETCH_ROWS_MOST];
     bool any_cast_on;
+    uint32_t ids_length;
+    char ids[STRETCH_BYTES];  /* each with its NUL */
+    uint32_t id_at[BLOCK_ROOM];
+    struct id_mark id_mark[BLOCK_ROOM];
+    uint8_t moisture[BLOCK_ROOM], result[BLOCK_ROOM];
+    uint16_t flags[BLOCK_ROOM];
+    int32_t cast_on[BLOCK_ROOM];
     struct block_numbers value, further, age_days; /* the last one a single column */
+    struct block_group groups[BLOCK_ROOM];
 };
 
 /* NULL when memory is out. Give back with memory_free. */

@@ -294,12 +294,17 @@ bool entry_enter_group(struct entry *entry, struct specimen_kind kind)
     return enter_mix(entry) && enter_batch(entry) && enter_kind(entry, kind);
 }
 
-void entry_begin(struct entry *entry, struct specimen_set *set, const struct row_names *names, uint32_t file, struct problem_list *problems)
+void entry_begin(struct entry *entry, const struct row_names *names)
 {
-    *entry = (struct entry){ .set = set, .names = *names, .problems = problems, .file = file, .mix_name = names->mix,
-                             .aggregate = names->aggregate, .fraction = names->aggregate_fraction, .mix = NOT_KNOWN, .batch = NOT_KNOWN };
+    char *made_name = entry->set->store->made_name;
+    entry->names = *names;
+    entry->mix_name = names->mix;
+    entry->aggregate = names->aggregate;
+    entry->fraction = names->aggregate_fraction;
+    entry->mix = entry->batch = NOT_KNOWN;
+    entry->clash = false;
     if (names->mix[0])
         return;
-    name_mix(names, set->store->made_name, sizeof set->store->made_name);
-    entry->mix_name = set->store->made_name;
+    name_mix(names, made_name, sizeof entry->set->store->made_name);
+    entry->mix_name = made_name;
 }

@@ -60,8 +60,8 @@ enum status set_enter(struct specimen_set *set, const struct specimen *specimen,
 {
     const struct row_names names = { specimen->path, specimen->line, specimen->id, specimen->mix, specimen->batch, specimen->aggregate,
                                      specimen->aggregate_fraction };
-    struct entry entry;
-    entry_begin(&entry, set, &names, file, problems);
+    struct entry entry = { .set = set, .problems = problems, .file = file };
+    entry_begin(&entry, &names);
     entry.id_mark = id_mark_of(specimen->id);
     entry_look_up_id(&entry);
     entry_look_up_group(&entry, mixes);
@@ -127,24 +127,24 @@ static bool fill_columns(const struct block_part *part, size_t first_line, uint3
 
 /* Rows of a block on their way in. */
 struct block_entry {
-    struct specimen_set *set;
     const struct specimen_block *block;
     struct place first;          /* of the block */
-    uint32_t file;
     const struct mix_list *mixes;
-    struct problem_list found;
     bool ids_new;                /* none of the ids can be known to the set, nor be like one that is */
+    struct problem_list found;
+    struct entry entry;          /* of the group at hand */
 };
 
 /* So many rows ahead the look-up of an id is announced: the table of a long file lies in slow memory. */
 #define ROWS_AHEAD 8
 
 /* Looks the id of a row up, and enters it when there is nothing to say. False when memory is out. */
-static bool enter_one_id(const struct block_entry *run, struct entry *entry, size_t i)
+static bool enter_one_id(struct block_entry *run, size_t i)
 {
+    struct entry *entry = &run->entry;
     const struct specimen_block *block = run->block;
     if (i + ROWS_AHEAD < block->n)
-        id_expect(&run->set->store->id_index, &block->id_mark[i + ROWS_AHEAD]);
+        id_expect(&entry->set->store->id_index, &block->id_mark[i + ROWS_AHEAD]);
     entry->names.line = run->first.line + i;
     entry->names.id = block->ids + block->id_at[i];
     entry->id_mark = block->id_mark[i];
@@ -155,27 +155,27 @@ static bool enter_one_id(const struct block_entry *run, struct entry *entry, siz
 /* Enters the rows of a group from *i on; stops at one about which there is something to say. */
 static bool enter_group_rows(struct block_entry *run, size_t g, size_t *i)
 {
-    struct specimen_set *set = run->set;
+    struct entry *entry = &run->entry;
+    struct specimen_set *set = entry->set;
     const struct block_group *group = &run->block->groups[g];
     const size_t end = g + 1 < run->block->n_groups ? group[1].first : run->block->n;
     const struct row_names names = { run->first.path, run->first.line + *i, "", group->mix, group->batch, group->aggregate,
                                      group->aggregate_fraction };
     const size_t n_before = set->n;
-    struct entry entry;
-    entry_begin(&entry, set, &names, run->file, &run->found);
-    entry_look_up_group(&entry, run->mixes);
+    entry_begin(entry, &names);
+    entry_look_up_group(entry, run->mixes);
     for (; *i < end && run->found.n_items == 0; ++*i) {
-        if (!run->ids_new && !enter_one_id(run, &entry, *i))
+        if (!run->ids_new && !enter_one_id(run, *i))
             return false;
         if (run->found.n_items > 0)
             break;
-        if (set->n == n_before && !entry_enter_group(&entry, group->kind))
+        if (set->n == n_before && !entry_enter_group(entry, group->kind))
             return false;
-        set->batch[set->n] = entry.batch;
-        set->kind[set->n++] = (uint16_t)entry.kind;
+        set->batch[set->n] = entry->batch;
+        set->kind[set->n++] = (uint16_t)entry->kind;
     }
     if (set->n > n_before)
-        set->mixes[entry.mix].n_specimens += (uint32_t)(set->n - n_before);
+        set->mixes[entry->mix].n_specimens += (uint32_t)(set->n - n_before);
     return true;
 }
 
@@ -183,14 +183,15 @@ static bool enter_group_rows(struct block_entry *run, size_t g, size_t *i)
 static bool enter_all_ids(const struct block_entry *run, size_t from, size_t end)
 {
     const struct specimen_block *block = run->block;
-    struct set_store *store = run->set->store;
-    const size_t first_row = run->set->n - (end - from), ends_at = end < block->n ? block->id_at[end] : block->ids_length;
+    struct specimen_set *set = run->entry.set;
+    struct set_store *store = set->store;
+    const size_t first_row = set->n - (end - from), ends_at = end < block->n ? block->id_at[end] : block->ids_length;
     const uint32_t shift = (uint32_t)store->ids.length - block->id_at[from];
     if (store->ids.length > UINT32_MAX / 2 || !name_index_reserve(&store->id_index, 1))
         return false;
     text_add_bytes(&store->ids, block->ids + block->id_at[from], ends_at - block->id_at[from]);
     for (size_t i = from; i < end; i++)
-        run->set->id[first_row + i - from] = block->id_at[i] + shift;
+        set->id[first_row + i - from] = block->id_at[i] + shift;
     name_index_add_run(&store->id_index, (struct number_run){ block->id_mark[from].number.number, (uint32_t)(end - from), (uint32_t)first_row });
     return !store->ids.failed;
 }
@@ -213,7 +214,8 @@ enum status set_enter_block(struct specimen_set *set, const struct specimen_bloc
                             const struct mix_list *mixes)
 {
     const struct block_part part = { set, block, *from, block->n - *from };
-    struct block_entry run = { .set = set, .block = block, .first = first, .file = file, .mixes = mixes };
+    struct block_entry run = { .block = block, .first = first, .mixes = mixes };
+    run.entry = (struct entry){ .set = set, .problems = &run.found, .file = file };
     const size_t g = group_of(block, *from);
     run.ids_new = block->ids_count_up && name_index_is_below(&set->store->id_index, block->id_mark[*from].number);
     bool good = set_reserve_rows(set, part.n, file) && set_reserve_groups(set, block->n_groups - g) && fill_columns(&part, first.line, file);
