@@ -26,8 +26,8 @@ static inline int64_t number_plain_digits(const char **at, const char *end, int6
 
 /*
  * Nearly every number of a file, read where it is needed: a few digits, perhaps the mark ('.' or ',') among them. False for all
- * else, good or bad, and *value stays as it was: number_parse knows it. Gives what number_parse would, the nearest double: one division of exact doubles
- * is correctly rounded (Clinger 1990).
+ * else, good or bad, with *value as it was: number_parse knows it. Gives what number_parse would, the nearest double: one
+ * division of exact doubles is correctly rounded (Clinger 1990).
  */
 static inline bool number_plain(const char *bytes, size_t length, char mark, double *value)
 {

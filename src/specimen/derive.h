@@ -74,13 +74,13 @@ static inline bool derivation_needs(struct derivation *run, double value, const 
 
 void find_impossible(struct derivation *run);       /* errors that lie in single values and pairs of masses */
 void derive_age(struct derivation *run);
-void derive_absorption(struct derivation *run);
+void derive_absorption(struct derivation *run);     /* only where an oven-dry mass is given */
 void derive_density(struct derivation *run);
 void derive_further(struct derivation *run);        /* after density: a ready oven-dry one is taken over */
 void derive_strength(struct derivation *run);       /* after density: the length correction asks for it */
 void find_doubtful_measures(struct derivation *run); /* only where they are not all ordinary */
 void find_doubtful_results(struct derivation *run); /* only where no error was found */
-void find_doubtful_further(struct derivation *run); /* likewise */
+void find_doubtful_further(struct derivation *run); /* likewise, and where an oven-dry mass is given */
 
 /* Mass in air in the state in which the specimen went under water, kg. */
 double mass_put_under_water_kg(const struct specimen *specimen);

@@ -8,8 +8,6 @@
 void derive_absorption(struct derivation *run)
 {
     const struct specimen *specimen = run->specimen;
-    if (isnan(specimen->mass_oven_dry_kg))
-        return;
     const struct absorption_masses masses = {
         .oven_dry_kg = specimen->mass_oven_dry_kg,
         .saturated_kg = specimen->mass_saturated_kg,

@@ -87,7 +87,7 @@ void find_doubtful_further(struct derivation *run)
     const struct specimen *specimen = run->specimen;
     const double density = specimen->further[FURTHER_OVEN_DRY_DENSITY], other = specimen->value[PROPERTY_DENSITY];
     char shown[SHOWN_SIZE];
-    if (isnan(density) || isnan(specimen->mass_oven_dry_kg) || specimen->moisture == MOISTURE_OVEN_DRY
+    if (isnan(density) || specimen->moisture == MOISTURE_OVEN_DRY
         || density >= LEAST_DRY_SHARE * other || isnan(other))
         return;
     problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, AT_COLUMN(specimen, "mass_oven_dry"),

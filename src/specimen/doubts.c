@@ -156,5 +156,6 @@ void find_doubtful_results(struct derivation *run)
     doubt_cube_sides(run);
     doubt_masses(run);
     doubt_volumes(run);
-    find_doubtful_further(run);
+    if (!isnan(run->specimen->mass_oven_dry_kg))
+        find_doubtful_further(run);
 }

@@ -169,7 +169,8 @@ bool specimen_derive(struct specimen *specimen, struct problem_list *problems)
     derive_age(&run);
     if (!run.ordinary)
         find_doubtful_measures(&run);
-    derive_absorption(&run);
+    if (!isnan(specimen->mass_oven_dry_kg))
+        derive_absorption(&run);
     derive_density(&run);
     derive_further(&run);
     derive_strength(&run);
