@@ -86,12 +86,13 @@ static uint32_t row_state(const struct specimen_set *set, size_t row)
 /* Whether all rows are of one age and state and stand batch by batch, as they mostly do in a file. */
 static bool is_one_group(const struct specimen_set *set, const size_t *row, size_t n)
 {
-    for (size_t i = 1; i < n; i++) {
-        const size_t above = row[i - 1], here = row[i];
-        if (set->batch[here] < set->batch[above] || row_state(set, here) != row_state(set, above))
+    const uint32_t state = n > 0 ? row_state(set, row[0]) : 0;
+    const double age_days = set->age_days && n > 0 ? set->age_days[row[0]] : NAN;
+    uint32_t batch = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (set->batch[row[i]] < batch || row_state(set, row[i]) != state || (set->age_days && !(set->age_days[row[i]] == age_days)))
             return false;
-        if (set->age_days && !(set->age_days[here] == set->age_days[above]))
-            return false;
+        batch = set->batch[row[i]];
     }
     return n > 0;
 }
@@ -158,17 +159,19 @@ void companion_values_take(const struct specimen_set *set, const struct companio
                            enum property property, struct companion_values *values)
 {
     const double *all = set->value[property];
+    const uint32_t *batch_of = set->batch;
+    const size_t *row = group->row, n_rows = all ? group->n_rows : 0;
     uint32_t batch = UINT32_MAX; /* no batch has this number */
     size_t n = 0, n_batches = 0;
-    for (size_t i = 0; all && i < group->n_rows; i++) {
-        const size_t row = group->row[i];
-        if (isnan(all[row]))
+    for (size_t i = 0; i < n_rows; i++) {
+        const double value = all[row[i]];
+        if (isnan(value))
             continue;
-        if (set->batch[row] != batch)
+        if (batch_of[row[i]] != batch)
             values->start[n_batches++] = n;
-        batch = set->batch[row];
-        values->value[n] = all[row];
-        values->row[n++] = row;
+        batch = batch_of[row[i]];
+        values->value[n] = value;
+        values->row[n++] = row[i];
     }
     values->start[n_batches] = n;
     values->n = n;

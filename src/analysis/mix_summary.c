@@ -1,6 +1,7 @@
 #include "analysis/mix_summary.h"
 
 #include "base/memory.h"
+#include "base/tasks.h"
 #include "base/text.h"
 #include "stats/fieller.h"
 #include "stats/summary.h"
@@ -273,15 +274,34 @@ static enum status find_reference(const struct specimen_set *set, const struct m
     return problem_set(problem, STATUS_USAGE, NULL, "no mix '%s' in the results to count from: give --reference one of theirs", name);
 }
 
+struct summary_tasks {
+    const struct specimen_set *set;
+    struct selection selection; /* of every aggregate */
+    const struct property_sums *sums;
+    struct mix_summary_list *list;
+    enum status status[PROPERTY_COUNT];
+    struct problem problem[PROPERTY_COUNT];
+};
+
+static void run_task(void *context, size_t i)
+{
+    struct summary_tasks *tasks = context;
+    tasks->status[i] = summarise_property(tasks->set, &tasks->selection, (enum property)i, tasks->sums, tasks->list, &tasks->problem[i]);
+}
+
+/* Properties are summed up beside each other where no samples of rows are needed: two of them would take much memory. */
 static enum status summarise_all(const struct specimen_set *set, const struct selection *selection, const struct property_sums *sums,
                                  struct mix_summary_list *list, struct problem *problem)
 {
-    struct selection everything = *selection;
-    enum status status = STATUS_OK;
-    everything.n_aggregates = 0;
-    for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++)
-        status = summarise_property(set, &everything, property, sums, list, problem);
-    return status;
+    struct summary_tasks tasks = { .set = set, .selection = *selection, .sums = sums, .list = list };
+    tasks.selection.n_aggregates = 0;
+    tasks_run(PROPERTY_COUNT, sums->set && set->n >= ROWS_WORTH_HELP, run_task, &tasks);
+    for (enum property property = 0; property < PROPERTY_COUNT; property++)
+        if (tasks.status[property] != STATUS_OK) {
+            *problem = tasks.problem[property];
+            return tasks.status[property];
+        }
+    return STATUS_OK;
 }
 
 enum status mix_summary_list_from(const struct specimen_set *set, const struct selection *selection, const struct property_sums *sums,

@@ -140,51 +140,39 @@ static bool is_wanted(const struct property_sums *sums, uint32_t aggregate, uint
     return mix != SAMPLE_ALL || (of_set->aggregate == aggregate && !isnan(of_set->aggregate_fraction));
 }
 
-/* Counts batches and mixes that have results. */
-static void count_batches(const struct property_sums *sums, const struct property_batches *batches, uint32_t m, struct sample *sample)
+/* Room for a sample of so many batches and mixes; some may turn out to be without results. */
+static bool sample_reserve(struct sample *sample, size_t n_batches, size_t n_mixes)
 {
-    size_t before = sample->n_batches;
-    for (uint32_t k = sums->first[m]; k < sums->first[m + 1]; k++) {
-        uint32_t n = batches->n[sums->order[k]];
-        sample->n += n;
-        sample->n_batches += n > 0;
-    }
-    sample->n_mixes += sample->n_batches > before;
-}
-
-static bool sample_reserve(struct sample *sample)
-{
-    sample->batch_mix = memory_resize(NULL, sample->n_batches, sizeof *sample->batch_mix);
-    sample->batch_of = memory_resize(NULL, sample->n_batches, sizeof *sample->batch_of);
-    sample->mix_of = memory_new(sample->n_mixes, sizeof *sample->mix_of);
-    sample->mix_x = memory_new(sample->n_mixes, sizeof *sample->mix_x);
+    sample->batch_mix = memory_resize(NULL, n_batches, sizeof *sample->batch_mix);
+    sample->batch_of = memory_resize(NULL, n_batches, sizeof *sample->batch_of);
+    sample->mix_of = memory_new(n_mixes, sizeof *sample->mix_of);
+    sample->mix_x = memory_new(n_mixes, sizeof *sample->mix_x);
     return sample->batch_mix && sample->batch_of && sample->mix_of && sample->mix_x;
 }
 
-/* How far the sample is filled. */
-struct sample_end { size_t batch, mix; };
-
-static void take_mix(const struct property_sums *sums, const struct property_batches *batches, uint32_t m, struct sample *sample,
-                     struct sample_end *next)
+/* Adds the batches of a mix that have results. */
+static void take_mix(const struct property_sums *sums, const struct property_batches *batches, uint32_t m, struct sample *sample)
 {
-    size_t at = next->batch;
+    size_t n = sample->n, at = sample->n_batches;
     for (uint32_t k = sums->first[m]; k < sums->first[m + 1]; k++) {
         const uint32_t b = sums->order[k];
         if (batches->n[b] == 0)
             continue;
-        sample->batch_mix[at] = (uint32_t)next->mix;
+        n += batches->n[b];
+        sample->batch_mix[at] = (uint32_t)sample->n_mixes;
         sample->batch_of[at++] = b;
     }
-    if (at == next->batch)
+    if (at == sample->n_batches)
         return;
-    next->batch = at;
     const struct property_mix *mix = &batches->mixes[m];
+    sample->n = n;
+    sample->n_batches = at;
     sample->sums.squares += mix->squares;
     sample->log_sums.squares += mix->log_squares;
     sample->positive = sample->positive && mix->positive;
     sample->no_batch = sample->no_batch && mix->no_batch;
-    sample->mix_of[next->mix] = m;
-    sample->mix_x[next->mix++] = sums->set->mixes[m].aggregate_fraction;
+    sample->mix_of[sample->n_mixes] = m;
+    sample->mix_x[sample->n_mixes++] = sums->set->mixes[m].aggregate_fraction;
 }
 
 /* The means of the sample's batches, by the set's (mean, n), as a pool. */
@@ -193,36 +181,46 @@ static enum status pool_means(const struct sample *sample, const double *mean, c
     pool->batches = memory_resize(NULL, sample->n_batches, sizeof *pool->batches);
     if (!pool->batches)
         return STATUS_MEMORY;
-    pool->shift = mean[sample->batch_of[0]];
-    for (size_t i = 0; i < sample->n_batches; i++) {
-        const uint32_t b = sample->batch_of[i];
-        pool->batches[i] = (struct mixed_batch){ .mean = mean[b] - pool->shift, .n_rows = n[b] };
-    }
+    const uint32_t *batch_of = sample->batch_of;
+    const double shift = mean[batch_of[0]];
+    for (size_t i = 0; i < sample->n_batches; i++)
+        pool->batches[i] = (struct mixed_batch){ .mean = mean[batch_of[i]] - shift, .n_rows = n[batch_of[i]] };
+    pool->shift = shift;
     return mixed_pool_sum_up(pool, sample->batch_mix, sample->n_batches);
+}
+
+static enum status sample_fill(const struct property_sums *sums, const struct property_batches *batches, uint32_t aggregate, uint32_t mix,
+                               struct sample *sample)
+{
+    const uint32_t from = mix != SAMPLE_ALL ? mix : 0, to = mix != SAMPLE_ALL ? mix + 1 : (uint32_t)sums->set->n_mixes;
+    size_t n_batches = 0;
+    for (uint32_t m = from; m < to; m++)
+        if (is_wanted(sums, aggregate, mix, m))
+            n_batches += sums->first[m + 1] - sums->first[m];
+    if (n_batches == 0)
+        return STATUS_TOO_FEW;
+    if (!sample_reserve(sample, n_batches, to - from))
+        return STATUS_MEMORY;
+    for (uint32_t m = from; m < to; m++)
+        if (is_wanted(sums, aggregate, mix, m))
+            take_mix(sums, batches, m, sample);
+    if (sample->n == 0)
+        return STATUS_TOO_FEW;
+    enum status status = pool_means(sample, batches->mean, batches->n, &sample->sums);
+    if (status == STATUS_OK && sample->positive)
+        status = pool_means(sample, batches->log_mean, batches->n, &sample->log_sums);
+    return status;
 }
 
 enum status property_sums_sample(const struct property_sums *sums, enum property property, uint32_t aggregate, uint32_t mix,
                                  struct sample *sample, struct problem *problem)
 {
-    const struct property_batches *batches = &sums->of[property];
-    const uint32_t from = mix != SAMPLE_ALL ? mix : 0, to = mix != SAMPLE_ALL ? mix + 1 : (uint32_t)sums->set->n_mixes;
-    struct sample_end next = { 0, 0 };
     *sample = (struct sample){ .summed = true, .positive = mix == SAMPLE_ALL, .no_batch = true };
-    for (uint32_t m = from; m < to; m++)
-        if (is_wanted(sums, aggregate, mix, m))
-            count_batches(sums, batches, m, sample);
-    if (sample->n == 0)
-        return STATUS_TOO_FEW;
-    enum status status = sample_reserve(sample) ? STATUS_OK : STATUS_MEMORY;
-    for (uint32_t m = from; status == STATUS_OK && m < to; m++)
-        if (is_wanted(sums, aggregate, mix, m))
-            take_mix(sums, batches, m, sample, &next);
-    if (status == STATUS_OK)
-        status = pool_means(sample, batches->mean, batches->n, &sample->sums);
-    if (status == STATUS_OK && sample->positive)
-        status = pool_means(sample, batches->log_mean, batches->n, &sample->log_sums);
+    const enum status status = sample_fill(sums, &sums->of[property], aggregate, mix, sample);
     if (status == STATUS_OK)
         return STATUS_OK;
     sample_release(sample);
+    if (status == STATUS_TOO_FEW)
+        return status;
     return problem_set(problem, status, NULL, "no memory left for the batches of a sample");
 }

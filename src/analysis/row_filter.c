@@ -100,9 +100,10 @@ size_t rows_alike(const struct specimen_set *set, size_t from)
 
 size_t rows_with_value(const double *value, size_t from, size_t to)
 {
-    size_t n = 0;
+    size_t n = to - from;
     for (size_t i = from; i < to; i++)
-        n += isnan(value[i]) ? 0 : 1;
+        if (isnan(value[i]))
+            n--;
     return n;
 }
 

@@ -4,6 +4,7 @@
 #include "analysis/quality.h"
 #include "base/memory.h"
 #include "stats/random.h"
+#include "stats/summary.h"
 
 #include <math.h>
 #include <string.h>
@@ -32,7 +33,7 @@ static void release(struct specimen_set *set)
 }
 
 /* Batches of three, cast in turn of each mix; a slip now and then. */
-static struct specimen_set long_study(void)
+static struct specimen_set long_study(bool one_state)
 {
     struct specimen_set set = set_of(ROWS, MIXES);
     struct random_stream *random = random_stream_new(20241128, 0);
@@ -40,7 +41,7 @@ static struct specimen_set long_study(void)
         const uint32_t batch = i / 3;
         set.batch[i] = batch;
         set.batches[batch] = (struct set_batch){ "", batch % MIXES };
-        set.moisture[i] = batch % 5 == 0 ? MOISTURE_SATURATED : MOISTURE_AIR_DRY;
+        set.moisture[i] = batch % 5 == 0 && !one_state ? MOISTURE_SATURATED : MOISTURE_AIR_DRY;
         set.value[PROPERTY_DENSITY][i] = 700 + 100 * (batch % MIXES) + 8 * random_normal(random);
         set.value[PROPERTY_COMPRESSIVE_STRENGTH][i] = (i % 1000 == 7 ? 0.5 : 1) * (20 + random_normal(random));
     }
@@ -82,7 +83,7 @@ static bool same_finding(const struct quality_finding *whole, const struct quali
 
 static void as_each_alone(void)
 {
-    struct specimen_set whole = long_study();
+    struct specimen_set whole = long_study(false);
     struct quality_findings findings, sum = { 0 };
     size_t n_other = 0, n_flags_other = 0;
     CU_ASSERT_EQUAL(quality_flag(&whole, &findings, NULL), STATUS_OK);
@@ -114,10 +115,75 @@ static void as_each_alone(void)
     release(&whole);
 }
 
+/* Where the rows of a study go when its batches stand the other way round. */
+static size_t row_turned(size_t row)
+{
+    return (ROWS / 3 - 1 - row / 3) * 3 + row % 3;
+}
+
+/* Rows that stand in the order of their batches need no sorting; others come to the same. */
+static void in_any_order(void)
+{
+    struct specimen_set straight = long_study(true), turned = set_of(ROWS, MIXES);
+    struct quality_findings of_straight, of_turned;
+    size_t n_other = 0;
+    memcpy(turned.batches, straight.batches, straight.n_batches * sizeof *straight.batches);
+    for (size_t i = 0; i < ROWS; i++) {
+        turned.batch[row_turned(i)] = straight.batch[i];
+        turned.moisture[row_turned(i)] = straight.moisture[i];
+        for (enum property p = PROPERTY_DENSITY; p <= PROPERTY_COMPRESSIVE_STRENGTH; p++)
+            turned.value[p][row_turned(i)] = straight.value[p][i];
+    }
+    CU_ASSERT_EQUAL(quality_flag(&straight, &of_straight, NULL), STATUS_OK);
+    CU_ASSERT_EQUAL(quality_flag(&turned, &of_turned, NULL), STATUS_OK);
+    CU_ASSERT(of_straight.n_items > 20);
+    CU_ASSERT_EQUAL_FATAL(of_straight.n_items, of_turned.n_items);
+    for (size_t i = 0; i < of_straight.n_items; i++) {
+        const struct quality_finding *a = &of_straight.items[i], *b = &of_turned.items[i];
+        n_other += a->kind != b->kind || a->property != b->property || a->batch != b->batch || row_turned(a->row) != b->row
+            || !same_number(a->value, b->value) || !same_number(a->companions_mean, b->companions_mean) || !same_number(a->p, b->p);
+    }
+    CU_ASSERT_EQUAL(n_other, 0);
+    for (size_t i = 0; i < ROWS; i++)
+        n_other += straight.flags[i] != turned.flags[row_turned(i)];
+    CU_ASSERT_EQUAL(n_other, 0);
+    quality_findings_release(&of_straight);
+    quality_findings_release(&of_turned);
+    release(&straight);
+    release(&turned);
+}
+
+/* Ranges are counted and flagged as their definition says, batch by batch, however plain the case. */
+static void ranges_one_by_one(void)
+{
+    struct specimen_set set = long_study(true);
+    struct quality_findings findings;
+    const double limit_pct = quality_range_limit_pct(quality_reference_cv_pct(PROPERTY_COMPRESSIVE_STRENGTH, NULL), 3);
+    struct quality_range_count want = { 0, 0, 0 };
+    size_t n_other = 0;
+    CU_ASSERT_EQUAL(quality_flag(&set, &findings, NULL), STATUS_OK);
+    for (size_t from = 0; from < ROWS; from += 3) {
+        const struct summary strength = summary_of(set.value[PROPERTY_COMPRESSIVE_STRENGTH] + from, 3);
+        const bool light = summary_of(set.value[PROPERTY_DENSITY] + from, 3).mean < QUALITY_LEAST_DENSITY_KG_M3;
+        const bool wide = !light && 100 * strength.range / strength.mean > limit_pct;
+        want.n_not_established += light;
+        want.n_batches += !light;
+        want.n_wide += wide;
+        n_other += wide != (set.flags[from] & FLAG_RANGE_WIDE ? true : false);
+    }
+    CU_ASSERT(want.n_wide > 100 && want.n_wide < want.n_batches / 2 && want.n_not_established > 100);
+    CU_ASSERT_EQUAL(findings.range[PROPERTY_COMPRESSIVE_STRENGTH].n_batches, want.n_batches);
+    CU_ASSERT_EQUAL(findings.range[PROPERTY_COMPRESSIVE_STRENGTH].n_wide, want.n_wide);
+    CU_ASSERT_EQUAL(findings.range[PROPERTY_COMPRESSIVE_STRENGTH].n_not_established, want.n_not_established);
+    CU_ASSERT_EQUAL(n_other, 0);
+    quality_findings_release(&findings);
+    release(&set);
+}
+
 /* Each allocation failing: memory is said to be out, or all was found. */
 static void memory_failures(void)
 {
-    struct specimen_set whole = long_study();
+    struct specimen_set whole = long_study(false);
     struct quality_findings findings;
     for (unsigned long n = 1; n < 60; n++) {
         struct problem problem = { 0 };
@@ -133,6 +199,11 @@ static void memory_failures(void)
 
 int main(void)
 {
-    static const struct check_case cases[] = { { "as each mix alone", as_each_alone }, { "memory failures", memory_failures } };
+    static const struct check_case cases[] = {
+        { "as each mix alone", as_each_alone },
+        { "in any order", in_any_order },
+        { "ranges one by one", ranges_one_by_one },
+        { "memory failures", memory_failures },
+    };
     return check_run("quality parts", cases, sizeof cases / sizeof *cases);
 }
