@@ -126,9 +126,9 @@ static void put_cell(FILE *file, const struct row *row, enum column column, cons
     case AGGREGATE: fprintf(file, "%sa%d", p, row->aggregate); break;
     case FRACTION: fprintf(file, "%.17g", row->fraction * (way->other_units ? 100 : 1)); break;
     case SHAPE: fputs(row->cylinder ? "cylinder" : "cube", file); break;
-    case LENGTH: if (!row->cylinder) fprintf(file, "%.17g", row->length_mm / mm); break;
+    case LENGTH: fprintf(file, "%.17g", (row->cylinder ? row->height_mm : row->length_mm) / mm); break;
     case WIDTH: if (!row->cylinder) fprintf(file, "%.17g", row->width_mm / mm); break;
-    case HEIGHT: fprintf(file, "%.17g", row->height_mm / mm); break;
+    case HEIGHT: if (!row->cylinder) fprintf(file, "%.17g", row->height_mm / mm); break;
     case DIAMETER: if (row->cylinder) fprintf(file, "%.17g", row->length_mm / mm); break;
     case MASS: fprintf(file, "%s%.17g", row->bad ? "BAD" : "", row->mass_g / g); break;
     case OVEN_DRY: if (row->specimen == 0) fprintf(file, "%.17g", row->oven_dry_g / g); break;
