@@ -9,6 +9,7 @@
 
 #define FRACTILE_USUAL 0.05
 enum { RESAMPLES = 400 }; /* enough for a 95 % interval of the recommended fraction to two digits */
+enum { RESAMPLE_THREADS = 2 }; /* the answer does not depend on it */
 
 /* `property=VALUE UNIT`, piece_mass=VALUE UNIT or cost=VALUE. */
 static enum status parse_demand(const char *option, const char *text, struct demand *demand, struct problem *problem)
@@ -125,6 +126,7 @@ enum status study_make_request(struct run *run, const struct study *study, struc
         .materials = options->materials ? &study->materials : NULL,
         .seed = options->seed,
         .n_resamples = RESAMPLES,
+        .n_threads = RESAMPLE_THREADS,
     };
     parse_demands(run, "target", &options->targets, request->targets, &request->n_targets);
     parse_demands(run, "limit", &options->limits, request->limits, &request->n_limits);
