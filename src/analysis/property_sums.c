@@ -18,6 +18,8 @@ static void add_row(struct property_batches *batches, const struct specimen_set 
 {
     const uint32_t b = set->batch[i], n = ++batches->n[b];
     struct property_mix *mix = &batches->mixes[specimen_set_mix(set, i)];
+    if (n == 1) /* they are zero, but memory that is written before it is read costs half as many page faults */
+        batches->mean[b] = batches->log_mean[b] = 0;
     mix->squares += mean_move(&batches->mean[b], value, n);
     mix->positive = mix->positive && value > 0;
     if (mix->positive)
