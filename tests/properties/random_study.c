@@ -28,7 +28,7 @@
 
 struct row {
     int aggregate, mix, batch, specimen, day;
-    double fraction, length_mm, width_mm, height_mm, mass_g, oven_dry_g, saturated_g, load_n;
+    double fraction, length_mm, width_mm, height_mm, diameter_mm, mass_g, oven_dry_g, saturated_g, load_n;
     bool cylinder, bad;
 };
 
@@ -72,11 +72,14 @@ static double normal(uint64_t *state)
 
 static void measure(struct row *row, double density_kg_m3, double strength_mpa, uint64_t *state)
 {
-    row->length_mm = 100 + 0.2 * normal(state);
-    row->width_mm = 100 + 0.2 * normal(state);
-    row->height_mm = row->cylinder ? 200 + 0.4 * normal(state) : 100 + 0.2 * normal(state);
-    double area_mm2 = row->cylinder ? 0.7853981633974483 * row->length_mm * row->length_mm : row->length_mm * row->width_mm;
-    double volume_mm3 = area_mm2 * row->height_mm;
+    const double across_mm = 100 + 0.2 * normal(state), other_mm = 100 + 0.2 * normal(state);
+    const double along_mm = row->cylinder ? 200 + 0.4 * normal(state) : 100 + 0.2 * normal(state);
+    row->length_mm = along_mm;
+    row->width_mm = row->cylinder ? NAN : across_mm;
+    row->height_mm = row->cylinder ? NAN : other_mm;
+    row->diameter_mm = row->cylinder ? across_mm : NAN;
+    double area_mm2 = row->cylinder ? 0.7853981633974483 * across_mm * across_mm : along_mm * across_mm;
+    double volume_mm3 = row->cylinder ? area_mm2 * along_mm : area_mm2 * other_mm;
     row->mass_g = volume_mm3 * density_kg_m3 * 1e-6;
     row->load_n = area_mm2 * strength_mpa;
     row->oven_dry_g = 0.95 * row->mass_g;
@@ -114,6 +117,12 @@ static int make_rows(struct row *rows, uint64_t *state)
     return n;
 }
 
+static void put_size(FILE *file, double size)
+{
+    if (!isnan(size))
+        fprintf(file, "%.17g", size);
+}
+
 static void put_cell(FILE *file, const struct row *row, enum column column, const struct way *way)
 {
     double mm = way->other_units ? MM_PER_INCH : 1, g = way->other_units ? G_PER_LB : 1;
@@ -126,10 +135,10 @@ static void put_cell(FILE *file, const struct row *row, enum column column, cons
     case AGGREGATE: fprintf(file, "%sa%d", p, row->aggregate); break;
     case FRACTION: fprintf(file, "%.17g", row->fraction * (way->other_units ? 100 : 1)); break;
     case SHAPE: fputs(row->cylinder ? "cylinder" : "cube", file); break;
-    case LENGTH: fprintf(file, "%.17g", (row->cylinder ? row->height_mm : row->length_mm) / mm); break;
-    case WIDTH: if (!row->cylinder) fprintf(file, "%.17g", row->width_mm / mm); break;
-    case HEIGHT: if (!row->cylinder) fprintf(file, "%.17g", row->height_mm / mm); break;
-    case DIAMETER: if (row->cylinder) fprintf(file, "%.17g", row->length_mm / mm); break;
+    case LENGTH: put_size(file, row->length_mm / mm); break;
+    case WIDTH: put_size(file, row->width_mm / mm); break;
+    case HEIGHT: put_size(file, row->height_mm / mm); break;
+    case DIAMETER: put_size(file, row->diameter_mm / mm); break;
     case MASS: fprintf(file, "%s%.17g", row->bad ? "BAD" : "", row->mass_g / g); break;
     case OVEN_DRY: if (row->specimen == 0) fprintf(file, "%.17g", row->oven_dry_g / g); break;
     case SATURATED: if (row->specimen == 0) fprintf(file, "%.17g", row->saturated_g / g); break;
