@@ -152,13 +152,13 @@ static bool enter_one_id(struct block_entry *run, size_t i)
     return run->found.n_items > 0 || entry_enter_id(entry);
 }
 
-/* Enters the rows of a group from *i on; stops at one about which there is something to say. */
-static bool enter_group_rows(struct block_entry *run, size_t g, size_t *i)
+/* Enters the rows of a group from *i on and before `before`; stops at one about which there is something to say. */
+static bool enter_group_rows(struct block_entry *run, size_t g, size_t before, size_t *i)
 {
     struct entry *entry = &run->entry;
     struct specimen_set *set = entry->set;
     const struct block_group *group = &run->block->groups[g];
-    const size_t end = g + 1 < run->block->n_groups ? group[1].first : run->block->n;
+    const size_t end = g + 1 < run->block->n_groups && group[1].first < before ? group[1].first : before;
     const struct row_names names = { run->first.path, run->first.line + *i, "", group->mix, group->batch, group->aggregate,
                                      group->aggregate_fraction };
     const size_t n_before = set->n;
@@ -210,19 +210,36 @@ static size_t group_of(const struct specimen_block *block, size_t row)
     return to - 1;
 }
 
+/* Enters the rows from *from on and before `before`, as far as there is nothing to say. */
+static bool enter_part(struct block_entry *run, size_t before, size_t *from)
+{
+    struct specimen_set *set = run->entry.set;
+    const struct specimen_block *block = run->block;
+    const struct block_part part = { set, block, *from, before - *from };
+    size_t g = group_of(block, *from);
+    run->ids_new = block->ids_count_up && name_index_is_below(&set->store->id_index, block->id_mark[*from].number);
+    if (!set_reserve_rows(set, part.n, run->entry.file) || !set_reserve_groups(set, block->n_groups - g)
+        || !fill_columns(&part, run->first.line, run->entry.file))
+        return false;
+    while (*from < before && run->found.n_items == 0)
+        if (!enter_group_rows(run, g++, before, from))
+            return false;
+    return !run->ids_new || *from == part.from || enter_all_ids(run, part.from, *from);
+}
+
+/* Behind a row with something to say there is often another: then not all the others are laid out each time. */
+#define ROWS_AFTER_A_QUESTION 64
+
 enum status set_enter_block(struct specimen_set *set, const struct specimen_block *block, size_t *from, struct place first, uint32_t file,
                             const struct mix_list *mixes)
 {
-    const struct block_part part = { set, block, *from, block->n - *from };
     struct block_entry run = { .block = block, .first = first, .mixes = mixes };
+    bool good = true;
     run.entry = (struct entry){ .set = set, .problems = &run.found, .file = file };
-    const size_t g = group_of(block, *from);
-    run.ids_new = block->ids_count_up && name_index_is_below(&set->store->id_index, block->id_mark[*from].number);
-    bool good = set_reserve_rows(set, part.n, file) && set_reserve_groups(set, block->n_groups - g) && fill_columns(&part, first.line, file);
-    for (size_t i = g; good && run.found.n_items == 0 && i < block->n_groups; i++)
-        good = enter_group_rows(&run, i, from);
-    if (good && run.ids_new && *from > part.from)
-        good = enter_all_ids(&run, part.from, *from);
+    while (good && run.found.n_items == 0 && *from < block->n) {
+        const bool whole = *from == 0 || block->n - *from < ROWS_AFTER_A_QUESTION;
+        good = enter_part(&run, whole ? block->n : *from + ROWS_AFTER_A_QUESTION, from);
+    }
     problem_list_release(&run.found);
     return good ? STATUS_OK : STATUS_MEMORY;
 }
