@@ -89,6 +89,53 @@ static void draws_stay_in_the_range(void)
     free(study);
 }
 
+/* Where the draws of a study of so many batches of two lie: 20 - 10 x MPa and 2000 - 1000 x kg/m3, batches up to 1.5 MPa apart. */
+struct draws { double mean, sd; };
+
+static struct draws draws_of_batches(size_t n_batches)
+{
+    static char names[1100][8];
+    struct invented *study = invented_new();
+    for (size_t j = 0; j < n_batches; j++)
+        for (size_t k = 0; k < 2; k++) {
+            const double x = hand_fractions[j % 5], luck = 0.75 * ((double)(j / 5 % 5) - 2);
+            snprintf(names[j], sizeof names[j], "%zu", j);
+            struct invented_row row = { hand_names[j % 5], "clay", names[j], x, 28, MOISTURE_OVEN_DRY };
+            size_t at = invented_add(study, &row);
+            invented_value(study, at, PROPERTY_COMPRESSIVE_STRENGTH, 20 - 10 * x + luck + (k ? 0.5 : -0.5));
+            invented_value(study, at, PROPERTY_DENSITY, 2000 - 1000 * x + 20 * luck + (k ? -10 : 10));
+        }
+    struct recommend_request request = request_of(LAW_LINEAR);
+    request.n_resamples = 999;
+    request.n_threads = 2;
+    request.seed = 3;
+    demand_target(&request, PROPERTY_COMPRESSIVE_STRENGTH, 12);
+    struct recommendation answer = search(study, &request, STATUS_OK);
+    struct draws draws = { 0, 0 };
+    const struct fraction_draws *drawn = &answer.draws;
+    CU_ASSERT_EQUAL_FATAL(drawn->n_values, 999);
+    for (size_t i = 0; i < drawn->n_values; i++)
+        draws.mean += drawn->values[i] / (double)drawn->n_values;
+    for (size_t i = 0; i < drawn->n_values; i++)
+        draws.sd += (drawn->values[i] - draws.mean) * (drawn->values[i] - draws.mean) / (double)(drawn->n_values - 1);
+    draws.sd = sqrt(draws.sd);
+    recommendation_release(&answer);
+    free(study);
+    return draws;
+}
+
+/*
+ * From 1000 batches on their sums are resampled, before that their rows. Five batches more of a pattern that repeats every 25 change
+ * next to nothing: the draws lie at one place, a thirtieth of their spread apart by chance, and spread alike to 2 % of it by chance.
+ */
+static void draws_of_many_batches(void)
+{
+    const struct draws rows = draws_of_batches(975), sums = draws_of_batches(1000);
+    CU_ASSERT(rows.sd > 0 && rows.sd < 0.1 && rows.mean > 0.5 && rows.mean < 0.8);
+    check_close("place", sums.mean, rows.mean, 0.2 * rows.sd / rows.mean);
+    check_close("spread", sums.sd, rows.sd * sqrt(975.0 / 1000), 0.1);
+}
+
 /* Out of reach: the nearest is the least tested fraction, 0.0625, shown in thousandths, of which the even one is taken. */
 static void nearest_fraction_shown(void)
 {
@@ -134,7 +181,7 @@ int main(void)
 {
     static const struct check_case cases[] = {
         { "a fraction between thousandths", fraction_between_thousandths }, { "a cost does not spread", cost_does_not_spread },
-        { "draws stay in the range", draws_stay_in_the_range },
+        { "draws stay in the range", draws_stay_in_the_range }, { "draws of many batches", draws_of_many_batches },
         { "the nearest fraction shown", nearest_fraction_shown }, { "nearest to nothing", nearest_to_nothing },
     };
     return check_run("interpolate", cases, sizeof cases / sizeof *cases);
