@@ -262,7 +262,7 @@ DECIMALS ?= 100000000
 
 .PHONY: decimals
 decimals: $(BUILD)/tests/unit/base/number ## read random decimals the short way and by strtod (DECIMALS=100000000)
-	@DECIMALS=$(DECIMALS) $(BUILD)/tests/unit/base/number
+	@DECIMALS=$(DECIMALS) sh tests/run-suites.sh $(BUILD)/tests/unit/base/number
 
 # Timings are never a test: they are read, not checked.
 .PHONY: bench
