@@ -76,52 +76,69 @@ enum status set_enter(struct specimen_set *set, const struct specimen *specimen,
 
 /* ---- a block ---- */
 
-/* Rows of a block from one on, which go to the end of the set. */
+/* Rows of a block that entered a set, and where they begin in both. */
 struct block_part {
     struct specimen_set *set;
     const struct specimen_block *block;
-    size_t from, n;
+    size_t from, first_row, n;
 };
 
+static bool any_number(const double *values, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (!isnan(values[i]))
+            return true;
+    return false;
+}
+
+static bool any_date(const int32_t *dates, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (dates[i] != INT32_MIN)
+            return true;
+    return false;
+}
+
+/* A column that only rows which did not enter would need is not made. */
 static bool fill_numbers(const struct block_part *part, double **to, const struct block_numbers *columns, size_t c)
 {
     const bool used = columns->used & (1u << c);
-    if (!*to && (!used || !set_need_doubles(part->set, to)))
-        return !used;
+    const double *from = columns->at[c] + part->from;
+    if (!*to && (!used || !any_number(from, part->n)))
+        return true;
+    if (!*to && !set_need_doubles(part->set, to))
+        return false;
     if (used)
-        memcpy(*to + part->set->n, columns->at[c] + part->from, part->n * sizeof **to);
+        memcpy(*to + part->first_row, from, part->n * sizeof **to);
     for (size_t i = 0; !used && i < part->n; i++)
-        (*to)[part->set->n + i] = NAN;
+        (*to)[part->first_row + i] = NAN;
     return true;
 }
 
 static bool fill_dates(const struct block_part *part)
 {
     struct specimen_set *set = part->set;
-    if (!set->cast_on && (!part->block->any_cast_on || !set_need_dates(set)))
-        return !part->block->any_cast_on;
-    memcpy(set->cast_on + set->n, part->block->cast_on + part->from, part->n * sizeof *set->cast_on);
+    const int32_t *from = part->block->cast_on + part->from;
+    if (!set->cast_on && (!part->block->any_cast_on || !any_date(from, part->n)))
+        return true;
+    if (!set->cast_on && !set_need_dates(set))
+        return false;
+    memcpy(set->cast_on + part->first_row, from, part->n * sizeof *from);
     return true;
 }
 
-/* All that does not depend on the rows before, behind the rows of the set. */
-static bool fill_columns(const struct block_part *part, size_t first_line, uint32_t file)
+/* What no row that enters after them is compared with. */
+static bool fill_columns(const struct block_part *part)
 {
     struct specimen_set *set = part->set;
     const struct specimen_block *block = part->block;
-    const size_t n = set->n, from = part->from;
     bool good = fill_numbers(part, &set->age_days, &block->age_days, 0) && fill_dates(part);
     for (size_t p = 0; good && p < PROPERTY_COUNT; p++)
         good = fill_numbers(part, &set->value[p], &block->value, p);
     for (size_t f = 0; good && f < FURTHER_COUNT; f++)
         good = fill_numbers(part, &set->further[f], &block->further, f);
-    memcpy(set->moisture + n, block->moisture + from, part->n * sizeof *set->moisture);
-    memcpy(set->result + n, block->result + from, part->n * sizeof *set->result);
-    memcpy(set->flags + n, block->flags + from, part->n * sizeof *set->flags);
-    for (size_t i = 0; i < part->n; i++)
-        set->line[n + i] = (uint32_t)(first_line + from + i);
-    for (size_t i = 0; set->file && i < part->n; i++)
-        set->file[n + i] = (uint16_t)file;
+    memcpy(set->moisture + part->first_row, block->moisture + part->from, part->n * sizeof *set->moisture);
+    memcpy(set->result + part->first_row, block->result + part->from, part->n * sizeof *set->result);
     return good;
 }
 
@@ -152,13 +169,26 @@ static bool enter_one_id(struct block_entry *run, size_t i)
     return run->found.n_items > 0 || entry_enter_id(entry);
 }
 
-/* Enters the rows of a group from *i on and before `before`; stops at one about which there is something to say. */
-static bool enter_group_rows(struct block_entry *run, size_t g, size_t before, size_t *i)
+/* What the rows behind are compared with. */
+static void add_row(const struct block_entry *run, size_t i)
+{
+    const struct entry *entry = &run->entry;
+    struct specimen_set *set = entry->set;
+    set->line[set->n] = (uint32_t)(run->first.line + i);
+    set->flags[set->n] = run->block->flags[i];
+    if (set->file)
+        set->file[set->n] = (uint16_t)entry->file;
+    set->batch[set->n] = entry->batch;
+    set->kind[set->n++] = (uint16_t)entry->kind;
+}
+
+/* Enters the rows of a group from *i on; stops at one about which there is something to say. */
+static bool enter_group_rows(struct block_entry *run, size_t g, size_t *i)
 {
     struct entry *entry = &run->entry;
     struct specimen_set *set = entry->set;
     const struct block_group *group = &run->block->groups[g];
-    const size_t end = g + 1 < run->block->n_groups && group[1].first < before ? group[1].first : before;
+    const size_t end = g + 1 < run->block->n_groups ? group[1].first : run->block->n;
     const struct row_names names = { run->first.path, run->first.line + *i, "", group->mix, group->batch, group->aggregate,
                                      group->aggregate_fraction };
     const size_t n_before = set->n;
@@ -171,8 +201,7 @@ static bool enter_group_rows(struct block_entry *run, size_t g, size_t before, s
             break;
         if (set->n == n_before && !entry_enter_group(entry, group->kind))
             return false;
-        set->batch[set->n] = entry->batch;
-        set->kind[set->n++] = (uint16_t)entry->kind;
+        add_row(run, *i);
     }
     if (set->n > n_before)
         set->mixes[entry->mix].n_specimens += (uint32_t)(set->n - n_before);
@@ -210,36 +239,19 @@ static size_t group_of(const struct specimen_block *block, size_t row)
     return to - 1;
 }
 
-/* Enters the rows from *from on and before `before`, as far as there is nothing to say. */
-static bool enter_part(struct block_entry *run, size_t before, size_t *from)
-{
-    struct specimen_set *set = run->entry.set;
-    const struct specimen_block *block = run->block;
-    const struct block_part part = { set, block, *from, before - *from };
-    size_t g = group_of(block, *from);
-    run->ids_new = block->ids_count_up && name_index_is_below(&set->store->id_index, block->id_mark[*from].number);
-    if (!set_reserve_rows(set, part.n, run->entry.file) || !set_reserve_groups(set, block->n_groups - g)
-        || !fill_columns(&part, run->first.line, run->entry.file))
-        return false;
-    while (*from < before && run->found.n_items == 0)
-        if (!enter_group_rows(run, g++, before, from))
-            return false;
-    return !run->ids_new || *from == part.from || enter_all_ids(run, part.from, *from);
-}
-
-/* Behind a row with something to say there is often another: then not all the others are laid out each time. */
-#define ROWS_AFTER_A_QUESTION 64
-
 enum status set_enter_block(struct specimen_set *set, const struct specimen_block *block, size_t *from, struct place first, uint32_t file,
                             const struct mix_list *mixes)
 {
+    const size_t begin = *from, first_row = set->n, g = group_of(block, begin);
     struct block_entry run = { .block = block, .first = first, .mixes = mixes };
-    bool good = true;
     run.entry = (struct entry){ .set = set, .problems = &run.found, .file = file };
-    while (good && run.found.n_items == 0 && *from < block->n) {
-        const bool whole = *from == 0 || block->n - *from < ROWS_AFTER_A_QUESTION;
-        good = enter_part(&run, whole ? block->n : *from + ROWS_AFTER_A_QUESTION, from);
-    }
+    run.ids_new = block->ids_count_up && name_index_is_below(&set->store->id_index, block->id_mark[begin].number);
+    bool good = set_reserve_rows(set, block->n - begin, file) && set_reserve_groups(set, block->n_groups - g);
+    for (size_t i = g; good && run.found.n_items == 0 && i < block->n_groups; i++)
+        good = enter_group_rows(&run, i, from);
+    if (good && *from > begin)
+        good = fill_columns(&(struct block_part){ set, block, begin, first_row, *from - begin })
+            && (!run.ids_new || enter_all_ids(&run, begin, *from));
     problem_list_release(&run.found);
     return good ? STATUS_OK : STATUS_MEMORY;
 }

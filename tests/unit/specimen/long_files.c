@@ -91,9 +91,20 @@ static bool same_row(const struct specimen_set *a, const struct specimen_set *b,
     return same;
 }
 
+static void check_same_columns(const struct specimen_set *a, const struct specimen_set *b)
+{
+    CU_ASSERT_EQUAL(!a->age_days, !b->age_days);
+    CU_ASSERT_EQUAL(!a->cast_on, !b->cast_on);
+    for (enum property p = 0; p < PROPERTY_COUNT; p++)
+        CU_ASSERT_EQUAL(!a->value[p], !b->value[p]);
+    for (enum further f = 0; f < FURTHER_COUNT; f++)
+        CU_ASSERT_EQUAL(!a->further[f], !b->further[f]);
+}
+
 static void check_same(const struct reading *a, const struct reading *b)
 {
     size_t n_other = 0;
+    check_same_columns(&a->set, &b->set);
     CU_ASSERT_EQUAL(a->status, b->status);
     CU_ASSERT_EQUAL_FATAL(a->set.n, b->set.n);
     CU_ASSERT_EQUAL(a->set.n_mixes, b->set.n_mixes);
@@ -155,10 +166,44 @@ static void odd_studies_set_aside(void)
     }
 }
 
+/* A long file in which one row is of an id that stands above, and alone has an age, a date and a strength. */
+static struct reading read_one_refused(const char *quote, const char *aside)
+{
+    struct specimen_set_settings settings = { .set_aside_path = aside };
+    struct text text = { 0 };
+    text_add(&text, "specimen,mix,density [kg/m3],age_days,cast_on,compressive_strength [MPa]\n");
+    for (unsigned row = 0; row < 3 * ROWS; row++) {
+        const bool refused = row == 2 * ROWS;
+        text_addf(&text, "%s%u%s,mix,%u,%s\n", quote, refused ? row - 1 : row, quote, 2000 + row % 7, refused ? "28,2024-02-01,30" : ",,");
+    }
+    const char *path = temporary_bytes("in.csv", text.bytes, text.length);
+    struct reading reading = read_with(&path, 1, &settings);
+    text_release(&text);
+    return reading;
+}
+
+/* What has a column has results, so a row that is refused must not make one. */
+static void refused_columns(void)
+{
+    struct reading threads = read_one_refused("", temporary_path("threads.csv")), alone = read_one_refused("\"", temporary_path("alone.csv"));
+    const struct specimen_set *sets[] = { &threads.set, &alone.set };
+    for (size_t i = 0; i < 2; i++) {
+        CU_ASSERT_EQUAL_FATAL(sets[i]->n, 3 * ROWS - 1);
+        CU_ASSERT_EQUAL(sets[i]->n_set_aside, 1);
+        CU_ASSERT_PTR_NULL(sets[i]->value[PROPERTY_COMPRESSIVE_STRENGTH]);
+        CU_ASSERT_PTR_NULL(sets[i]->age_days);
+        CU_ASSERT_PTR_NULL(sets[i]->cast_on);
+        CU_ASSERT_EQUAL(specimen_set_value(sets[i], 3 * ROWS - 2, PROPERTY_DENSITY), 2000 + (3 * ROWS - 1) % 7);
+    }
+    end(&threads);
+    end(&alone);
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
         { "clean studies", clean_studies }, { "studies with odd rows", odd_studies }, { "odd rows set aside", odd_studies_set_aside },
+        { "columns of a refused row", refused_columns },
     };
     if (!temporary_start())
         return 2;
