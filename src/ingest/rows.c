@@ -170,15 +170,14 @@ size_t row_split(char *bytes, size_t length, char separator, struct cell cells[C
     size_t n_cells = 0;
     *end = separator; /* so that every cell ends at one */
     for (; start <= end; start = stop + 1, n_cells++) {
-        struct cell *cell = &cells[n_cells];
-        if (n_cells < n_above && cell->length <= (size_t)(end - start) && repeats(cell, start, separator)) {
-            cell->as_above = true;
-            stop = start + cell->length;
+        if (n_cells < n_above && cells[n_cells].length <= (size_t)(end - start) && repeats(&cells[n_cells], start, separator)) {
+            cells[n_cells].as_above = true;
+            stop = start + cells[n_cells].length;
             continue;
         }
         stop = find_byte(start, wanted);
         if (n_cells < COLUMNS_MOST)
-            cut_cell(cell, start, stop);
+            cut_cell(&cells[n_cells], start, stop);
     }
     return n_cells;
 }

@@ -28,9 +28,10 @@ enum parse_result row_parser_feed(struct row_parser *parser, const char *bytes, 
 enum parse_result row_parser_split(struct row_parser *parser, const char *bytes, size_t length);
 
 /*
- * Cuts such a line into cells where it stands: each gets its NUL, the last at bytes[length], and up to ROW_SPLIT_BEHIND bytes from
- * there on may be read. Returns their true number; those beyond COLUMNS_MOST are not kept. The first n_above of cells hold those of the row above: a cell that repeats its text
- * stays as it was there and is marked as_above.
+ * Cuts such a line into cells where it stands and returns their true number; those beyond COLUMNS_MOST are not kept. Each gets its
+ * NUL, the last at bytes[length], a byte that is overwritten in any case; up to ROW_SPLIT_BEHIND bytes from there on may be read.
+ * The first n_above of cells hold those of the row above, whose bytes still stand: a cell that repeats the text of one stays as it
+ * was there, without a NUL of its own, and is marked as_above.
  */
 #define ROW_SPLIT_BEHIND 8
 size_t row_split(char *bytes, size_t length, char separator, struct cell cells[COLUMNS_MOST], size_t n_above);

@@ -249,7 +249,7 @@ static inline bool take_cell(struct specimen *specimen, const struct active_rule
 }
 
 static inline bool take_cells(struct specimen *specimen, const struct row *row, const struct active_rule *active, size_t n_active,
-                       const struct dialect *dialect, struct problem_list *problems)
+                              const struct dialect *dialect, struct problem_list *problems)
 {
     bool good = true;
     for (const struct active_rule *rule = active; rule < active + n_active; rule++)
