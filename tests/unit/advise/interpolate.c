@@ -94,7 +94,7 @@ struct draws { double mean, sd; };
 
 static struct draws draws_of_batches(size_t n_batches)
 {
-    static char names[1100][8];
+    static char names[1100][24];
     struct invented *study = invented_new();
     for (size_t j = 0; j < n_batches; j++)
         for (size_t k = 0; k < 2; k++) {
