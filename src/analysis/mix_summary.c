@@ -101,7 +101,7 @@ static struct summary summary_of_data(const struct mixed_data *data)
     if (data->response)
         return summary_of(data->response, data->n_rows);
     struct summary summary = { .n = data->n_rows };
-    for (size_t i = 0; i < data->pool->n_cells; i++) {
+    for (size_t i = 0; i < data->pool->n_cells; i++) { /* NOLINT(clang-analyzer-core.NullDereference): data without a response have a pool */
         const struct mixed_cell *cell = &data->pool->cells[i];
         summary.mean += cell->n_rows * cell->n_batches / (double)data->n_rows * cell->mean;
     }

@@ -108,7 +108,7 @@ static bool fill_numbers(const struct block_part *part, double **to, const struc
         return true;
     if (!*to && !set_need_doubles(part->set, to))
         return false;
-    if (used)
+    if (used) /* NOLINTNEXTLINE(clang-analyzer-core.NonNullParamChecker): made just now if it was not there */
         memcpy(*to + part->first_row, from, part->n * sizeof **to);
     for (size_t i = 0; !used && i < part->n; i++)
         (*to)[part->first_row + i] = NAN;

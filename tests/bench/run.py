@@ -136,7 +136,7 @@ HEAD = """# Performance
 Written by `make bench` on {machine}. R and Python do by hand what one command does here: read twelve columns, compute
 density and strength, tell each mix's means, fit log strength and density on the fraction of three aggregates, and look for the
 lightest fraction whose next batch meets two demands (`tests/bench/reference.R`, `tests/bench/reference.py`). The program fits five laws
-with random batches to each, resamples the batches a thousand times, checks every value and flags outliers besides; on long files it
+with random batches to each, resamples the batches 400 times, checks every value and flags outliers besides; on long files it
 uses two processors. All run in turn (runs of each: {runs}); "times" is over the least of the first row. On a machine that does other work the processor's seconds tell more
 than the clock's.
 """
