@@ -59,17 +59,17 @@ static double mould_mm(double size_mm)
     return nominal(size_mm, size_mm < SMALL_MM ? 1 : STEP_MM);
 }
 
-struct specimen_kind specimen_kind_of(const struct specimen *specimen)
-{
-    return (struct specimen_kind){ specimen->shape, specimen_loading(specimen, specimen->shape), mould_mm(size_of(specimen)) };
-}
-
 /* A size well within half a step of a rounded one rounds to that. */
 struct specimen_kind specimen_kind_after(const struct specimen *specimen, struct specimen_kind before)
 {
     const double size_mm = size_of(specimen);
     const bool rounds_alike = before.size_mm >= SMALL_MM + STEP_MM && fabs(size_mm - before.size_mm) < 0.49 * STEP_MM;
     return (struct specimen_kind){ specimen->shape, specimen_loading(specimen, specimen->shape), rounds_alike ? before.size_mm : mould_mm(size_mm) };
+}
+
+struct specimen_kind specimen_kind_of(const struct specimen *specimen)
+{
+    return specimen_kind_after(specimen, (struct specimen_kind){ SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN });
 }
 
 static bool size_same(double a_mm, double b_mm)

@@ -14,7 +14,6 @@ struct specimen_block *specimen_block_new(void)
 void specimen_block_clear(struct specimen_block *block)
 {
     block->n = block->n_groups = block->ids_length = 0;
-    block->any_cast_on = false;
     block->value.used = block->further.used = block->age_days.used = 0;
 }
 
@@ -70,7 +69,6 @@ void specimen_block_add(struct specimen_block *block, const struct specimen *spe
     block->result[i] = (uint8_t)specimen->result;
     block->flags[i] = specimen_flags_kept(specimen);
     block->cast_on[i] = specimen_cast_on_kept(specimen);
-    block->any_cast_on |= block->cast_on[i] != INT32_MIN;
     add_numbers(&block->age_days, i, &specimen->age_days, 1);
     add_numbers(&block->value, i, specimen->value, PROPERTY_COUNT);
     add_numbers(&block->further, i, specimen->further, FURTHER_COUNT);

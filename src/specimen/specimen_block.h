@@ -31,7 +31,6 @@ struct specimen_block {
     struct specimen measured; /* the row above, before it was derived */
     size_t n, n_groups;
     bool ids_count_up;        /* numbers without blanks, each one more than the one above */
-    bool any_cast_on;
     uint32_t ids_length;
     char ids[STRETCH_BYTES];  /* each with its NUL */
     uint32_t id_at[BLOCK_ROOM];

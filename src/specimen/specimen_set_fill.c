@@ -16,6 +16,20 @@ int32_t specimen_cast_on_kept(const struct specimen *specimen)
     return specimen->cast_on == LONG_MIN ? INT32_MIN : (int32_t)specimen->cast_on;
 }
 
+/* The next row of the set, as far as rows that enter after it are compared with it. Returns its index. */
+static size_t add_row(const struct entry *entry, size_t line, uint16_t flags)
+{
+    struct specimen_set *set = entry->set;
+    const size_t i = set->n++;
+    set->line[i] = (uint32_t)line;
+    set->flags[i] = flags;
+    if (set->file)
+        set->file[i] = (uint16_t)entry->file;
+    set->batch[i] = entry->batch;
+    set->kind[i] = (uint16_t)entry->kind;
+    return i;
+}
+
 /* ---- one specimen ---- */
 
 /* Columns that this specimen is the first to need. */
@@ -33,16 +47,10 @@ static bool need_columns(struct specimen_set *set, const struct specimen *specim
 
 static void fill_row(struct specimen_set *set, const struct specimen *specimen, const struct entry *entry)
 {
-    size_t i = set->n++;
+    const size_t i = add_row(entry, specimen->line, specimen_flags_kept(specimen));
     set->mixes[entry->mix].n_specimens++;
-    set->batch[i] = entry->batch;
-    set->line[i] = (uint32_t)specimen->line;
-    if (set->file)
-        set->file[i] = (uint16_t)entry->file;
     set->moisture[i] = (uint8_t)specimen->moisture;
-    set->kind[i] = (uint16_t)entry->kind;
     set->result[i] = (uint8_t)specimen->result;
-    set->flags[i] = specimen_flags_kept(specimen);
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
         if (set->value[p])
             set->value[p][i] = specimen->value[p];
@@ -119,7 +127,7 @@ static bool fill_dates(const struct block_part *part)
 {
     struct specimen_set *set = part->set;
     const int32_t *from = part->block->cast_on + part->from;
-    if (!set->cast_on && (!part->block->any_cast_on || !any_date(from, part->n)))
+    if (!set->cast_on && !any_date(from, part->n))
         return true;
     if (!set->cast_on && !set_need_dates(set))
         return false;
@@ -169,19 +177,6 @@ static bool enter_one_id(struct block_entry *run, size_t i)
     return run->found.n_items > 0 || entry_enter_id(entry);
 }
 
-/* What the rows behind are compared with. */
-static void add_row(const struct block_entry *run, size_t i)
-{
-    const struct entry *entry = &run->entry;
-    struct specimen_set *set = entry->set;
-    set->line[set->n] = (uint32_t)(run->first.line + i);
-    set->flags[set->n] = run->block->flags[i];
-    if (set->file)
-        set->file[set->n] = (uint16_t)entry->file;
-    set->batch[set->n] = entry->batch;
-    set->kind[set->n++] = (uint16_t)entry->kind;
-}
-
 /* Enters the rows of a group from *i on; stops at one about which there is something to say. */
 static bool enter_group_rows(struct block_entry *run, size_t g, size_t *i)
 {
@@ -201,7 +196,7 @@ static bool enter_group_rows(struct block_entry *run, size_t g, size_t *i)
             break;
         if (set->n == n_before && !entry_enter_group(entry, group->kind))
             return false;
-        add_row(run, *i);
+        (void)add_row(entry, run->first.line + *i, run->block->flags[*i]);
     }
     if (set->n > n_before)
         set->mixes[entry->mix].n_specimens += (uint32_t)(set->n - n_before);

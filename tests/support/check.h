@@ -18,6 +18,12 @@ static inline void check_close_at(const char *file, int line, const char *what, 
 }
 #define check_close(what, got, want, relative) check_close_at(__FILE__, __LINE__, what, got, want, relative)
 
+/* NaN, which stands for absent, is the same as NaN. */
+static inline int same_number(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
 static inline void check_text_at(const char *file, int line, const char *got, const char *want)
 {
     int good = got != NULL && strcmp(got, want) == 0;

@@ -68,11 +68,6 @@ static struct specimen_set one_mix(const struct specimen_set *whole, uint32_t mi
     return set;
 }
 
-static bool same_number(double a, double b)
-{
-    return a == b || (isnan(a) && isnan(b));
-}
-
 static bool same_finding(const struct quality_finding *whole, const struct quality_finding *alone, uint32_t mix)
 {
     return whole->kind == alone->kind && whole->property == alone->property && whole->mix == mix

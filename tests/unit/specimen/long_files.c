@@ -74,11 +74,6 @@ static struct reading read_study(unsigned seed, unsigned rarity, const char *quo
     return reading;
 }
 
-static bool same_number(double a, double b)
-{
-    return a == b || (isnan(a) && isnan(b));
-}
-
 static bool same_row(const struct specimen_set *a, const struct specimen_set *b, size_t i)
 {
     bool same = strcmp(specimen_set_id(a, i), specimen_set_id(b, i)) == 0 && a->batch[i] == b->batch[i] && a->line[i] == b->line[i]
