@@ -149,12 +149,16 @@ static enum status print(struct run *run, int standard_output, enum status statu
     return print_to_standard_error(run, status);
 }
 
-/* A large block goes back to the system as soon as it is let go, and grows without being copied; small ones stay for the next. */
+/*
+ * What is let go stays for what is asked for next, on any thread: a long file asks for much, and having pages anew from the system
+ * would be a sixth of all the work. Only the longest columns are by themselves, so that they grow without being copied.
+ */
 static void settle_memory(void)
 {
 #ifdef __GLIBC__
-    (void)mallopt(M_MMAP_THRESHOLD, 1 << 20);
-    (void)mallopt(M_TRIM_THRESHOLD, 1 << 20);
+    (void)mallopt(M_MMAP_THRESHOLD, 4 << 20);
+    (void)mallopt(M_TRIM_THRESHOLD, 64 << 20);
+    (void)mallopt(M_ARENA_MAX, 1);
 #endif
 }
 

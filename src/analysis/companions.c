@@ -8,8 +8,7 @@
 
 struct companion_key {
     double age_days;
-    uint32_t state, batch;   /* state: moisture and kind as one number */
-    size_t row;
+    uint32_t state, batch, row; /* state: moisture and kind as one number */
 };
 
 /* Over one mix after the other, with room for the largest. */
@@ -59,21 +58,36 @@ void companions_release(struct companions *companions)
     memory_free(companions->order);
 }
 
+/* Rows from this one on that are of its batch and follow one another: most batches stand together. */
+static size_t batch_end(const struct specimen_set *set, size_t from)
+{
+    size_t end = from + 1;
+    while (end < set->n && set->batch[end] == set->batch[from])
+        end++;
+    return end;
+}
+
 /* first is counted one place too high, so that placing a mix's rows leaves it where it belongs. */
 bool companions_make(const struct specimen_set *set, struct companions *companions)
 {
-    size_t *first = memory_new(set->n_mixes + 2, sizeof *first), *order = memory_resize(NULL, set->n, sizeof *order);
+    size_t *first = memory_new(set->n_mixes + 2, sizeof *first);
+    uint32_t *order = memory_resize(NULL, set->n, sizeof *order);
     *companions = (struct companions){ .set = set, .first = first, .order = order };
     if (!first || !order)
         return false;
-    for (size_t i = 0; i < set->n; i++)
-        first[specimen_set_mix(set, i) + 2]++;
+    for (size_t from = 0, end; from < set->n; from = end) {
+        end = batch_end(set, from);
+        first[specimen_set_mix(set, from) + 2] += end - from;
+    }
     for (size_t mix = 0; mix < set->n_mixes; mix++) {
         companions->most = first[mix + 2] > companions->most ? first[mix + 2] : companions->most;
         first[mix + 2] += first[mix + 1];
     }
-    for (size_t i = 0; i < set->n; i++)
-        order[first[specimen_set_mix(set, i) + 1]++] = i;
+    for (size_t i = 0; i < set->n;) {
+        size_t *at = &first[specimen_set_mix(set, i) + 1];
+        for (const size_t end = batch_end(set, i); i < end; i++)
+            order[(*at)++] = (uint32_t)i;
+    }
     return true;
 }
 
@@ -84,7 +98,7 @@ static uint32_t row_state(const struct specimen_set *set, size_t row)
 }
 
 /* Whether all rows are of one age and state and stand batch by batch, as they mostly do in a file. */
-static bool is_one_group(const struct specimen_set *set, const size_t *row, size_t n)
+static bool is_one_group(const struct specimen_set *set, const uint32_t *row, size_t n)
 {
     const uint32_t state = n > 0 ? row_state(set, row[0]) : 0;
     const double age_days = set->age_days && n > 0 ? set->age_days[row[0]] : NAN;
@@ -102,7 +116,9 @@ static size_t walk_group(struct walk *walk, uint32_t mix)
 {
     const struct companions *all = walk->companions;
     const struct specimen_set *set = all->set;
-    size_t *row = all->order + all->first[mix], n = all->first[mix + 1] - all->first[mix], n_groups = 0;
+    uint32_t *row = all->order + all->first[mix];
+    const size_t n = all->first[mix + 1] - all->first[mix];
+    size_t n_groups = 0;
     struct companion_key *keys = walk->keys;
     if (is_one_group(set, row, n)) {
         walk->groups[0] = (struct companion_group){ row, n };
@@ -160,7 +176,8 @@ void companion_values_take(const struct specimen_set *set, const struct companio
 {
     const double *all = set->value[property];
     const uint32_t *batch_of = set->batch;
-    const size_t *row = group->row, n_rows = all ? group->n_rows : 0;
+    const uint32_t *row = group->row;
+    const size_t n_rows = all ? group->n_rows : 0;
     uint32_t batch = UINT32_MAX; /* no batch has this number */
     size_t n = 0, n_batches = 0;
     for (size_t i = 0; i < n_rows; i++) {

@@ -5,7 +5,7 @@
 
 /* Rows of one mix that may be compared with each other: one age, one moisture state, one shape and loading; batch by batch. Borrows. */
 struct companion_group {
-    const size_t *row;
+    const uint32_t *row;
     size_t n_rows;
 };
 
@@ -27,7 +27,7 @@ enum status companions_walk(const struct specimen_set *set, companion_visit *vis
 struct companions {
     const struct specimen_set *set;
     size_t *first;                /* n_mixes + 1: where a mix begins in order */
-    size_t *order;                /* n: rows by mix, and once walked over, by group */
+    uint32_t *order;              /* n: rows by mix, and once walked over, by group */
     size_t most;                  /* rows of the largest mix */
 };
 /* False when memory is out; release it all the same. */
@@ -44,7 +44,8 @@ enum status companions_walk_some(const struct companions *companions, uint32_t f
  */
 struct companion_values {
     double *value;
-    size_t *row, *start;
+    uint32_t *row;
+    size_t *start;
     size_t n, n_batches;
 };
 void companion_values_take(const struct specimen_set *set, const struct companion_group *group,

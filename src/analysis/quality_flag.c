@@ -39,11 +39,11 @@ static bool run_reserve(struct quality_run *run, size_t n)
         return true;
     run_release(run);
     run->values = (struct companion_values){
-        .value = memory_new(n, sizeof *run->values.value),
-        .row = memory_new(n, sizeof *run->values.row),
-        .start = memory_new(n + 1, sizeof *run->values.start),
+        .value = memory_resize(NULL, n, sizeof *run->values.value),
+        .row = memory_resize(NULL, n, sizeof *run->values.row),
+        .start = memory_resize(NULL, n + 1, sizeof *run->values.start),
     };
-    run->taken = memory_new(n, sizeof *run->taken);
+    run->taken = memory_resize(NULL, n, sizeof *run->taken);
     run->capacity = n;
     return run->values.value && run->values.row && run->values.start && run->taken;
 }
@@ -100,7 +100,7 @@ static enum status judge_mix(const struct companion_mix *mix, void *context)
 
 /* ---- all mixes, in parts: a part is judged by whichever thread is free, and has its own findings ---- */
 
-#define PARTS_MOST 4
+#define PARTS_MOST 16
 
 struct quality_parts {
     struct specimen_set *set;
@@ -110,9 +110,14 @@ struct quality_parts {
     enum status status[PARTS_MOST];
 };
 
+/* The first mix of a part: parts are alike in rows, as far as mixes are. */
 static uint32_t part_begin(const struct quality_parts *parts, size_t part)
 {
-    return (uint32_t)(parts->set->n_mixes * part / parts->n);
+    const size_t n_rows = parts->set->n * part / parts->n;
+    uint32_t mix = 0;
+    while (mix < parts->set->n_mixes && (part == parts->n || parts->companions.first[mix] < n_rows))
+        mix++;
+    return mix;
 }
 
 static void judge_part(void *context, size_t part)
@@ -123,7 +128,8 @@ static void judge_part(void *context, size_t part)
     run_release(&run);
 }
 
-static enum status add_findings(struct quality_findings *findings, const struct quality_findings *more)
+/* There is room for the items. */
+static void add_findings(struct quality_findings *findings, const struct quality_findings *more)
 {
     findings->n_mixes_tested += more->n_mixes_tested;
     for (enum property property = 0; property < PROPERTY_COUNT; property++) {
@@ -131,9 +137,26 @@ static enum status add_findings(struct quality_findings *findings, const struct 
         findings->range[property].n_wide += more->range[property].n_wide;
         findings->range[property].n_not_established += more->range[property].n_not_established;
     }
-    for (size_t i = 0; i < more->n_items; i++)
-        if (!quality_add(findings, &more->items[i]))
-            return STATUS_MEMORY;
+    if (more->n_items > 0)
+        memcpy(findings->items + findings->n_items, more->items, more->n_items * sizeof *more->items);
+    findings->n_items += more->n_items;
+}
+
+/* What all parts found, in the order of the mixes. */
+static enum status join_parts(const struct quality_parts *parts, struct quality_findings *findings)
+{
+    size_t n_items = 0;
+    for (size_t part = 0; part < parts->n; part++) {
+        if (parts->status[part] != STATUS_OK)
+            return parts->status[part];
+        n_items += parts->findings[part].n_items;
+    }
+    findings->items = memory_resize(NULL, n_items, sizeof *findings->items);
+    if (!findings->items)
+        return STATUS_MEMORY;
+    findings->capacity = n_items;
+    for (size_t part = 0; part < parts->n; part++)
+        add_findings(findings, &parts->findings[part]);
     return STATUS_OK;
 }
 
@@ -143,13 +166,10 @@ static enum status judge_all(struct specimen_set *set, struct quality_findings *
     enum status status = companions_make(set, &parts.companions) ? STATUS_OK : STATUS_MEMORY;
     if (status == STATUS_OK)
         tasks_run(parts.n, parts.n > 1, judge_part, &parts);
-    for (size_t part = 0; part < parts.n; part++) {
-        if (status == STATUS_OK)
-            status = parts.status[part];
-        if (status == STATUS_OK)
-            status = add_findings(findings, &parts.findings[part]);
+    if (status == STATUS_OK)
+        status = join_parts(&parts, findings);
+    for (size_t part = 0; part < parts.n; part++)
         quality_findings_release(&parts.findings[part]);
-    }
     companions_release(&parts.companions);
     return status;
 }

@@ -28,7 +28,7 @@ double quality_range_limit_pct(double cv_pct, size_t n)
 }
 
 /* Mean density of these rows; NaN when none was weighed. */
-static double density_of(const struct specimen_set *set, const size_t *rows, size_t n)
+static double density_of(const struct specimen_set *set, const uint32_t *rows, size_t n)
 {
     double mean = 0, known = 0;
     for (size_t i = 0; i < n; i++) {
@@ -42,7 +42,7 @@ static double density_of(const struct specimen_set *set, const size_t *rows, siz
 }
 
 /* Whether the mean density of these rows lies where no limits are established; with no row below it need not be worked out. */
-static bool is_too_light(const struct specimen_set *set, const size_t *rows, size_t n)
+static bool is_too_light(const struct specimen_set *set, const uint32_t *rows, size_t n)
 {
     const double *density = set->value[PROPERTY_DENSITY];
     for (size_t i = 0; density && i < n; i++)

@@ -232,16 +232,19 @@ static enum status end_file(struct reader *reader)
 }
 
 /* What is left of the first chunk goes over to the stretches, at the start of a row. */
-static void begin_stretches(struct reader *reader)
+static enum status begin_stretches(struct reader *reader)
 {
     size_t left;
     struct line_source *source = &reader->source;
     lines_ahead(source, &left);
     if (!reader->receiver->digest || reader->alone || !reader->headings || reader->pending || source->ended || left >= STRETCH_BYTES)
-        return;
+        return STATUS_OK;
     reader->alone = true;
+    enum status status = reader->receiver->digest->expect(lines_expected(source), reader->receiver->context);
     struct stretch_rows rows = { reader->dialect->separator, reader->n_columns, reader->receiver };
-    reader->stretches = stretches_open(source, &rows);
+    if (status == STATUS_OK)
+        reader->stretches = stretches_open(source, &rows);
+    return status;
 }
 
 /* Hands over one row of a stretch by itself, as if it had been read by lines. */
@@ -287,8 +290,9 @@ static enum status read_lines(struct reader *reader)
 {
     for (;;) {
         struct line line;
-        begin_stretches(reader);
-        enum status taken = take_stretches(reader);
+        enum status taken = begin_stretches(reader);
+        if (taken == STATUS_OK)
+            taken = take_stretches(reader);
         if (taken != STATUS_OK)
             return taken;
         switch (lines_next(&reader->source, &line, reader->problems)) {

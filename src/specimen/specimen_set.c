@@ -132,6 +132,13 @@ static enum status take_row(const struct row *row, void *context)
     return settle_row(loader, row, &specimen, good);
 }
 
+static enum status expect_rows(size_t n_rows, void *context)
+{
+    const struct loader *loader = context;
+    const struct row nowhere = { .path = loader->set->paths[loader->file] };
+    return set_expect_rows(loader->set, n_rows) ? STATUS_OK : memory_out(context, &nowhere);
+}
+
 static void *open_block(void)
 {
     return specimen_block_new();
@@ -171,7 +178,7 @@ static enum status take_stretch(const struct row_stretch *stretch, size_t *from,
     return status == STATUS_MEMORY ? memory_out(loader, &row) : status;
 }
 
-static const struct row_digest specimen_digest = { open_block, memory_free, begin_block, digest_row, take_stretch };
+static const struct row_digest specimen_digest = { expect_rows, open_block, memory_free, begin_block, digest_row, take_stretch };
 
 static enum status nothing_measured(struct loader *loader, const struct row *row)
 {

@@ -56,14 +56,9 @@ static bool grow_optional(struct specimen_set *set, size_t capacity)
     return good && (!set->cast_on || grow(&set->cast_on, capacity, sizeof *set->cast_on));
 }
 
-static bool grow_rows(struct specimen_set *set, size_t n)
+static bool set_row_capacity(struct specimen_set *set, size_t capacity)
 {
     struct set_store *store = set->store;
-    size_t capacity = store->row_capacity ? store->row_capacity : 256;
-    if (n <= store->row_capacity)
-        return true;
-    while (capacity < n)
-        capacity *= 2;
     if (capacity > UINT32_MAX)
         return false;
     bool good = grow(&set->batch, capacity, sizeof *set->batch)
@@ -75,6 +70,23 @@ static bool grow_rows(struct specimen_set *set, size_t n)
     if (good)
         store->row_capacity = capacity;
     return good;
+}
+
+static bool grow_rows(struct specimen_set *set, size_t n)
+{
+    size_t capacity = set->store->row_capacity ? set->store->row_capacity : 256;
+    while (capacity < n)
+        capacity *= 2;
+    return capacity == set->store->row_capacity || set_row_capacity(set, capacity);
+}
+
+/* More than this is made room for only when it comes: then the columns are so long that moving them costs nothing. */
+#define EXPECTED_MOST ((size_t)1 << 22)
+
+bool set_expect_rows(struct specimen_set *set, size_t n)
+{
+    const size_t capacity = set->n + (n < EXPECTED_MOST ? n : EXPECTED_MOST);
+    return capacity <= set->store->row_capacity || set_row_capacity(set, capacity);
 }
 
 bool set_reserve_groups(struct specimen_set *set, size_t n)

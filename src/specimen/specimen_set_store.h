@@ -87,6 +87,8 @@ int32_t specimen_cast_on_kept(const struct specimen *specimen);
 
 /* Room for n more rows of a file, and for n more mixes and batches, before anything is changed. False when memory is out. */
 bool set_reserve_rows(struct specimen_set *set, size_t n, uint32_t file);
+/* Room at once for about n more rows, of which each names a specimen, so that columns need not be moved while they grow. */
+bool set_expect_rows(struct specimen_set *set, size_t n);
 bool set_reserve_groups(struct specimen_set *set, size_t n);
 
 /* Makes an array that exists only once some row needs it, NaN (INT32_MIN) in the rows before. False when memory is out. */

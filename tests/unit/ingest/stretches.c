@@ -15,11 +15,14 @@
 struct seen {
     struct text text;
     size_t n_bad, n_in_stretches, stop_after; /* 0: read on */
+    size_t n_rows, n_expected, n_before;      /* rows, and what was told of those to come when so many had come */
+    bool crowded;                             /* there is no room for those expected */
 };
 
 static void add_row(struct seen *seen, const char *cells, size_t line, const char *raw, size_t raw_length)
 {
     text_addf(&seen->text, "/%zu:%s<%.*s>", line, cells, (int)raw_length, raw);
+    seen->n_rows++;
 }
 
 static void join_cells(const struct row *row, char *out, size_t size)
@@ -68,6 +71,14 @@ struct block {
     } rows[STRETCH_ROWS_MOST];
 };
 
+static enum status expect_rows(size_t n_rows, void *context)
+{
+    struct seen *seen = context;
+    seen->n_expected = n_rows;
+    seen->n_before = seen->n_rows;
+    return seen->crowded ? STATUS_MEMORY : STATUS_OK;
+}
+
 static void *open_block(void)
 {
     return memory_new(1, sizeof(struct block));
@@ -115,7 +126,7 @@ static enum status take_stretch(const struct row_stretch *stretch, size_t *from,
     return status;
 }
 
-static const struct row_digest digest = { open_block, memory_free, begin_block, digest_row, take_stretch };
+static const struct row_digest digest = { expect_rows, open_block, memory_free, begin_block, digest_row, take_stretch };
 
 struct reading {
     struct seen seen;
@@ -298,6 +309,30 @@ static void short_rows(void)
     text_release(&text);
 }
 
+/* A file tells about how many rows are to come; with no room for them nothing more is read. */
+static void rows_expected(void)
+{
+    unsigned state = 5;
+    struct problem_list problems = { 0 };
+    struct text text = random_file(&state, 3000000, 0, false);
+    const char *path = temporary_bytes("in.csv", text.bytes, text.length);
+    struct reading reading;
+    read_path(&reading, path, &digest, 0, false);
+    const size_t n_to_come = reading.seen.n_rows - reading.seen.n_before;
+    CU_ASSERT(reading.seen.n_before > 0 && n_to_come > 100000);
+    CU_ASSERT(reading.seen.n_expected > n_to_come && reading.seen.n_expected < n_to_come + n_to_come / 8); /* the first names are shorter */
+    end(&reading);
+
+    struct dialect dialect = { 0 };
+    struct seen crowded = { .crowded = true };
+    struct row_receiver receiver = { .heading = take_heading, .row = take_row, .digest = &digest, .context = &crowded };
+    CU_ASSERT_EQUAL(reader_run(path, &dialect, &receiver, &problems), STATUS_MEMORY);
+    CU_ASSERT_EQUAL(crowded.n_rows, crowded.n_before);
+    text_release(&crowded.text);
+    problem_list_release(&problems);
+    text_release(&text);
+}
+
 /* Each allocation failing: the memory is said to be out, or all was read all the same. */
 static void memory_failures(void)
 {
@@ -324,6 +359,7 @@ int main(void)
     static const struct check_case cases[] = {
         { "clean files", clean_files }, { "odd files", odd_files }, { "rows alone", rows_alone }, { "long lines", long_lines },
         { "other separators", other_separators }, { "short rows", short_rows }, { "memory failures", memory_failures },
+        { "rows expected", rows_expected },
     };
     if (!temporary_start())
         return 2;
