@@ -10,7 +10,7 @@ struct property_mix {
     bool no_batch;                /* no row of it has a batch */
 };
 
-/* The results of a property by the set's batches and mixes; mean NULL: not made. */
+/* The results of a property by the set's mixes and, mix by mix, by its batches; mean NULL: not made. */
 struct property_batches {
     double *mean, *log_mean;
     uint32_t *n;
@@ -24,7 +24,8 @@ struct property_batches {
  */
 struct property_sums {
     const struct specimen_set *set;
-    uint32_t *order;                /* set->n_batches: batches mix by mix */
+    uint32_t *order;                /* set->n_batches: batches mix by mix, */
+    uint32_t *place;                /* and where a batch stands there */
     uint32_t *first;                /* set->n_mixes + 1: where a mix begins there */
     struct property_batches of[PROPERTY_COUNT];
 };

@@ -94,6 +94,15 @@ static inline uint32_t specimen_set_mix(const struct specimen_set *set, size_t i
     return set->batches[set->batch[i]].mix;
 }
 
+/* Where the rows end that follow this one, before `to`, and are of its batch: most batches stand together. */
+static inline size_t specimen_set_batch_end(const struct specimen_set *set, size_t from, size_t to)
+{
+    size_t end = from + 1;
+    while (end < to && set->batch[end] == set->batch[from])
+        end++;
+    return end;
+}
+
 /* Index of the path that a row was read from. */
 static inline size_t specimen_set_file(const struct specimen_set *set, size_t i)
 {

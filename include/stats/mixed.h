@@ -25,6 +25,8 @@ struct mixed_batch {
  * What many batches say of a response when the design does not change within a batch: means, pooled in cells. Who fits several
  * designs to one response keeps it between the fits, so that only the first goes through the rows; another response, or another
  * batch_design, is pooled anew.
+ * Batches that were summed up elsewhere, for fits without rows (struct mixed_data), are put in as they are, with shift and squares;
+ * the first fit finds their cells, and it stays with its batch_design, which must be kept as long as the pool.
  * Zero-initialise; release with mixed_pool_release().
  */
 struct mixed_pool {
@@ -40,12 +42,6 @@ void mixed_pool_release(struct mixed_pool *pool);
 
 /* From here on batches are summed up rather than fitted row by row. */
 enum { MIXED_BATCHES_MANY = 1000 };
-
-/*
- * Finds the cells of n_batches batches that were summed up elsewhere, for fits without rows (struct mixed_data).
- * batch_design: the row of the design of each, kept as long as the pool. STATUS_MEMORY
- */
-enum status mixed_pool_sum_up(struct mixed_pool *pool, const uint32_t *batch_design, size_t n_batches);
 
 /*
  * Model: response = design * coefficient + batch effect + specimen error,

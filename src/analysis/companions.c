@@ -58,15 +58,6 @@ void companions_release(struct companions *companions)
     memory_free(companions->order);
 }
 
-/* Rows from this one on that are of its batch and follow one another: most batches stand together. */
-static size_t batch_end(const struct specimen_set *set, size_t from)
-{
-    size_t end = from + 1;
-    while (end < set->n && set->batch[end] == set->batch[from])
-        end++;
-    return end;
-}
-
 /* first is counted one place too high, so that placing a mix's rows leaves it where it belongs. */
 bool companions_make(const struct specimen_set *set, struct companions *companions)
 {
@@ -76,7 +67,7 @@ bool companions_make(const struct specimen_set *set, struct companions *companio
     if (!first || !order)
         return false;
     for (size_t from = 0, end; from < set->n; from = end) {
-        end = batch_end(set, from);
+        end = specimen_set_batch_end(set, from, set->n);
         first[specimen_set_mix(set, from) + 2] += end - from;
     }
     for (size_t mix = 0; mix < set->n_mixes; mix++) {
@@ -85,7 +76,7 @@ bool companions_make(const struct specimen_set *set, struct companions *companio
     }
     for (size_t i = 0; i < set->n;) {
         size_t *at = &first[specimen_set_mix(set, i) + 1];
-        for (const size_t end = batch_end(set, i); i < end; i++)
+        for (const size_t end = specimen_set_batch_end(set, i, set->n); i < end; i++)
             order[(*at)++] = (uint32_t)i;
     }
     return true;
@@ -104,6 +95,9 @@ static bool is_one_group(const struct specimen_set *set, const uint32_t *row, si
     const double age_days = set->age_days && n > 0 ? set->age_days[row[0]] : NAN;
     uint32_t batch = 0;
     for (size_t i = 0; i < n; i++) {
+        COMPANION_EXPECT(set->batch, row, i, n);
+        if (set->age_days)
+            COMPANION_EXPECT(set->age_days, row, i, n);
         if (set->batch[row[i]] < batch || row_state(set, row[i]) != state || (set->age_days && !(set->age_days[row[i]] == age_days)))
             return false;
         batch = set->batch[row[i]];
@@ -181,6 +175,8 @@ void companion_values_take(const struct specimen_set *set, const struct companio
     uint32_t batch = UINT32_MAX; /* no batch has this number */
     size_t n = 0, n_batches = 0;
     for (size_t i = 0; i < n_rows; i++) {
+        COMPANION_EXPECT(all, row, i, n_rows);
+        COMPANION_EXPECT(batch_of, row, i, n_rows);
         const double value = all[row[i]];
         if (isnan(value))
             continue;

@@ -51,4 +51,12 @@ struct companion_values {
 void companion_values_take(const struct specimen_set *set, const struct companion_group *group,
                            enum property property, struct companion_values *values);
 
+/*
+ * Asks the processor for what row[i] of n has a little further on: rows of a mix lie apart, and the columns of a long file in slow
+ * memory. Walks over one mix after the other took half as long again without.
+ */
+#define COMPANIONS_AHEAD 24
+#define COMPANION_EXPECT(column, row, i, n) \
+    ((i) + COMPANIONS_AHEAD < (n) ? __builtin_prefetch(&(column)[(row)[(i) + COMPANIONS_AHEAD]]) : (void)0)
+
 #endif

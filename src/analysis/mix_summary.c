@@ -101,9 +101,9 @@ static struct summary summary_of_data(const struct mixed_data *data)
     if (data->response)
         return summary_of(data->response, data->n_rows);
     struct summary summary = { .n = data->n_rows };
-    for (size_t i = 0; i < data->pool->n_cells; i++) { /* NOLINT(clang-analyzer-core.NullDereference): data without a response have a pool */
-        const struct mixed_cell *cell = &data->pool->cells[i];
-        summary.mean += cell->n_rows * cell->n_batches / (double)data->n_rows * cell->mean;
+    for (size_t b = 0; b < data->n_batches; b++) { /* NOLINT(clang-analyzer-core.NullDereference): data without a response have a pool */
+        const struct mixed_batch *batch = &data->pool->batches[b];
+        summary.mean += batch->n_rows / (double)data->n_rows * batch->mean;
     }
     summary.mean += data->pool->shift;
     summary.sd = data->n_rows > 1 ? sqrt(data->pool->squares / (double)(data->n_rows - 1)) : NAN;

@@ -14,33 +14,48 @@ bool property_sums_worth(const struct specimen_set *set, const struct selection 
     return selection->settled && set->n_batches >= MIXED_BATCHES_MANY;
 }
 
-static void add_row(struct property_batches *batches, const struct specimen_set *set, size_t i, double value)
+/* Adds the rows from..to-1, which are of one batch. */
+static void add_batch_rows(struct property_batches *batches, const struct property_sums *sums, const double *value, size_t from, size_t to)
 {
-    const uint32_t b = set->batch[i], n = ++batches->n[b];
-    struct property_mix *mix = &batches->mixes[specimen_set_mix(set, i)];
-    if (n == 1) /* they are zero, but memory that is written before it is read costs half as many page faults */
-        batches->mean[b] = batches->log_mean[b] = 0;
-    mix->squares += mean_move(&batches->mean[b], value, n);
-    mix->positive = mix->positive && value > 0;
-    if (mix->positive)
-        mix->log_squares += mean_move(&batches->log_mean[b], log(value), n);
-    mix->no_batch = mix->no_batch && (set->flags[i] & FLAG_NO_BATCH);
+    const struct specimen_set *set = sums->set;
+    struct property_mix *const mix = &batches->mixes[specimen_set_mix(set, from)], sum = *mix;
+    const uint32_t k = sums->place[set->batch[from]];
+    double mean = batches->mean[k], log_mean = batches->log_mean[k];
+    uint32_t n = batches->n[k];
+    for (size_t i = from; i < to; i++) {
+        if (isnan(value[i]))
+            continue;
+        n++;
+        sum.squares += mean_move(&mean, value[i], n);
+        sum.positive = sum.positive && value[i] > 0;
+        if (sum.positive)
+            sum.log_squares += mean_move(&log_mean, log(value[i]), n);
+        sum.no_batch = sum.no_batch && (set->flags[i] & FLAG_NO_BATCH);
+    }
+    *mix = sum;
+    batches->mean[k] = mean;
+    batches->log_mean[k] = log_mean;
+    batches->n[k] = n;
 }
 
 static bool order_batches(struct property_sums *sums)
 {
     const struct specimen_set *set = sums->set;
     uint32_t *first = sums->first = memory_new(set->n_mixes + 1, sizeof *first);
-    sums->order = memory_new(set->n_batches, sizeof *sums->order);
-    if (!first || !sums->order)
+    sums->order = memory_resize(NULL, set->n_batches, sizeof *sums->order);
+    sums->place = memory_resize(NULL, set->n_batches, sizeof *sums->place);
+    if (!first || !sums->order || !sums->place)
         return false;
     for (size_t b = 0; b < set->n_batches; b++)
         first[set->batches[b].mix + 1]++;
     for (size_t m = 0; m < set->n_mixes; m++)
         first[m + 1] += first[m];
     /* Placing batches moves each start on to the next; shifting back restores them. */
-    for (size_t b = 0; b < set->n_batches; b++)
-        sums->order[first[set->batches[b].mix]++] = (uint32_t)b;
+    for (size_t b = 0; b < set->n_batches; b++) {
+        const uint32_t k = first[set->batches[b].mix]++;
+        sums->order[k] = (uint32_t)b;
+        sums->place[b] = k;
+    }
     memmove(first + 1, first, set->n_mixes * sizeof *first);
     first[0] = 0;
     return true;
@@ -56,7 +71,7 @@ static void batches_release(struct property_batches *batches)
 }
 
 /* Adds the rows that pass. False when their ages are not one: all lie near the settled age, but not all near one another. */
-static bool add_rows(struct property_batches *batches, const struct row_filter *filter)
+static bool add_rows(struct property_batches *batches, const struct property_sums *sums, const struct row_filter *filter)
 {
     const struct specimen_set *set = filter->set;
     double youngest = INFINITY, oldest = -INFINITY;
@@ -64,18 +79,20 @@ static bool add_rows(struct property_batches *batches, const struct row_filter *
         to = rows_alike(set, from);
         if (!row_filter_passes(filter, from))
             continue;
-        for (size_t i = from; i < to; i++)
-            if (!isnan(filter->value[i]))
-                add_row(batches, set, i, filter->value[i]);
+        for (size_t i = from, end; i < to; i = end) {
+            end = specimen_set_batch_end(set, i, to);
+            add_batch_rows(batches, sums, filter->value, i, end);
+        }
         youngest = fmin(youngest, row_age(set, from)); /* without ages neither changes */
         oldest = fmax(oldest, row_age(set, from));
     }
     return !(youngest <= oldest) || age_same(youngest, oldest);
 }
 
-static enum status sum_up(struct property_batches *batches, const struct specimen_set *set, const struct selection *selection,
+static enum status sum_up(struct property_batches *batches, const struct property_sums *sums, const struct selection *selection,
                           enum property property)
 {
+    const struct specimen_set *set = sums->set;
     const struct row_filter filter = row_filter_of(set, selection, property);
     batches->mean = memory_new(set->n_batches, sizeof *batches->mean);
     batches->log_mean = memory_new(set->n_batches, sizeof *batches->log_mean);
@@ -85,14 +102,13 @@ static enum status sum_up(struct property_batches *batches, const struct specime
         return STATUS_MEMORY;
     for (size_t m = 0; m < set->n_mixes; m++)
         batches->mixes[m].positive = batches->mixes[m].no_batch = true;
-    if (!add_rows(batches, &filter))
+    if (!add_rows(batches, sums, &filter))
         batches_release(batches); /* sample_take() refuses to pool them, and says so */
     return STATUS_OK;
 }
 
 struct sums_task {
     struct property_sums *sums;
-    const struct specimen_set *set;
     const struct selection *selection;
     enum property properties[PROPERTY_COUNT];
     enum status status[PROPERTY_COUNT];
@@ -103,13 +119,13 @@ static void run_task(void *context, size_t i)
 {
     struct sums_task *task = context;
     enum property property = task->properties[i];
-    task->status[i] = sum_up(&task->sums->of[property], task->set, task->selection, property);
+    task->status[i] = sum_up(&task->sums->of[property], task->sums, task->selection, property);
 }
 
 enum status property_sums_make(struct property_sums *sums, const struct specimen_set *set, const struct selection *selection,
                                struct problem *problem)
 {
-    struct sums_task task = { .sums = sums, .set = set, .selection = selection };
+    struct sums_task task = { .sums = sums, .selection = selection };
     enum status status = STATUS_OK;
     if (!property_sums_worth(set, selection))
         return STATUS_OK;
@@ -132,6 +148,7 @@ void property_sums_release(struct property_sums *sums)
     for (enum property property = 0; property < PROPERTY_COUNT; property++)
         batches_release(&sums->of[property]);
     memory_free(sums->order);
+    memory_free(sums->place);
     memory_free(sums->first);
     *sums = (struct property_sums){ 0 };
 }
@@ -149,7 +166,19 @@ static bool sample_reserve(struct sample *sample, size_t n_batches, size_t n_mix
     sample->batch_of = memory_resize(NULL, n_batches, sizeof *sample->batch_of);
     sample->mix_of = memory_new(n_mixes, sizeof *sample->mix_of);
     sample->mix_x = memory_new(n_mixes, sizeof *sample->mix_x);
-    return sample->batch_mix && sample->batch_of && sample->mix_of && sample->mix_x;
+    sample->sums.batches = memory_resize(NULL, n_batches, sizeof *sample->sums.batches);
+    if (sample->positive)
+        sample->log_sums.batches = memory_resize(NULL, n_batches, sizeof *sample->log_sums.batches);
+    return sample->batch_mix && sample->batch_of && sample->mix_of && sample->mix_x && sample->sums.batches
+        && (!sample->positive || sample->log_sums.batches);
+}
+
+/* Adds a batch to the pool, as the first one of all or a later one. */
+static inline void pool_add(struct mixed_pool *pool, size_t at, double mean, uint32_t n_rows)
+{
+    if (at == 0)
+        pool->shift = mean;
+    pool->batches[at] = (struct mixed_batch){ .mean = mean - pool->shift, .n_rows = n_rows };
 }
 
 /* Adds the batches of a mix that have results. */
@@ -157,12 +186,14 @@ static void take_mix(const struct property_sums *sums, const struct property_bat
 {
     size_t n = sample->n, at = sample->n_batches;
     for (uint32_t k = sums->first[m]; k < sums->first[m + 1]; k++) {
-        const uint32_t b = sums->order[k];
-        if (batches->n[b] == 0)
+        if (batches->n[k] == 0)
             continue;
-        n += batches->n[b];
+        n += batches->n[k];
+        pool_add(&sample->sums, at, batches->mean[k], batches->n[k]);
+        if (sample->positive)
+            pool_add(&sample->log_sums, at, batches->log_mean[k], batches->n[k]);
         sample->batch_mix[at] = (uint32_t)sample->n_mixes;
-        sample->batch_of[at++] = b;
+        sample->batch_of[at++] = sums->order[k];
     }
     if (at == sample->n_batches)
         return;
@@ -171,24 +202,9 @@ static void take_mix(const struct property_sums *sums, const struct property_bat
     sample->n_batches = at;
     sample->sums.squares += mix->squares;
     sample->log_sums.squares += mix->log_squares;
-    sample->positive = sample->positive && mix->positive;
     sample->no_batch = sample->no_batch && mix->no_batch;
     sample->mix_of[sample->n_mixes] = m;
     sample->mix_x[sample->n_mixes++] = sums->set->mixes[m].aggregate_fraction;
-}
-
-/* The means of the sample's batches, by the set's (mean, n), as a pool. */
-static enum status pool_means(const struct sample *sample, const double *mean, const uint32_t *n, struct mixed_pool *pool)
-{
-    pool->batches = memory_resize(NULL, sample->n_batches, sizeof *pool->batches);
-    if (!pool->batches)
-        return STATUS_MEMORY;
-    const uint32_t *batch_of = sample->batch_of;
-    const double shift = mean[batch_of[0]];
-    for (size_t i = 0; i < sample->n_batches; i++)
-        pool->batches[i] = (struct mixed_batch){ .mean = mean[batch_of[i]] - shift, .n_rows = n[batch_of[i]] };
-    pool->shift = shift;
-    return mixed_pool_sum_up(pool, sample->batch_mix, sample->n_batches);
 }
 
 static enum status sample_fill(const struct property_sums *sums, const struct property_batches *batches, uint32_t aggregate, uint32_t mix,
@@ -197,8 +213,10 @@ static enum status sample_fill(const struct property_sums *sums, const struct pr
     const uint32_t from = mix != SAMPLE_ALL ? mix : 0, to = mix != SAMPLE_ALL ? mix + 1 : (uint32_t)sums->set->n_mixes;
     size_t n_batches = 0;
     for (uint32_t m = from; m < to; m++)
-        if (is_wanted(sums, aggregate, mix, m))
+        if (is_wanted(sums, aggregate, mix, m)) {
             n_batches += sums->first[m + 1] - sums->first[m];
+            sample->positive = sample->positive && batches->mixes[m].positive; /* as is a mix without results */
+        }
     if (n_batches == 0)
         return STATUS_TOO_FEW;
     if (!sample_reserve(sample, n_batches, to - from))
@@ -206,12 +224,7 @@ static enum status sample_fill(const struct property_sums *sums, const struct pr
     for (uint32_t m = from; m < to; m++)
         if (is_wanted(sums, aggregate, mix, m))
             take_mix(sums, batches, m, sample);
-    if (sample->n == 0)
-        return STATUS_TOO_FEW;
-    enum status status = pool_means(sample, batches->mean, batches->n, &sample->sums);
-    if (status == STATUS_OK && sample->positive)
-        status = pool_means(sample, batches->log_mean, batches->n, &sample->log_sums);
-    return status;
+    return sample->n == 0 ? STATUS_TOO_FEW : STATUS_OK;
 }
 
 enum status property_sums_sample(const struct property_sums *sums, enum property property, uint32_t aggregate, uint32_t mix,

@@ -106,11 +106,15 @@ static enum status judge_batch(struct quality_run *run, enum property property, 
 enum status quality_flag_ranges(struct quality_run *run, enum property property, uint32_t mix)
 {
     const struct companion_values *values = &run->values;
+    const double *density = run->set->value[PROPERTY_DENSITY];
     enum status status = STATUS_OK;
     if (!references[property].method)
         return STATUS_OK;
-    for (size_t k = 0; status == STATUS_OK && k < values->n_batches; k++)
+    for (size_t k = 0; status == STATUS_OK && k < values->n_batches; k++) {
+        if (density)
+            COMPANION_EXPECT(density, values->row, values->start[k], values->n);
         if (values->start[k + 1] - values->start[k] >= 2)
             status = judge_batch(run, property, mix, values->start[k], values->start[k + 1]);
+    }
     return status;
 }

@@ -261,7 +261,9 @@ struct stretches *stretches_open(struct line_source *source, const struct stretc
     all->source = source;
     all->rows = *rows;
     all->n_slots = (n_workers + 1) * SLOTS_A_THREAD;
-    all->slots = memory_new(all->n_slots, sizeof *all->slots);
+    all->slots = memory_resize(NULL, all->n_slots, sizeof *all->slots); /* not zeroed, for then all pages would be touched */
+    for (size_t i = 0; all->slots && i < all->n_slots; i++)
+        all->slots[i].block = NULL;
     bool locked = all->slots && open_blocks(all) && pthread_mutex_init(&all->lock, NULL) == 0;
     if (!locked || pthread_cond_init(&all->changed, NULL) != 0) {
         if (locked)

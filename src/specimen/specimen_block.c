@@ -8,7 +8,10 @@
 
 struct specimen_block *specimen_block_new(void)
 {
-    return memory_new(1, sizeof(struct specimen_block));
+    struct specimen_block *block = memory_resize(NULL, 1, sizeof *block); /* not zeroed, for then all pages would be touched */
+    if (block)
+        specimen_block_clear(block);
+    return block;
 }
 
 void specimen_block_clear(struct specimen_block *block)
@@ -29,18 +32,26 @@ static void add_id(struct specimen_block *block, size_t i, const char *id)
     block->ids_length += (uint32_t)size;
 }
 
-static void add_numbers(struct block_numbers *columns, size_t i, const double *values, unsigned n_values)
+/* Columns that no row above has a number in. */
+static void use_columns(struct block_numbers *columns, size_t i, unsigned unused)
 {
-    unsigned given = columns->used;
-    for (unsigned c = 0; c < n_values; c++)
-        if (!isnan(values[c]))
-            given |= 1u << c;
-    for (unsigned first = given & ~columns->used; first != 0; first &= first - 1)
+    columns->used |= unused;
+    for (; unused != 0; unused &= unused - 1)
         for (size_t above = 0; above < i; above++)
-            columns->at[__builtin_ctz(first)][above] = NAN;
-    columns->used = given;
-    for (; given != 0; given &= given - 1)
-        columns->at[__builtin_ctz(given)][i] = values[__builtin_ctz(given)];
+            columns->at[__builtin_ctz(unused)][above] = NAN;
+}
+
+/* Unrolled, since no row of a long file goes without it. */
+static inline void add_numbers(struct block_numbers *columns, size_t i, const double *values, unsigned n_values)
+{
+    unsigned given = 0;
+#pragma GCC unroll 6
+    for (unsigned c = 0; c < n_values; c++)
+        given |= (unsigned)!isnan(values[c]) << c;
+    if (given & ~columns->used)
+        use_columns(columns, i, given & ~columns->used);
+    for (unsigned used = columns->used; used != 0; used &= used - 1)
+        columns->at[__builtin_ctz(used)][i] = values[__builtin_ctz(used)];
 }
 
 static bool number_same(double a, double b)

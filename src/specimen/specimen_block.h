@@ -28,7 +28,7 @@ struct block_group {
  * entered all at once. Large: most of its pages are never touched. Texts are lent by the rows.
  */
 struct specimen_block {
-    struct specimen measured; /* the row above, before it was derived */
+    struct specimen specimen; /* the row above as it was measured, while a row is added that row, derived */
     size_t n, n_groups;
     bool ids_count_up;        /* numbers without blanks, each one more than the one above */
     uint32_t ids_length;

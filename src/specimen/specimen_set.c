@@ -2,6 +2,7 @@
 
 #include "base/file.h"
 #include "base/memory.h"
+#include "specimen/given.h"
 #include "specimen/row_seals.h"
 #include "specimen/specimen_block.h"
 #include "specimen/specimen_set_store.h"
@@ -159,13 +160,18 @@ static bool digest_row(const struct row *row, const void *context, void *into)
     struct specimen_block *block = into;
     struct problem_list found = { 0 };
     if (block->n == 0)
-        block->measured = loader->blank;
-    bool good = !loader->seals.watched && read_specimen(loader, row, &block->measured, &found);
-    struct specimen specimen = block->measured;
-    good = good && specimen_derive(&specimen, &found) && found.n_items == 0;
-    problem_list_release(&found);
+        block->specimen = loader->blank;
+    if (loader->seals.watched)
+        return false;
+    struct given given;
+    bool good = read_specimen(loader, row, &block->specimen, &found);
+    given_keep(&given, &block->specimen);
+    good = good && specimen_derive(&block->specimen, &found) && found.n_items == 0;
+    if (found.n_items > 0)
+        problem_list_release(&found);
     if (good)
-        specimen_block_add(block, &specimen);
+        specimen_block_add(block, &block->specimen);
+    given_restore(&given, &block->specimen);
     return good;
 }
 

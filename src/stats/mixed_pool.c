@@ -91,7 +91,7 @@ static size_t add_alike(struct mixed_cell *cell, uint32_t number, struct mixed_b
     return b;
 }
 
-enum status mixed_pool_sum_up(struct mixed_pool *pool, const uint32_t *batch_design, size_t n_batches)
+static enum status find_cells(struct mixed_pool *pool, const uint32_t *batch_design, size_t n_batches)
 {
     struct cell_chains chains = { .pool = pool, .first = memory_new(count_designs(batch_design, n_batches), sizeof *chains.first) };
     bool found = chains.first;
@@ -107,6 +107,7 @@ enum status mixed_pool_sum_up(struct mixed_pool *pool, const uint32_t *batch_des
     memory_free(chains.first);
     memory_free(chains.next);
     pool->batch_design = found ? batch_design : NULL;
+    pool->n_cells = found ? pool->n_cells : 0;
     return found ? STATUS_OK : STATUS_MEMORY;
 }
 
@@ -115,11 +116,11 @@ enum status mixed_pool_make(const struct mixed_data *data, struct mixed_pool *po
     if (pool->response == data->response && pool->batch_design == data->batch_design)
         return STATUS_OK;
     if (!data->response)
-        return STATUS_NUMERIC;
+        return pool->batches && !pool->batch_design ? find_cells(pool, data->batch_design, data->n_batches) : STATUS_NUMERIC;
     mixed_pool_release(pool);
     enum status status = pool_rows(data, pool);
     if (status == STATUS_OK)
-        status = mixed_pool_sum_up(pool, data->batch_design, data->n_batches);
+        status = find_cells(pool, data->batch_design, data->n_batches);
     if (status == STATUS_OK)
         pool->response = data->response;
     return status;

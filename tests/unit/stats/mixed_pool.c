@@ -178,7 +178,6 @@ static void without_rows(void)
     struct mixed_data data = { .n_rows = 6, .n_terms = 1, .design = design, .n_batches = 3, .batch_design = batch_design, .pool = &pool };
     struct mixed_fit fit;
     struct problem problem = { 0 };
-    CU_ASSERT_EQUAL_FATAL(mixed_pool_sum_up(&pool, batch_design, 3), STATUS_OK);
     CU_ASSERT_EQUAL_FATAL(mixed_fit_estimate(&data, MIXED_REML, &fit, &problem), STATUS_OK);
     check_close("mean", fit.coefficient[0], 7.0 / 3, 1e-14);
     CU_ASSERT_PTR_NULL(fit.leverage);
