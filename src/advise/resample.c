@@ -1,6 +1,7 @@
 #include "advise/resample.h"
 
 #include "base/memory.h"
+#include "base/tasks.h"
 #include "stats/bootstrap.h"
 
 #include <math.h>
@@ -250,15 +251,32 @@ static enum status resample_run(struct resample *resample, const struct unit_lis
 }
 
 /* Samples of the curves that are fitted to each draw, by property; the others stay empty. */
+struct sample_tasks {
+    const struct search *search;
+    const struct recipe *recipe;
+    struct sample *samples;
+    enum status status[PROPERTY_COUNT];
+};
+
+static void take_sample(void *context, size_t property)
+{
+    struct sample_tasks *tasks = context;
+    const struct search *search = tasks->search;
+    const struct recommendation *answer = search->answer;
+    struct problem problem;
+    if (curve_wanted(search, tasks->recipe, (enum property)property))
+        tasks->status[property] = curve_set_sample(search->set, &answer->selection, &search->sums,
+                                                   recommendation_curves(answer, tasks->recipe->aggregate, (enum property)property),
+                                                   &tasks->samples[property], &problem);
+}
+
 static enum status take_samples(const struct search *search, const struct recipe *recipe, struct sample *samples)
 {
-    const struct recommendation *answer = search->answer;
+    struct sample_tasks tasks = { search, recipe, samples, { STATUS_OK } };
     enum status status = STATUS_OK;
-    struct problem problem;
-    for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++)
-        if (curve_wanted(search, recipe, property))
-            status = curve_set_sample(search->set, &answer->selection, &search->sums, recommendation_curves(answer, recipe->aggregate, property),
-                                      &samples[property], &problem);
+    tasks_run(PROPERTY_COUNT, search->set->n >= ROWS_WORTH_HELP, take_sample, &tasks);
+    for (size_t property = 0; property < PROPERTY_COUNT; property++)
+        status = status == STATUS_OK ? tasks.status[property] : status;
     return status;
 }
 
