@@ -21,6 +21,13 @@ struct set_batch {
     uint32_t mix;
 };
 
+/* Rows of a set that stand one below the other in a file. */
+struct set_run {
+    uint32_t first, n; /* rows of the set */
+    uint32_t line;     /* of the first one */
+    uint32_t file;     /* index into paths */
+};
+
 /*
  * All specimens of a study, kept by columns. value[p] and age_days are NULL
  * when no row has that property. A set owns its names and arrays; everything
@@ -29,16 +36,16 @@ struct set_batch {
 struct specimen_set {
     size_t n;
     uint32_t *batch;                /* n, as all that follow; a batch is of one mix: specimen_set_mix */
-    uint32_t *line;
-    uint16_t *file;                 /* index into paths; NULL: all of the first one */
     uint8_t *moisture, *result;
-    uint16_t *kind;                 /* index into kinds; NULL: all of one kind */
+    uint16_t *kind;                 /* index into kinds; NULL: all of the first one, if any is told */
     uint16_t *flags;
     double *age_days;               /* NaN = not given */
     int32_t *cast_on;               /* days since 1970-01-01, INT32_MIN = not given; NULL if never given */
     double *value[PROPERTY_COUNT];  /* base units, NaN = not available */
     double *further[FURTHER_COUNT]; /* likewise; NULL when no row has it */
     uint32_t *id;                   /* offsets into names; use specimen_set_id */
+    struct set_run *runs;           /* rising: where the rows stand; use specimen_set_place */
+    size_t n_runs;
     struct specimen_kind *kinds;    /* those met; the size is that of the first one */
     size_t n_kinds;
     struct set_mix *mixes;
@@ -82,11 +89,11 @@ enum status specimen_set_read(const char *const *paths, size_t n_paths,
 void specimen_set_release(struct specimen_set *set);
 
 /*
- * Takes the other rows out (wanted: n) and returns how many those were. For
- * showing a part: mixes, batches and their counts stay as they were read, and
- * nothing more can be read into the set.
+ * Takes the other rows out (wanted: n). For showing a part: mixes, batches and
+ * their counts stay as they were read, and nothing more can be read into the
+ * set. False when memory is out; the set is then as before.
  */
-size_t specimen_set_keep(struct specimen_set *set, const bool *wanted);
+bool specimen_set_keep(struct specimen_set *set, const bool *wanted);
 
 /* Index of the mix of a row. */
 static inline uint32_t specimen_set_mix(const struct specimen_set *set, size_t i)
@@ -103,16 +110,19 @@ static inline size_t specimen_set_batch_end(const struct specimen_set *set, size
     return end;
 }
 
-/* Index of the path that a row was read from. */
-static inline size_t specimen_set_file(const struct specimen_set *set, size_t i)
-{
-    return set->file ? set->file[i] : 0;
-}
-
 const char *specimen_set_id(const struct specimen_set *set, size_t i);
+
+/* Where a row stands: index of the path it was read from, and its line there, 0 when it was not read. */
+size_t specimen_set_file(const struct specimen_set *set, size_t i);
+size_t specimen_set_line(const struct specimen_set *set, size_t i);
 struct place specimen_set_place(const struct specimen_set *set, size_t i);
+
 double specimen_set_value(const struct specimen_set *set, size_t i, enum property property);
-/* The kind of a row; all unknown in a set that tells none. */
+/* Index of the kind of a row, and the kind; all unknown in a set that tells none. */
+static inline size_t specimen_set_kind_index(const struct specimen_set *set, size_t i)
+{
+    return set->kind ? set->kind[i] : 0;
+}
 struct specimen_kind specimen_set_kind(const struct specimen_set *set, size_t i);
 double specimen_set_further(const struct specimen_set *set, size_t i, enum further further);
 

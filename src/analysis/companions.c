@@ -85,7 +85,7 @@ bool companions_make(const struct specimen_set *set, struct companions *companio
 static uint32_t row_state(const struct specimen_set *set, size_t row)
 {
     const uint32_t moisture = set->moisture ? set->moisture[row] : MOISTURE_UNKNOWN;
-    return moisture * (UINT16_MAX + 1u) + (set->kind ? set->kind[row] : 0);
+    return moisture * (UINT16_MAX + 1u) + (uint32_t)specimen_set_kind_index(set, row);
 }
 
 /* Whether all rows are of one age and state and stand batch by batch, as they mostly do in a file. */

@@ -57,7 +57,7 @@ bool row_filter_kind(const struct row_filter *filter, size_t i)
     if (!filter->by_kind)
         return true;
     if (filter->kind > 0)
-        return filter->set->kind[i] == filter->kind - 1;
+        return specimen_set_kind_index(filter->set, i) == filter->kind - 1;
     return selection_wants_kind(filter->selection, specimen_set_kind(filter->set, i));
 }
 

@@ -119,18 +119,18 @@ struct kind_counts kind_counts_new(const struct specimen_set *set)
 
 void kind_counts_add(struct kind_counts *counts, size_t row, size_t n_rows)
 {
-    counts->n[counts->set->kind ? counts->set->kind[row] : 0] += n_rows;
+    counts->n[specimen_set_kind_index(counts->set, row)] += n_rows;
 }
 
 /* A set that tells no kinds has one, of which nothing is known. */
 static size_t kinds_of(const struct specimen_set *set)
 {
-    return set->kind ? set->n_kinds : 1;
+    return set->n_kinds > 0 ? set->n_kinds : 1;
 }
 
 static struct specimen_kind kind_at(const struct specimen_set *set, size_t i)
 {
-    return set->kind ? set->kinds[i] : (struct specimen_kind){ SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN };
+    return set->n_kinds > 0 ? set->kinds[i] : (struct specimen_kind){ SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN };
 }
 
 size_t kind_counts_kinds(const struct kind_counts *counts)

@@ -262,12 +262,13 @@ enum status study_keep_selected(struct run *run, struct study *study)
     if (wanted == NULL)
         return out_of_memory(run);
     const size_t all = study->set.n, n = selection_rows(&study->set, &study->selection, wanted);
-    if (n > 0 && n < all) {
-        (void)specimen_set_keep(&study->set, wanted);
+    const bool kept = n == 0 || n == all || specimen_set_keep(&study->set, wanted);
+    memory_free(wanted);
+    if (!kept)
+        return out_of_memory(run);
+    if (n > 0 && n < all)
         problem_list_add(&run->problems, SEVERITY_NOTICE, STATUS_OK, NULL,
                          "listed: %zu of %zu specimens; --aggregate, --age, --moisture or --shape leave out the others", n, all);
-    }
-    memory_free(wanted);
     if (n > 0)
         return STATUS_OK;
     problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_TOO_FEW, NULL,

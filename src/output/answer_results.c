@@ -107,7 +107,7 @@ static enum status add_specimen_json(const struct specimen_set *set, size_t i, s
     for (unsigned bit = 0; bit < FLAG_KINDS; bit++)
         if (set->flags[i] & 1u << bit)
             json_append_text(&build, flags, flag_word(1u << bit));
-    json_put_count(&build, build.root, "line", set->line[i]);
+    json_put_count(&build, build.root, "line", specimen_set_line(set, i));
     return json_build_line(&build, out);
 }
 
@@ -207,7 +207,7 @@ enum status answer_results_csv(const struct specimen_set *set, bool us, struct t
             add_csv_number(out, words_shown(p, specimen_set_value(set, i, p), us));
         add_csv_text(out, flags);
         add_csv_text(out, set->n_paths > 0 ? set->paths[specimen_set_file(set, i)] : "");
-        text_addf(out, ",%u", (unsigned)set->line[i]);
+        text_addf(out, ",%zu", specimen_set_line(set, i));
         add_further_cells(set, i, us, out);
         text_add(out, "\n");
     }

@@ -63,7 +63,7 @@ static enum status add_json(const struct specimen_set *set, size_t i, struct tex
     struct json_build build;
     json_build_start(&build);
     json_put_text(&build, build.root, "specimen", specimen_set_id(set, i));
-    json_put_count(&build, build.root, "line", set->line[i]);
+    json_put_count(&build, build.root, "line", specimen_set_line(set, i));
     json_put_number(&build, build.root, "absorption_pct", specimen_set_value(set, i, PROPERTY_ABSORPTION));
     for (enum further f = FURTHER_ABSORPTION_BOILED; f < FURTHER_COUNT; f++)
         json_put_number(&build, build.root, further_row(f)->json_key, specimen_set_further(set, i, f));

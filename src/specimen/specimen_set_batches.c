@@ -130,8 +130,11 @@ bool set_assume_batches(struct specimen_set *set, struct problem_list *problems)
     if (n_untold == 0 || n_untold == set->n)
         return true;
     bool *file_tells = memory_new(set->n_paths, sizeof *file_tells);
-    for (size_t i = 0; file_tells && i < set->n; i++)
-        file_tells[specimen_set_file(set, i)] |= !(set->flags[i] & FLAG_NO_BATCH);
+    for (size_t r = 0; file_tells && r < set->n_runs; r++) {
+        const struct set_run *run = &set->runs[r];
+        for (uint32_t i = run->first; i < run->first + run->n; i++)
+            file_tells[run->file] |= !(set->flags[i] & FLAG_NO_BATCH);
+    }
     const bool good = file_tells && assume_untold(set, file_tells, problems);
     memory_free(file_tells);
     return good;

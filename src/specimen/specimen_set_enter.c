@@ -25,7 +25,7 @@ void set_place_words(const struct specimen_set *set, struct set_place there, uin
 
 static struct set_place place_of(const struct specimen_set *set, size_t i)
 {
-    return (struct set_place){ (uint32_t)specimen_set_file(set, i), set->line[i] };
+    return (struct set_place){ (uint32_t)specimen_set_file(set, i), (uint32_t)specimen_set_line(set, i) };
 }
 
 static void add_clash(struct entry *entry, enum severity severity, const char *column, const char *format,
@@ -282,8 +282,8 @@ void entry_look_up_group(struct entry *entry, const struct mix_list *mixes)
 static bool enter_kind(struct entry *entry, struct specimen_kind kind)
 {
     struct specimen_set *set = entry->set;
-    if (set->n > 0 && specimen_kind_same(set->kinds[set->kind[set->n - 1]], kind))
-        entry->kind = set->kind[set->n - 1];
+    if (set->n > 0 && specimen_kind_same(specimen_set_kind(set, set->n - 1), kind))
+        entry->kind = (uint32_t)specimen_set_kind_index(set, set->n - 1);
     else
         entry->kind = set_kind(set, kind);
     return entry->kind != NOT_KNOWN;

@@ -21,12 +21,11 @@ static size_t add_row(const struct entry *entry, size_t line, uint16_t flags)
 {
     struct specimen_set *set = entry->set;
     const size_t i = set->n++;
-    set->line[i] = (uint32_t)line;
+    set_places_add(set, (uint32_t)i, entry->file, (uint32_t)line);
     set->flags[i] = flags;
-    if (set->file)
-        set->file[i] = (uint16_t)entry->file;
     set->batch[i] = entry->batch;
-    set->kind[i] = (uint16_t)entry->kind;
+    if (set->kind)
+        set->kind[i] = (uint16_t)entry->kind;
     return i;
 }
 
@@ -75,7 +74,7 @@ enum status set_enter(struct specimen_set *set, const struct specimen *specimen,
     entry_look_up_group(&entry, mixes);
     if (entry.clash)
         return STATUS_INPUT;
-    if (!set_reserve_rows(set, 1, file) || !need_columns(set, specimen) || !set_reserve_groups(set, 1)
+    if (!set_reserve_rows(set, 1) || !need_columns(set, specimen) || !set_reserve_groups(set, 1)
         || !entry_enter_group(&entry, specimen_kind_of(specimen)) || !entry_enter_id(&entry))
         return STATUS_MEMORY;
     fill_row(set, specimen, &entry);
@@ -241,7 +240,7 @@ enum status set_enter_block(struct specimen_set *set, const struct specimen_bloc
     struct block_entry run = { .block = block, .first = first, .mixes = mixes };
     run.entry = (struct entry){ .set = set, .problems = &run.found, .file = file };
     run.ids_new = block->ids_count_up && name_index_is_below(&set->store->id_index, block->id_mark[begin].number);
-    bool good = set_reserve_rows(set, block->n - begin, file) && set_reserve_groups(set, block->n_groups - g);
+    bool good = set_reserve_rows(set, block->n - begin) && set_reserve_groups(set, block->n_groups - g);
     for (size_t i = g; good && run.found.n_items == 0 && i < block->n_groups; i++)
         good = enter_group_rows(&run, i, from);
     if (good && *from > begin)

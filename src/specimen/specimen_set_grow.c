@@ -37,13 +37,6 @@ bool set_need_dates(struct specimen_set *set)
     return set->cast_on != NULL;
 }
 
-static bool need_files(struct specimen_set *set, uint32_t file)
-{
-    if (!set->file && file > 0)
-        set->file = memory_new(set->store->row_capacity, sizeof *set->file);
-    return set->file || file == 0;
-}
-
 static bool grow_optional(struct specimen_set *set, size_t capacity)
 {
     bool good = true;
@@ -52,7 +45,7 @@ static bool grow_optional(struct specimen_set *set, size_t capacity)
     for (size_t f = 0; f < FURTHER_COUNT; f++)
         good = good && (!set->further[f] || grow(&set->further[f], capacity, sizeof *set->further[f]));
     good = good && (!set->age_days || grow(&set->age_days, capacity, sizeof *set->age_days));
-    good = good && (!set->file || grow(&set->file, capacity, sizeof *set->file));
+    good = good && (!set->kind || grow(&set->kind, capacity, sizeof *set->kind));
     return good && (!set->cast_on || grow(&set->cast_on, capacity, sizeof *set->cast_on));
 }
 
@@ -61,9 +54,7 @@ static bool set_row_capacity(struct specimen_set *set, size_t capacity)
     struct set_store *store = set->store;
     if (capacity > UINT32_MAX)
         return false;
-    bool good = grow(&set->batch, capacity, sizeof *set->batch)
-        && grow(&set->line, capacity, sizeof *set->line)
-        && grow(&set->moisture, capacity, sizeof *set->moisture) && grow(&set->kind, capacity, sizeof *set->kind)
+    bool good = grow(&set->batch, capacity, sizeof *set->batch) && grow(&set->moisture, capacity, sizeof *set->moisture)
         && grow(&set->result, capacity, sizeof *set->result)
         && grow(&set->flags, capacity, sizeof *set->flags) && grow(&set->id, capacity, sizeof *set->id)
         && grow_optional(set, capacity);
@@ -102,9 +93,9 @@ bool set_reserve_groups(struct specimen_set *set, size_t n)
     return good && name_table_reserve(&store->mix_table, n) && name_index_reserve(&store->batch_index, n);
 }
 
-bool set_reserve_rows(struct specimen_set *set, size_t n, uint32_t file)
+bool set_reserve_rows(struct specimen_set *set, size_t n)
 {
-    return grow_rows(set, set->n + n) && need_files(set, file);
+    return grow_rows(set, set->n + n) && set_places_reserve(set);
 }
 
 uint32_t set_kind(struct specimen_set *set, struct specimen_kind kind)
@@ -116,6 +107,8 @@ uint32_t set_kind(struct specimen_set *set, struct specimen_kind kind)
     if (set->n_kinds > UINT16_MAX || !memory_reserve(&kinds, &set->store->kind_capacity, set->n_kinds + 1, sizeof *set->kinds))
         return NOT_KNOWN;
     set->kinds = kinds;
+    if (set->n_kinds == 1 && !(set->kind = memory_new(set->store->row_capacity, sizeof *set->kind)))
+        return NOT_KNOWN;
     set->kinds[set->n_kinds] = kind;
     return (uint32_t)set->n_kinds++;
 }

@@ -1,4 +1,4 @@
-#include "specimen/specimen_set.h"
+#include "specimen/specimen_set_store.h"
 
 #include "base/memory.h"
 
@@ -9,8 +9,6 @@
 static void move_row(struct specimen_set *set, size_t from, size_t to)
 {
     MOVE(set->batch);
-    MOVE(set->line);
-    MOVE(set->file);
     MOVE(set->moisture);
     MOVE(set->kind);
     MOVE(set->result);
@@ -36,17 +34,18 @@ static void drop_empty(double **values, size_t n)
     *values = NULL;
 }
 
-size_t specimen_set_keep(struct specimen_set *set, const bool *wanted)
+bool specimen_set_keep(struct specimen_set *set, const bool *wanted)
 {
     size_t kept = 0;
+    if (!set_places_keep(set, wanted))
+        return false;
     for (size_t i = 0; i < set->n; i++)
         if (wanted[i])
             move_row(set, i, kept++);
-    const size_t dropped = set->n - kept;
     set->n = kept;
     for (size_t property = 0; property < PROPERTY_COUNT; property++)
         drop_empty(&set->value[property], kept);
     for (size_t further = 0; further < FURTHER_COUNT; further++)
         drop_empty(&set->further[further], kept);
-    return dropped;
+    return true;
 }

@@ -10,11 +10,6 @@ const char *specimen_set_id(const struct specimen_set *set, size_t i)
     return set_id_text(set, (uint32_t)i);
 }
 
-struct place specimen_set_place(const struct specimen_set *set, size_t i)
-{
-    return (struct place){ .path = set->paths[specimen_set_file(set, i)], .line = set->line[i] };
-}
-
 double specimen_set_value(const struct specimen_set *set, size_t i, enum property property)
 {
     return set->value[property] ? set->value[property][i] : NAN;
@@ -27,7 +22,7 @@ double specimen_set_further(const struct specimen_set *set, size_t i, enum furth
 
 struct specimen_kind specimen_set_kind(const struct specimen_set *set, size_t i)
 {
-    return set->kind ? set->kinds[set->kind[i]] : (struct specimen_kind){ SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN };
+    return set->n_kinds > 0 ? set->kinds[specimen_set_kind_index(set, i)] : (struct specimen_kind){ SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN };
 }
 
 void set_store_release(struct set_store *store)
@@ -56,7 +51,7 @@ static void release_texts(char **texts, size_t n)
 
 void specimen_set_release(struct specimen_set *set)
 {
-    void *const arrays[] = { set->batch, set->line, set->file, set->moisture, set->kind, set->result, set->flags,
+    void *const arrays[] = { set->batch, set->runs, set->moisture, set->kind, set->result, set->flags,
                              set->age_days, set->cast_on, set->id, set->kinds, set->mixes, set->batches };
     for (size_t i = 0; i < sizeof arrays / sizeof arrays[0]; i++)
         memory_free(arrays[i]);

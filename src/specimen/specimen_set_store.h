@@ -57,7 +57,7 @@ struct set_store {
     struct name_index id_index, batch_index;
     struct name_table mix_table;
     struct name_block *names; /* of mixes and batches */
-    size_t mix_capacity, place_capacity, batch_capacity, kind_capacity, aggregate_capacity, path_capacity;
+    size_t mix_capacity, place_capacity, batch_capacity, run_capacity, kind_capacity, aggregate_capacity, path_capacity;
     struct mix_places *mix_places;
     char made_name[160];      /* of the mix of the row that is being entered, when it names none */
 };
@@ -85,11 +85,20 @@ enum status set_enter_block(struct specimen_set *set, const struct specimen_bloc
 uint16_t specimen_flags_kept(const struct specimen *specimen);
 int32_t specimen_cast_on_kept(const struct specimen *specimen);
 
-/* Room for n more rows of a file, and for n more mixes and batches, before anything is changed. False when memory is out. */
-bool set_reserve_rows(struct specimen_set *set, size_t n, uint32_t file);
+/* Room for n more rows that stand one below the other, and for n more mixes and batches, before anything is changed. False when memory is out. */
+bool set_reserve_rows(struct specimen_set *set, size_t n);
 /* Room at once for about n more rows, of which each names a specimen, so that columns need not be moved while they grow. */
 bool set_expect_rows(struct specimen_set *set, size_t n);
 bool set_reserve_groups(struct specimen_set *set, size_t n);
+
+/* ---- where rows stand (specimen_set_places.c) ---- */
+
+/* Room for one more run of rows. False when memory is out. */
+bool set_places_reserve(struct specimen_set *set);
+/* The next row; there is room for a run. */
+void set_places_add(struct specimen_set *set, uint32_t row, uint32_t file, uint32_t line);
+/* As when only these rows had been added. False when memory is out, and then nothing has changed. */
+bool set_places_keep(struct specimen_set *set, const bool *wanted);
 
 /* Makes an array that exists only once some row needs it, NaN (INT32_MIN) in the rows before. False when memory is out. */
 bool set_need_doubles(const struct specimen_set *set, double **array);

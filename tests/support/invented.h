@@ -18,7 +18,7 @@
 
 struct invented {
     struct specimen_set set;
-    uint32_t batch[INVENTED_ROWS], line[INVENTED_ROWS];
+    uint32_t batch[INVENTED_ROWS];
     uint16_t flags[INVENTED_ROWS];
     uint8_t moisture[INVENTED_ROWS];
     double age_days[INVENTED_ROWS], value[PROPERTY_COUNT][INVENTED_ROWS];
@@ -33,7 +33,7 @@ static inline struct invented *invented_new(void)
     if (!study)
         abort();
     study->set = (struct specimen_set){
-        .batch = study->batch, .flags = study->flags, .line = study->line, .moisture = study->moisture,
+        .batch = study->batch, .flags = study->flags, .moisture = study->moisture,
         .mixes = study->mixes, .batches = study->batches, .aggregates = study->aggregates,
         .has_aggregate_column = true,
     };

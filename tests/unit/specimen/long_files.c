@@ -76,8 +76,8 @@ static struct reading read_study(unsigned seed, unsigned rarity, const char *quo
 
 static bool same_row(const struct specimen_set *a, const struct specimen_set *b, size_t i)
 {
-    bool same = strcmp(specimen_set_id(a, i), specimen_set_id(b, i)) == 0 && a->batch[i] == b->batch[i] && a->line[i] == b->line[i]
-        && a->moisture[i] == b->moisture[i] && a->kind[i] == b->kind[i] && a->flags[i] == b->flags[i] && same_number(a->age_days[i], b->age_days[i])
+    bool same = strcmp(specimen_set_id(a, i), specimen_set_id(b, i)) == 0 && a->batch[i] == b->batch[i] && specimen_set_line(a, i) == specimen_set_line(b, i)
+        && a->moisture[i] == b->moisture[i] && specimen_set_kind_index(a, i) == specimen_set_kind_index(b, i) && a->flags[i] == b->flags[i] && same_number(a->age_days[i], b->age_days[i])
         && a->result[i] == b->result[i] && a->cast_on[i] == b->cast_on[i];
     for (enum property p = 0; p < PROPERTY_COUNT; p++)
         same = same && same_number(specimen_set_value(a, i, p), specimen_set_value(b, i, p));

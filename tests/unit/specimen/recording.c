@@ -244,7 +244,7 @@ static void from_a_file(void)
     CU_ASSERT_EQUAL(recording_check(&recording, NULL, &set, &problems), STATUS_OK);
     CU_ASSERT_EQUAL_FATAL(set.n, 1);
     check_close("density", specimen_set_value(&set, 0, PROPERTY_DENSITY), 1700, 1e-12);
-    CU_ASSERT_EQUAL(set.line[0], 2);
+    CU_ASSERT_EQUAL(specimen_set_line(&set, 0), 2);
     specimen_set_release(&set);
     column_map_release(&map);
     recording_release(&recording);
