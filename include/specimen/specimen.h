@@ -79,6 +79,7 @@ struct specimen {
     double value[PROPERTY_COUNT]; /* ready values in, all properties out */
     const struct unit *typed[TYPED_COUNT]; /* the unit last met of each kind, for questions; NULL: none told */
     double further[FURTHER_COUNT]; /* out */
+    unsigned known, further_known; /* out: a bit for each of value[] and of further[] that is there */
     unsigned flags;
 };
 

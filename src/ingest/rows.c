@@ -152,13 +152,15 @@ static inline bool repeats(const struct cell *above, const char *start, char sep
     return ((eight_bytes(start) ^ eight_bytes(above->text)) & first[length]) == 0;
 }
 
-/* The bytes from start up to end as a cell, without their blanks. */
+/* The bytes from start up to end as a cell, without their blanks: few have any. */
 static inline void cut_cell(struct cell *cell, char *start, char *end)
 {
-    while (end > start && is_blank(end[-1]))
-        end--;
-    while (start < end && is_blank(*start))
-        start++;
+    if (start < end && (*start <= ' ' || end[-1] <= ' ')) {
+        while (end > start && is_blank(end[-1]))
+            end--;
+        while (start < end && is_blank(*start))
+            start++;
+    }
     *end = '\0';
     *cell = (struct cell){ .text = start, .length = (size_t)(end - start) };
 }

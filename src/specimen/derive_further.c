@@ -50,7 +50,10 @@ static double oven_dry_density_kg_m3(const struct derivation *run)
 /* What impossible masses would give is nothing: find_impossible has told them. */
 static void keep(struct derivation *run, enum further further, double value)
 {
-    run->specimen->further[further] = isfinite(value) && value >= 0 ? value : NAN;
+    if (!isfinite(value) || value < 0)
+        return;
+    run->specimen->further[further] = value;
+    run->specimen->further_known |= 1u << further;
 }
 
 static void keep_absorption(struct derivation *run)
@@ -76,6 +79,7 @@ void derive_further(struct derivation *run)
     struct specimen *specimen = run->specimen;
     for (size_t i = 0; i < FURTHER_COUNT; i++)
         specimen->further[i] = NAN;
+    specimen->further_known = 0;
     keep(run, FURTHER_OVEN_DRY_DENSITY, oven_dry_density_kg_m3(run));
     if (!isnan(specimen->mass_oven_dry_kg) || !isnan(specimen->mass_boiled_kg)) /* each of the others needs one of them */
         keep_absorption(run);

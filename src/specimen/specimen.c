@@ -175,6 +175,7 @@ bool specimen_derive(struct specimen *specimen, struct problem_list *problems)
     derive_further(&run);
     derive_strength(&run);
     specimen->shape = run.shape;
+    specimen->known = run.known;
     if (specimen->batch[0] == '\0')
         specimen->flags |= FLAG_NO_BATCH;
     if (run.ready != 0)

@@ -41,13 +41,9 @@ static void use_columns(struct block_numbers *columns, size_t i, unsigned unused
             columns->at[__builtin_ctz(unused)][above] = NAN;
 }
 
-/* Unrolled, since no row of a long file goes without it. */
-static inline void add_numbers(struct block_numbers *columns, size_t i, const double *values, unsigned n_values)
+/* given: a bit for each of the values that is there. */
+static void add_numbers(struct block_numbers *columns, size_t i, const double *values, unsigned given)
 {
-    unsigned given = 0;
-#pragma GCC unroll 6
-    for (unsigned c = 0; c < n_values; c++)
-        given |= (unsigned)!isnan(values[c]) << c;
     if (given & ~columns->used)
         use_columns(columns, i, given & ~columns->used);
     for (unsigned used = columns->used; used != 0; used &= used - 1)
@@ -78,9 +74,9 @@ void specimen_block_add(struct specimen_block *block, const struct specimen *spe
     add_id(block, i, specimen->id);
     block->moisture[i] = (uint8_t)specimen->moisture;
     block->result[i] = (uint8_t)specimen->result;
-    block->flags[i] = specimen_flags_kept(specimen);
+    block->flags[i] = (uint16_t)specimen->flags;
     block->cast_on[i] = specimen_cast_on_kept(specimen);
-    add_numbers(&block->age_days, i, &specimen->age_days, 1);
-    add_numbers(&block->value, i, specimen->value, PROPERTY_COUNT);
-    add_numbers(&block->further, i, specimen->further, FURTHER_COUNT);
+    add_numbers(&block->age_days, i, &specimen->age_days, isnan(specimen->age_days) ? 0u : 1u);
+    add_numbers(&block->value, i, specimen->value, specimen->known);
+    add_numbers(&block->further, i, specimen->further, specimen->further_known);
 }

@@ -6,16 +6,6 @@
 #include <math.h>
 #include <string.h>
 
-uint16_t specimen_flags_kept(const struct specimen *specimen)
-{
-    return (uint16_t)(specimen->flags | (specimen->batch[0] ? 0u : FLAG_NO_BATCH));
-}
-
-int32_t specimen_cast_on_kept(const struct specimen *specimen)
-{
-    return specimen->cast_on == LONG_MIN ? INT32_MIN : (int32_t)specimen->cast_on;
-}
-
 /* The next row of the set, as far as rows that enter after it are compared with it. Returns its index. */
 static size_t add_row(const struct entry *entry, size_t line, uint16_t flags)
 {
@@ -46,7 +36,7 @@ static bool need_columns(struct specimen_set *set, const struct specimen *specim
 
 static void fill_row(struct specimen_set *set, const struct specimen *specimen, const struct entry *entry)
 {
-    const size_t i = add_row(entry, specimen->line, specimen_flags_kept(specimen));
+    const size_t i = add_row(entry, specimen->line, (uint16_t)specimen->flags);
     set->mixes[entry->mix].n_specimens++;
     set->moisture[i] = (uint8_t)specimen->moisture;
     set->result[i] = (uint8_t)specimen->result;

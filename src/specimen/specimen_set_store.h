@@ -4,6 +4,8 @@
 #include "base/text.h"
 #include "specimen/specimen_set.h"
 
+#include <limits.h>
+
 #define NOT_KNOWN UINT32_MAX
 
 /* A look-up table by open addressing. The hashes are kept, so that it grows and searches without looking at the names. */
@@ -81,9 +83,11 @@ struct specimen_block;
 enum status set_enter_block(struct specimen_set *set, const struct specimen_block *block, size_t *from, struct place first, uint32_t file,
                             const struct mix_list *mixes);
 
-/* Flags and date of a specimen as a set keeps them. */
-uint16_t specimen_flags_kept(const struct specimen *specimen);
-int32_t specimen_cast_on_kept(const struct specimen *specimen);
+/* The date of a specimen as a set keeps it. */
+static inline int32_t specimen_cast_on_kept(const struct specimen *specimen)
+{
+    return specimen->cast_on == LONG_MIN ? INT32_MIN : (int32_t)specimen->cast_on;
+}
 
 /* Room for n more rows that stand one below the other, and for n more mixes and batches, before anything is changed. False when memory is out. */
 bool set_reserve_rows(struct specimen_set *set, size_t n);
