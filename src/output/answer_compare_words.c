@@ -54,11 +54,16 @@ static double percent_of(const struct mix_comparison *answer, size_t mix)
 static void add_lightest(const struct specimen_set *set, const struct mix_comparison *answer, uint32_t mix, struct text *sentence)
 {
     const struct mix_summary *summary = &answer->means.items[mix];
-    text_addf(sentence, "The lightest mix, '%s', is %.1f %% lighter than '%s'", words_mix(set, mix), summary->percent_lighter.estimate,
-              words_mix(set, answer->reference));
+    const double percent = summary->percent_lighter.estimate;
+    char lighter[WORDS_MAX], range[WORDS_MAX];
+    words_lighter(percent, lighter);
+    words_lighter_range(percent, summary->percent_lighter.lower, summary->percent_lighter.upper, range);
+    if (percent < 0)
+        text_addf(sentence, "No mix is lighter than '%s'; the next, '%s', is %s", words_mix(set, answer->reference), words_mix(set, mix), lighter);
+    else
+        text_addf(sentence, "The lightest mix, '%s', is %s than '%s'", words_mix(set, mix), lighter, words_mix(set, answer->reference));
     if (summary->percent_lighter.bounded)
-        text_addf(sentence, " (%.1f to %.1f %%, %g %% sure)", summary->percent_lighter.lower, summary->percent_lighter.upper,
-                  100 * answer->confidence);
+        text_addf(sentence, " (%s %%, %g %% sure)", range, 100 * answer->confidence);
     else
         text_add(sentence, "; with so few batches the percentage cannot be bounded");
     text_add(sentence, ". ");

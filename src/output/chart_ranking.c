@@ -38,7 +38,7 @@ static size_t lighter_rows(const struct chart_source *source, struct interval_ro
 
 enum status chart_percent_lighter(const struct chart_source *source, struct chart *out, struct drawing *drawing)
 {
-    char subtitle[1024], shapes[400];
+    char subtitle[1024], shapes[400], lightest[WORDS_MAX];
     struct interval_row *rows = memory_new(source->answer->mixes.n_items + 1, sizeof *rows);
     if (!rows)
         return STATUS_MEMORY;
@@ -50,8 +50,9 @@ enum status chart_percent_lighter(const struct chart_source *source, struct char
     snprintf(subtitle, sizeof subtitle, "Against reference mix %s, with %g %% confidence interval (Fieller).%s%s",
              words_mix(source->set, source->answer->reference), 100 * source->request->assurance.confidence, shapes,
              n > CHART_ROWS_MAX ? " Only the 40 lightest mixes are shown." : "");
-    snprintf(out->alternative, sizeof out->alternative, "Percent lighter than the reference mix for %zu mixes, lightest first, each with its interval. The lightest, %s, is %s percent lighter.",
-             n, n ? rows[0].name : "", n ? rows[0].note : "");
+    words_lighter(n ? rows[0].value : NAN, lightest);
+    snprintf(out->alternative, sizeof out->alternative, "Percent lighter than the reference mix for %zu mixes, lightest first, each with its interval. The first, %s, is %.60s.",
+             n, n ? rows[0].name : "", lightest);
     enum status status = n ? interval_chart_draw(&chart, out, drawing) : STATUS_ANSWER_NO;
     memory_free(rows);
     return status;

@@ -55,16 +55,15 @@ static void add_mass(const struct report_source *source, const struct candidate 
 
 static void add_lighter(const struct report_source *source, const struct candidate *winner, struct text *out)
 {
-    char percent[64], lower[64], upper[64];
+    char lighter[WORDS_MAX], range[WORDS_MAX];
     if (!isfinite(winner->percent_lighter))
         return;
-    number_show(winner->percent_lighter, 0.1, "-", percent, sizeof percent);
-    number_show(winner->percent_lighter_lower, 0.1, "-", lower, sizeof lower);
-    number_show(winner->percent_lighter_upper, 0.1, "-", upper, sizeof upper);
-    text_addf(out, "- It is %s %% lighter than reference mix ", percent);
+    words_lighter(winner->percent_lighter, lighter);
+    words_lighter_range(winner->percent_lighter, winner->percent_lighter_lower, winner->percent_lighter_upper, range);
+    text_addf(out, "- It is %s than reference mix ", lighter);
     escape_markdown(out, words_mix(source->set, source->answer->reference));
     if (isfinite(winner->percent_lighter_lower) && isfinite(winner->percent_lighter_upper))
-        text_addf(out, " (%s to %s %%)", lower, upper);
+        text_addf(out, " (%s %%)", range);
     text_add(out, ".\n");
 }
 

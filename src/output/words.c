@@ -1,6 +1,7 @@
 #include "output/words.h"
 
 #include "advise/words.h"
+#include "base/number.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -113,6 +114,22 @@ void words_range(enum property property, double lower, double upper, bool us, ch
     }
     property_show(property, lower, us, low, sizeof low);
     property_show(property, upper, us, high, sizeof high);
+    snprintf(out, WORDS_MAX, "%s to %s", low, high);
+}
+
+void words_lighter(double percent_lighter, char out[WORDS_MAX])
+{
+    char shown[64];
+    number_show(fabs(percent_lighter), 0.1, "-", shown, sizeof shown);
+    snprintf(out, WORDS_MAX, "%s %% %s", shown, percent_lighter < 0 ? "heavier" : "lighter");
+}
+
+void words_lighter_range(double percent_lighter, double lower, double upper, char out[WORDS_MAX])
+{
+    char low[64], high[64];
+    const bool heavier = percent_lighter < 0;
+    number_show(heavier ? -upper : lower, 0.1, "-", low, sizeof low);
+    number_show(heavier ? -lower : upper, 0.1, "-", high, sizeof high);
     snprintf(out, WORDS_MAX, "%s to %s", low, high);
 }
 

@@ -22,6 +22,9 @@ double words_shown(enum property property, double value, bool us);
 struct curve_units words_curve_units(const struct curve *curve, bool us);
 
 /* "1450 to 1530", without the unit; "-" unless both ends are known. */
+/* "12.3 % lighter", or "1.0 % heavier" when that much less than nothing; the range, "10.9 to 13.6", is told the same way round. */
+void words_lighter(double percent_lighter, char out[WORDS_MAX]);
+void words_lighter_range(double percent_lighter, double lower, double upper, char out[WORDS_MAX]);
 void words_range(enum property property, double lower, double upper, bool us, char out[WORDS_MAX]);
 
 /* The JSON word of what is demanded: "compressive_strength", "piece_mass", "cost". */
