@@ -116,6 +116,8 @@ const char *specimen_set_id(const struct specimen_set *set, size_t i);
 size_t specimen_set_file(const struct specimen_set *set, size_t i);
 size_t specimen_set_line(const struct specimen_set *set, size_t i);
 struct place specimen_set_place(const struct specimen_set *set, size_t i);
+/* What the file of a row calls a column (by the name of its rule); NULL when it has none, or the row was not read. */
+const char *specimen_set_heading(const struct specimen_set *set, size_t i, const char *column);
 
 double specimen_set_value(const struct specimen_set *set, size_t i, enum property property);
 /* Index of the kind of a row, and the kind; all unknown in a set that tells none. */

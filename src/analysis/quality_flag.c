@@ -186,15 +186,20 @@ enum status quality_flag(struct specimen_set *set, struct quality_findings *find
     return problem_set(problem, status, NULL, "no memory left to judge the scatter of %zu specimens", set->n);
 }
 
-/* The column that the value leans on most. */
+/* The column that the value leans on most, as the file calls it; NULL when it cannot be told. */
 static const char *column_behind(const struct specimen_set *set, const struct quality_finding *finding)
 {
-    static const char *const computed[PROPERTY_COUNT] = {
-        [PROPERTY_DENSITY] = "mass", [PROPERTY_COMPRESSIVE_STRENGTH] = "break_load",
-        [PROPERTY_FLEXURAL_STRENGTH] = "break_load", [PROPERTY_SPLITTING_STRENGTH] = "break_load",
-        [PROPERTY_ABSORPTION] = "mass_saturated", [PROPERTY_VOIDS] = "mass_boiled",
+    static const char *const computed[PROPERTY_COUNT][3] = {
+        [PROPERTY_DENSITY] = { "mass", "mass_oven_dry", "mass_saturated" }, [PROPERTY_COMPRESSIVE_STRENGTH] = { "break_load" },
+        [PROPERTY_FLEXURAL_STRENGTH] = { "break_load" }, [PROPERTY_SPLITTING_STRENGTH] = { "break_load" },
+        [PROPERTY_ABSORPTION] = { "mass_saturated" }, [PROPERTY_VOIDS] = { "mass_boiled" },
     };
-    return set->flags[finding->row] & FLAG_READY_VALUE ? property_row(finding->property)->name : computed[finding->property];
+    const char *heading = NULL;
+    if (set->flags[finding->row] & FLAG_READY_VALUE)
+        heading = specimen_set_heading(set, finding->row, property_row(finding->property)->name);
+    for (size_t i = 0; i < 3 && !heading && computed[finding->property][i]; i++)
+        heading = specimen_set_heading(set, finding->row, computed[finding->property][i]);
+    return heading;
 }
 
 static void tell_outlier(const struct specimen_set *set, const struct quality_finding *finding, bool us,

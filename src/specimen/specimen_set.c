@@ -214,6 +214,8 @@ static enum status take_heading(const struct row *row, const struct dialect *dia
     if (!specimen_rules_measure(loader->bindings))
         return failed ? STATUS_INPUT : nothing_measured(loader, row);
     loader->n_active = specimen_active_rules(loader->bindings, loader->active);
+    if (!set_headings_keep(set, loader->file, loader->bindings))
+        return memory_out(loader, row);
     set->has_aggregate_column |= loader->bindings[specimen_rule_index("aggregate")].index >= 0;
     set->has_batch_column |= loader->bindings[specimen_rule_index("batch")].index >= 0;
     if (loader->file == 0)

@@ -41,7 +41,7 @@ static void say(const struct assuming *run, size_t i, bool none_told)
 {
     const struct specimen_set *set = run->set;
     struct place place = specimen_set_place(set, i);
-    place.column = "batch";
+    place.column = specimen_set_heading(set, i, "batch");
     if (none_told)
         problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, &place,
                          "is empty, as in all rows of mix '%.60s': they count as one batch, lest the answer look surer than it is; fill it in",

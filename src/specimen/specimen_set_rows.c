@@ -34,6 +34,7 @@ void set_store_release(struct set_store *store)
     name_table_release(&store->mix_table);
     name_index_release(&store->batch_index);
     memory_free(store->mix_places);
+    set_headings_release(store);
     while (store->names) {
         struct name_block *before = store->names->before;
         memory_free(store->names);

@@ -52,6 +52,12 @@ struct name_block {
     char bytes[];
 };
 
+/* The headings of one file, by rule; NULL: it has no such column. */
+#define SPECIMEN_RULES_MOST 48
+struct file_headings {
+    char *of[SPECIMEN_RULES_MOST];
+};
+
 /* What the arrays of a set need while they grow. */
 struct set_store {
     size_t row_capacity;
@@ -61,6 +67,8 @@ struct set_store {
     struct name_block *names; /* of mixes and batches */
     size_t mix_capacity, place_capacity, batch_capacity, run_capacity, kind_capacity, aggregate_capacity, path_capacity;
     struct mix_places *mix_places;
+    struct file_headings *headings; /* of the files whose headings were understood, up to n_headings */
+    size_t n_headings, heading_capacity;
     char made_name[160];      /* of the mix of the row that is being entered, when it names none */
 };
 
@@ -103,6 +111,12 @@ bool set_places_reserve(struct specimen_set *set);
 void set_places_add(struct specimen_set *set, uint32_t row, uint32_t file, uint32_t line);
 /* As when only these rows had been added. False when memory is out, and then nothing has changed. */
 bool set_places_keep(struct specimen_set *set, const bool *wanted);
+
+/* ---- what columns are called (specimen_set_headings.c) ---- */
+
+/* Keeps the headings that the rules are bound to in a file. False when memory is out. */
+bool set_headings_keep(struct specimen_set *set, uint32_t file, const struct column_binding *bindings);
+void set_headings_release(struct set_store *store);
 
 /* Makes an array that exists only once some row needs it, NaN (INT32_MIN) in the rows before. False when memory is out. */
 bool set_need_doubles(const struct specimen_set *set, double **array);
@@ -229,7 +243,5 @@ bool specimen_rules_us(const struct column_binding *bindings);
 
 /* Index of a rule by its name. */
 size_t specimen_rule_index(const char *name);
-
-#define SPECIMEN_RULES_MOST 48
 
 #endif

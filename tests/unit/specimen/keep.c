@@ -49,11 +49,15 @@ static void places(void)
     const char *paths[] = { NULL, NULL };
     const struct specimen_set_settings settings = { 0 };
     paths[0] = temporary_text("one.csv", "specimen,density_kg_m3\na,1500\nb,1500\n\n# a comment\nc,1500\n");
-    paths[1] = temporary_text("two.csv", "specimen,density_kg_m3\nd,1500\n\"e\",1500\nf,1500\n");
+    paths[1] = temporary_text("two.csv", "specimen,density_kg_m3,compressive_strength_MPa\nd,1500,9\n\"e\",1500,9\nf,1500,9\n");
     struct reading reading = read_with(paths, 2, &settings);
     CU_ASSERT_EQUAL_FATAL(reading.status, STATUS_OK);
     check_places(&reading.set, "1:2 1:3 1:6 2:2 2:3 2:4");
     CU_ASSERT_STRING_EQUAL(specimen_set_place(&reading.set, 4).path, paths[1]);
+    check_text(specimen_set_heading(&reading.set, 2, "density"), "density_kg_m3");
+    check_text(specimen_set_heading(&reading.set, 3, "compressive_strength"), "compressive_strength_MPa");
+    CU_ASSERT_PTR_NULL(specimen_set_heading(&reading.set, 2, "compressive_strength"));
+    CU_ASSERT_PTR_NULL(specimen_set_heading(&reading.set, 2, "no such column"));
 
     const bool wanted[] = { false, true, true, true, false, true };
     memory_fail_at(1, true);
