@@ -6,17 +6,21 @@
 #include <math.h>
 #include <string.h>
 
-/* The next row of the set, as far as rows that enter after it are compared with it. Returns its index. */
-static size_t add_row(const struct entry *entry, size_t line, uint16_t flags)
+/* The next n rows of the set, lines below one another, as far as rows that enter after them are compared with them. Returns the first one's index. */
+static size_t add_rows(const struct entry *entry, size_t line, const uint16_t *flags, size_t n)
 {
     struct specimen_set *set = entry->set;
-    const size_t i = set->n++;
-    set_places_add(set, (uint32_t)i, entry->file, (uint32_t)line);
-    set->flags[i] = flags;
-    set->batch[i] = entry->batch;
-    if (set->kind)
-        set->kind[i] = (uint16_t)entry->kind;
-    return i;
+    const size_t first = set->n;
+    set_places_add(set, &(struct set_run){ (uint32_t)first, (uint32_t)n, (uint32_t)line, entry->file });
+    for (size_t i = 0; i < n; i++) {
+        set->flags[first + i] = flags[i];
+        set->batch[first + i] = entry->batch;
+    }
+    for (size_t i = 0; set->kind && i < n; i++)
+        set->kind[first + i] = (uint16_t)entry->kind;
+    set->n += n;
+    set->mixes[entry->mix].n_specimens += (uint32_t)n;
+    return first;
 }
 
 /* ---- one specimen ---- */
@@ -36,8 +40,8 @@ static bool need_columns(struct specimen_set *set, const struct specimen *specim
 
 static void fill_row(struct specimen_set *set, const struct specimen *specimen, const struct entry *entry)
 {
-    const size_t i = add_row(entry, specimen->line, (uint16_t)specimen->flags);
-    set->mixes[entry->mix].n_specimens++;
+    const uint16_t flags = (uint16_t)specimen->flags;
+    const size_t i = add_rows(entry, specimen->line, &flags, 1);
     set->moisture[i] = (uint8_t)specimen->moisture;
     set->result[i] = (uint8_t)specimen->result;
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
@@ -170,25 +174,25 @@ static bool enter_one_id(struct block_entry *run, size_t i)
 static bool enter_group_rows(struct block_entry *run, size_t g, size_t *i)
 {
     struct entry *entry = &run->entry;
-    struct specimen_set *set = entry->set;
     const struct block_group *group = &run->block->groups[g];
     const size_t end = g + 1 < run->block->n_groups ? group[1].first : run->block->n;
     const struct row_names names = { run->first.path, run->first.line + *i, "", group->mix, group->batch, group->aggregate,
                                      group->aggregate_fraction };
-    const size_t n_before = set->n;
+    bool entered = false;
     entry_begin(entry, &names);
     entry_look_up_group(entry, run->mixes);
-    for (; *i < end && run->found.n_items == 0; ++*i) {
-        if (!run->ids_new && !enter_one_id(run, *i))
+    for (size_t n = 1; *i < end && run->found.n_items == 0; *i += n) {
+        if (run->ids_new)
+            n = end - *i;
+        else if (!enter_one_id(run, *i))
             return false;
         if (run->found.n_items > 0)
             break;
-        if (set->n == n_before && !entry_enter_group(entry, group->kind))
+        if (!entered && !entry_enter_group(entry, group->kind))
             return false;
-        (void)add_row(entry, run->first.line + *i, run->block->flags[*i]);
+        entered = true;
+        (void)add_rows(entry, run->first.line + *i, run->block->flags + *i, n);
     }
-    if (set->n > n_before)
-        set->mixes[entry->mix].n_specimens += (uint32_t)(set->n - n_before);
     return true;
 }
 

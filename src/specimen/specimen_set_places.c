@@ -48,13 +48,13 @@ bool set_places_reserve(struct specimen_set *set)
     return reserve_run(set, &set->store->run_capacity);
 }
 
-void set_places_add(struct specimen_set *set, uint32_t row, uint32_t file, uint32_t line)
+void set_places_add(struct specimen_set *set, const struct set_run *run)
 {
     struct set_run *last = set->n_runs > 0 ? &set->runs[set->n_runs - 1] : NULL;
-    if (last && last->file == file && last->line + last->n == line)
-        last->n++;
+    if (last && last->file == run->file && last->line + last->n == run->line)
+        last->n += run->n;
     else
-        set->runs[set->n_runs++] = (struct set_run){ row, 1, line, file };
+        set->runs[set->n_runs++] = *run;
 }
 
 bool set_places_keep(struct specimen_set *set, const bool *wanted)
@@ -67,7 +67,7 @@ bool set_places_keep(struct specimen_set *set, const bool *wanted)
         const struct set_run *run = &set->runs[r];
         for (uint32_t k = 0; good && k < run->n; k++)
             if (wanted[run->first + k] && (good = reserve_run(&kept, &capacity)))
-                set_places_add(&kept, row++, run->file, run->line + k);
+                set_places_add(&kept, &(struct set_run){ row++, 1, run->line + k, run->file });
     }
     memory_free(good ? set->runs : kept.runs);
     if (good) {

@@ -107,8 +107,8 @@ bool set_reserve_groups(struct specimen_set *set, size_t n);
 
 /* Room for one more run of rows. False when memory is out. */
 bool set_places_reserve(struct specimen_set *set);
-/* The next row; there is room for a run. */
-void set_places_add(struct specimen_set *set, uint32_t row, uint32_t file, uint32_t line);
+/* The next rows; there is room for a run. */
+void set_places_add(struct specimen_set *set, const struct set_run *run);
 /* As when only these rows had been added. False when memory is out, and then nothing has changed. */
 bool set_places_keep(struct specimen_set *set, const bool *wanted);
 
