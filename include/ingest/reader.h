@@ -48,7 +48,8 @@ struct row_stretch {
 
 /*
  * What of the work on a row does not depend on the rows before it, so that long files can be read by several threads.
- * expect is told once, before the first stretch, about how many rows are still to come, for making room; a pipe does not tell.
+ * expect is told once, before the first stretch, about how many rows are still to come (0: not known, as of a pipe), for making
+ * room; anything but STATUS_OK ends the reading.
  * open makes a block for the rows of one stretch after another (NULL: no memory), begin empties it. digest adds a row whose line is
  * not known yet (0), on any thread; false when there is anything to say about it. It is given the rows of a stretch in their order,
  * at most STRETCH_ROWS_MOST, so that the block can keep what cells as_above need not tell again.

@@ -120,12 +120,16 @@ struct place specimen_set_place(const struct specimen_set *set, size_t i);
 const char *specimen_set_heading(const struct specimen_set *set, size_t i, const char *column);
 
 double specimen_set_value(const struct specimen_set *set, size_t i, enum property property);
-/* Index of the kind of a row, and the kind; all unknown in a set that tells none. */
+/* Index of the kind of a row, and the kind, by index or by row; all unknown in a set that tells none. */
 static inline size_t specimen_set_kind_index(const struct specimen_set *set, size_t i)
 {
     return set->kind ? set->kind[i] : 0;
 }
-struct specimen_kind specimen_set_kind(const struct specimen_set *set, size_t i);
+struct specimen_kind specimen_set_kind_at(const struct specimen_set *set, size_t index);
+static inline struct specimen_kind specimen_set_kind(const struct specimen_set *set, size_t i)
+{
+    return specimen_set_kind_at(set, specimen_set_kind_index(set, i));
+}
 double specimen_set_further(const struct specimen_set *set, size_t i, enum further further);
 
 /* Column rules of specimens.csv (also used by record and by help). */

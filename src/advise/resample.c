@@ -250,7 +250,6 @@ static enum status resample_run(struct resample *resample, const struct unit_lis
     return STATUS_OK;
 }
 
-/* Samples of the curves that are fitted to each draw, by property; the others stay empty. */
 struct sample_tasks {
     const struct search *search;
     const struct recipe *recipe;
@@ -270,6 +269,7 @@ static void take_sample(void *context, size_t property)
                                                    &tasks->samples[property], &problem);
 }
 
+/* Samples of the curves that are fitted to each draw, by property; the others stay empty. */
 static enum status take_samples(const struct search *search, const struct recipe *recipe, struct sample *samples)
 {
     struct sample_tasks tasks = { search, recipe, samples, { STATUS_OK } };

@@ -114,7 +114,7 @@ static struct mixed_data context_fill(struct fit_context *context, enum law law)
     };
 }
 
-/* Sum of ln y, of every result or of one a batch. */
+/* Sum of ln y, of every result or of one a batch. After a fit to the logarithms, which finds the cells of a sample without rows. */
 static double sum_of_logs(const struct fit_context *context, bool one_a_batch)
 {
     const struct sample *sample = context->sample;

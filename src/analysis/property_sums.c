@@ -18,21 +18,21 @@ bool property_sums_worth(const struct specimen_set *set, const struct selection 
 static void add_batch_rows(struct property_batches *batches, const struct property_sums *sums, const double *value, size_t from, size_t to)
 {
     const struct specimen_set *set = sums->set;
-    struct property_mix *const mix = &batches->mixes[specimen_set_mix(set, from)], sum = *mix;
-    const uint32_t k = sums->place[set->batch[from]];
+    const uint32_t k = sums->place[set->batch[from]], m = specimen_set_mix(set, from);
+    struct property_mix mix = batches->mixes[m];
     double mean = batches->mean[k], log_mean = batches->log_mean[k];
     uint32_t n = batches->n[k];
     for (size_t i = from; i < to; i++) {
         if (isnan(value[i]))
             continue;
         n++;
-        sum.squares += mean_move(&mean, value[i], n);
-        sum.positive = sum.positive && value[i] > 0;
-        if (sum.positive)
-            sum.log_squares += mean_move(&log_mean, log(value[i]), n);
-        sum.no_batch = sum.no_batch && (set->flags[i] & FLAG_NO_BATCH);
+        mix.squares += mean_move(&mean, value[i], n);
+        mix.positive = mix.positive && value[i] > 0;
+        if (mix.positive)
+            mix.log_squares += mean_move(&log_mean, log(value[i]), n);
+        mix.no_batch = mix.no_batch && (set->flags[i] & FLAG_NO_BATCH);
     }
-    *mix = sum;
+    batches->mixes[m] = mix;
     batches->mean[k] = mean;
     batches->log_mean[k] = log_mean;
     batches->n[k] = n;

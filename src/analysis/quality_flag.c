@@ -106,25 +106,29 @@ struct quality_parts {
     struct specimen_set *set;
     struct companions companions;
     size_t n;
+    uint32_t first[PARTS_MOST + 1]; /* the first mix of each, and where the last one ends */
     struct quality_findings findings[PARTS_MOST];
     enum status status[PARTS_MOST];
 };
 
-/* The first mix of a part: parts are alike in rows, as far as mixes are. */
-static uint32_t part_begin(const struct quality_parts *parts, size_t part)
+/* Parts are alike in rows, as far as mixes are. */
+static void divide(struct quality_parts *parts)
 {
-    const size_t n_rows = parts->set->n * part / parts->n;
+    const struct specimen_set *set = parts->set;
     uint32_t mix = 0;
-    while (mix < parts->set->n_mixes && (part == parts->n || parts->companions.first[mix] < n_rows))
-        mix++;
-    return mix;
+    for (size_t part = 0; part < parts->n; part++) {
+        while (mix < set->n_mixes && parts->companions.first[mix] < set->n * part / parts->n)
+            mix++;
+        parts->first[part] = mix;
+    }
+    parts->first[parts->n] = (uint32_t)set->n_mixes;
 }
 
 static void judge_part(void *context, size_t part)
 {
     struct quality_parts *parts = context;
     struct quality_run run = { .set = parts->set, .findings = &parts->findings[part] };
-    parts->status[part] = companions_walk_some(&parts->companions, part_begin(parts, part), part_begin(parts, part + 1), judge_mix, &run);
+    parts->status[part] = companions_walk_some(&parts->companions, parts->first[part], parts->first[part + 1], judge_mix, &run);
     run_release(&run);
 }
 
@@ -164,10 +168,11 @@ static enum status judge_all(struct specimen_set *set, struct quality_findings *
 {
     struct quality_parts parts = { .set = set, .n = set->n < ROWS_WORTH_HELP ? 1 : PARTS_MOST };
     enum status status = companions_make(set, &parts.companions) ? STATUS_OK : STATUS_MEMORY;
-    if (status == STATUS_OK)
+    if (status == STATUS_OK) {
+        divide(&parts);
         tasks_run(parts.n, parts.n > 1, judge_part, &parts);
-    if (status == STATUS_OK)
         status = join_parts(&parts, findings);
+    }
     for (size_t part = 0; part < parts.n; part++)
         quality_findings_release(&parts.findings[part]);
     companions_release(&parts.companions);

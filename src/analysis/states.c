@@ -128,11 +128,6 @@ static size_t kinds_of(const struct specimen_set *set)
     return set->n_kinds > 0 ? set->n_kinds : 1;
 }
 
-static struct specimen_kind kind_at(const struct specimen_set *set, size_t i)
-{
-    return set->n_kinds > 0 ? set->kinds[i] : (struct specimen_kind){ SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN };
-}
-
 size_t kind_counts_kinds(const struct kind_counts *counts)
 {
     size_t kinds = 0;
@@ -146,9 +141,9 @@ uint32_t kind_counts_main(const struct kind_counts *counts, struct specimen_kind
     const struct specimen_set *set = counts->set;
     size_t best = SIZE_MAX;
     for (size_t i = 0; i < kinds_of(set); i++) {
-        if (counts->n[i] == 0 || !specimen_kind_meant(wanted, kind_at(set, i)))
+        if (counts->n[i] == 0 || !specimen_kind_meant(wanted, specimen_set_kind_at(set, i)))
             continue;
-        bool told = kind_at(set, i).shape != SHAPE_UNKNOWN, best_told = best != SIZE_MAX && kind_at(set, best).shape != SHAPE_UNKNOWN;
+        bool told = specimen_set_kind_at(set, i).shape != SHAPE_UNKNOWN, best_told = best != SIZE_MAX && specimen_set_kind_at(set, best).shape != SHAPE_UNKNOWN;
         if (best == SIZE_MAX || (told && !best_told) || (told == best_told && counts->n[i] > counts->n[best]))
             best = i;
     }
@@ -161,7 +156,7 @@ void kind_counts_words(const struct kind_counts *counts, char *out, size_t size)
     char name[64];
     out[0] = '\0';
     for (size_t i = 0; i < kinds_of(counts->set); i++) {
-        specimen_kind_words(kind_at(counts->set, i), counts->set->us_units, name, sizeof name);
+        specimen_kind_words(specimen_set_kind_at(counts->set, i), counts->set->us_units, name, sizeof name);
         add_count(out, size, &used, name, counts->n[i]);
     }
 }

@@ -77,13 +77,13 @@ ssize_t lines_read(struct line_source *source, char *to, size_t room)
     return (ssize_t)length;
 }
 
-size_t lines_expected(const struct line_source *source)
+size_t lines_rows_expected(const struct line_source *source, size_t n_rows)
 {
     struct stat entry;
     const off_t ahead = (off_t)(source->end - source->at), handed_out = lseek(source->descriptor, 0, SEEK_CUR) - ahead;
     if (handed_out <= 0 || fstat(source->descriptor, &entry) != 0 || !S_ISREG(entry.st_mode) || entry.st_size <= handed_out)
         return 0;
-    return (size_t)((double)(entry.st_size - handed_out) / (double)handed_out * (double)source->line);
+    return (size_t)((double)(entry.st_size - handed_out) / (double)handed_out * (double)n_rows);
 }
 
 void lines_read_problem(const struct line_source *source, int error, struct problem_list *problems)

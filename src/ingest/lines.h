@@ -48,8 +48,8 @@ enum line_result lines_next(struct line_source *source, struct line *line, struc
 /* Up to `room` bytes of the file, fewer only at its end, added to the fingerprint; -1 when reading fails, with errno. */
 ssize_t lines_read(struct line_source *source, char *to, size_t room);
 
-/* About how many lines are still to be handed out, by the length of those before; 0 where the end is not known, as of a pipe. */
-size_t lines_expected(const struct line_source *source);
+/* About how many rows are still to come, if so many were in what was handed out; 0 where the end is not known, as of a pipe. */
+size_t lines_rows_expected(const struct line_source *source, size_t n_rows);
 
 /* What errno says of a reading that failed, as a problem. */
 void lines_read_problem(const struct line_source *source, int error, struct problem_list *problems);

@@ -240,7 +240,7 @@ static enum status begin_stretches(struct reader *reader)
     if (!reader->receiver->digest || reader->alone || !reader->headings || reader->pending || source->ended || left >= STRETCH_BYTES)
         return STATUS_OK;
     reader->alone = true;
-    enum status status = reader->receiver->digest->expect(lines_expected(source), reader->receiver->context);
+    enum status status = reader->receiver->digest->expect(lines_rows_expected(source, reader->n_rows), reader->receiver->context);
     struct stretch_rows rows = { reader->dialect->separator, reader->n_columns, reader->receiver };
     if (status == STATUS_OK)
         reader->stretches = stretches_open(source, &rows);

@@ -28,7 +28,7 @@ struct block_group {
  * entered all at once. Large: most of its pages are never touched. Texts are lent by the rows.
  */
 struct specimen_block {
-    struct specimen specimen; /* the row above as it was measured, while a row is added that row, derived */
+    struct specimen specimen; /* as the row above was measured; derived only while a row is being added */
     size_t n, n_groups;
     bool ids_count_up;        /* numbers without blanks, each one more than the one above */
     uint32_t ids_length;

@@ -74,9 +74,10 @@ static bool grow_rows(struct specimen_set *set, size_t n)
 /* More than this is made room for only when it comes: then the columns are so long that moving them costs nothing. */
 #define EXPECTED_MOST ((size_t)1 << 22)
 
+/* A little more than was said, lest the last rows make all columns grow. */
 bool set_expect_rows(struct specimen_set *set, size_t n)
 {
-    const size_t capacity = set->n + (n < EXPECTED_MOST ? n : EXPECTED_MOST);
+    const size_t more = n < EXPECTED_MOST ? n + n / 32 : EXPECTED_MOST, capacity = set->n + more;
     return capacity <= set->store->row_capacity || set_row_capacity(set, capacity);
 }
 

@@ -20,9 +20,9 @@ double specimen_set_further(const struct specimen_set *set, size_t i, enum furth
     return set->further[further] ? set->further[further][i] : NAN;
 }
 
-struct specimen_kind specimen_set_kind(const struct specimen_set *set, size_t i)
+struct specimen_kind specimen_set_kind_at(const struct specimen_set *set, size_t index)
 {
-    return set->n_kinds > 0 ? set->kinds[specimen_set_kind_index(set, i)] : (struct specimen_kind){ SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN };
+    return set->n_kinds > 0 ? set->kinds[index] : (struct specimen_kind){ SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN };
 }
 
 void set_store_release(struct set_store *store)

@@ -99,7 +99,7 @@ static inline int32_t specimen_cast_on_kept(const struct specimen *specimen)
 
 /* Room for n more rows that stand one below the other, and for n more mixes and batches, before anything is changed. False when memory is out. */
 bool set_reserve_rows(struct specimen_set *set, size_t n);
-/* Room at once for about n more rows, of which each names a specimen, so that columns need not be moved while they grow. */
+/* Room at once for about n more rows, so that columns need not be moved while they grow. False when memory is out. */
 bool set_expect_rows(struct specimen_set *set, size_t n);
 bool set_reserve_groups(struct specimen_set *set, size_t n);
 
