@@ -12,7 +12,7 @@ struct property_mix {
 
 /* The results of a property by the set's mixes and, mix by mix, by its batches; mean NULL: not made. */
 struct property_batches {
-    double *mean, *log_mean;
+    double *mean, *log_mean;        /* of batches that have rows, n > 0 */
     uint32_t *n;
     struct property_mix *mixes;
 };

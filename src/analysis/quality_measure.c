@@ -51,16 +51,17 @@ static void measure_release(struct measure *run)
     memory_free(run->batch);
 }
 
+/* Room for one mix of all rows. It is not zeroed, for then all of it would be touched. */
 static bool measure_reserve(struct measure *run, const struct sample *sample)
 {
     const size_t n = run->set->n;
     run->wanted = memory_new(n, sizeof *run->wanted);
-    run->values.value = memory_new(n, sizeof *run->values.value);
-    run->values.row = memory_new(n, sizeof *run->values.row);
-    run->values.start = memory_new(n + 1, sizeof *run->values.start);
-    run->variance = memory_new(n, sizeof *run->variance);
-    run->df = memory_new(n, sizeof *run->df);
-    run->batch = memory_new(n, sizeof *run->batch);
+    run->values.value = memory_resize(NULL, n, sizeof *run->values.value);
+    run->values.row = memory_resize(NULL, n, sizeof *run->values.row);
+    run->values.start = memory_resize(NULL, n + 1, sizeof *run->values.start);
+    run->variance = memory_resize(NULL, n, sizeof *run->variance);
+    run->df = memory_resize(NULL, n, sizeof *run->df);
+    run->batch = memory_resize(NULL, n, sizeof *run->batch);
     run->quality->mixes = memory_new(sample->n_mixes, sizeof *run->quality->mixes);
     if (!run->wanted || !run->values.value || !run->values.row || !run->values.start || !run->variance || !run->df ||
         !run->batch || !run->quality->mixes)
