@@ -2,7 +2,7 @@
 
     python3 tests/bench/run.py BUILD [RUNS [MOST]]
 
-Every job is run RUNS times (5), one program after the other, so that a busy machine is busy for all. Told are the least and
+Every job is run RUNS times (9), one program after the other, so that a busy machine is busy for all. Told are the least and
 the median of seconds on the clock and of processor seconds, and the most memory.
 """
 import json
@@ -13,7 +13,7 @@ import sys
 import time
 
 BUILD = sys.argv[1]
-RUNS = int(sys.argv[2]) if len(sys.argv) > 2 else 5
+RUNS = int(sys.argv[2]) if len(sys.argv) > 2 else 9
 MOST = int(sys.argv[3]) if len(sys.argv) > 3 else 1000000
 SIZES = [n for n in (100000, 300000, 1000000, 3000000, 10000000) if n <= MOST]
 WORK = os.path.join(BUILD, "bench")
