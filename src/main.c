@@ -7,9 +7,6 @@
 
 #include <errno.h>
 #include <fcntl.h>
-#ifdef __GLIBC__
-#include <malloc.h>
-#endif
 #include <signal.h>
 #include <stdbool.h>
 #include <string.h>
@@ -149,24 +146,10 @@ static enum status print(struct run *run, int standard_output, enum status statu
     return print_to_standard_error(run, status);
 }
 
-/*
- * What is let go stays for what is asked for next, on any thread: a long file asks for much, and having pages anew from the system
- * would be a sixth of the work of a recommendation. It is paid for in memory where little is asked for again, up to a sixth more for
- * `check`. Only the longest columns are by themselves, so that they grow without being copied.
- */
-static void settle_memory(void)
-{
-#ifdef __GLIBC__
-    (void)mallopt(M_MMAP_THRESHOLD, 8 << 20);
-    (void)mallopt(M_TRIM_THRESHOLD, 64 << 20);
-    (void)mallopt(M_ARENA_MAX, 1);
-#endif
-}
-
 int main(int argc, char **argv)
 {
     struct run run = {0};
-    settle_memory();
+    memory_settle();
     ignore_signals();
     int standard_output = take_standard_output();
     run.screen = standard_output;

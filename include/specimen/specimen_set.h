@@ -36,7 +36,8 @@ struct set_run {
 struct specimen_set {
     size_t n;
     uint32_t *batch;                /* n, as all that follow; a batch is of one mix: specimen_set_mix */
-    uint8_t *moisture, *result;
+    uint8_t *moisture;
+    uint8_t *result;                /* of trials; NULL when no row has one */
     uint16_t *kind;                 /* index into kinds; NULL: all of the first one, if any is told */
     uint16_t *flags;
     double *age_days;               /* NaN = not given */

@@ -4,6 +4,12 @@
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
+#include <unistd.h>
+
+#ifdef __GLIBC__ /* known from the headers above on */
+#include <malloc.h>
+#endif
 
 /* The injection seam. Atomic, because threads allocate too. */
 static atomic_ulong call_count;
@@ -80,6 +86,44 @@ char *memory_text(const char *bytes, size_t length)
         memcpy(copy, bytes, length);
     copy[length] = '\0';
     return copy;
+}
+
+/* Longer blocks are by themselves, so that they grow without being copied; all others are taken from the heap. */
+#define HEAP_LONGEST (16 << 20)
+#define STOCK_BLOCK ((size_t)8 << 20)
+#define STOCK_BLOCKS 48
+_Static_assert(STOCK_BLOCK < HEAP_LONGEST, "the heap grows by them");
+#define HEAP_KEPT (512 << 20) /* of what was let go; more than all blocks of the stock */
+
+void memory_settle(void)
+{
+#ifdef __GLIBC__
+    (void)mallopt(M_MMAP_THRESHOLD, HEAP_LONGEST);
+    (void)mallopt(M_TRIM_THRESHOLD, HEAP_KEPT);
+    (void)mallopt(M_ARENA_MAX, 1);
+#endif
+}
+
+/* Large pages for some bytes, where the system gives them to those who ask. */
+static void ask_for_large_pages(void *block, size_t size)
+{
+#ifdef MADV_HUGEPAGE
+    const uintptr_t page = (uintptr_t)sysconf(_SC_PAGESIZE), from = (uintptr_t)block & ~(page - 1), end = (uintptr_t)block + size;
+    (void)madvise((void *)from, ((end + page - 1) & ~(page - 1)) - from, MADV_HUGEPAGE);
+#else
+    (void)block, (void)size;
+#endif
+}
+
+/* The heap grows by blocks that go back to it at once, so that it holds them for what will be asked for. */
+void memory_foresee(size_t bytes)
+{
+    void *blocks[STOCK_BLOCKS];
+    size_t n = 0;
+    while (n < STOCK_BLOCKS && n < bytes / STOCK_BLOCK && (blocks[n] = malloc(STOCK_BLOCK)))
+        ask_for_large_pages(blocks[n++], STOCK_BLOCK);
+    while (n > 0)
+        free(blocks[--n]);
 }
 
 void memory_free(void *block)

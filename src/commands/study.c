@@ -95,7 +95,7 @@ static enum status require_results(struct run *run, const struct study *study)
     for (int further = 0; further < FURTHER_COUNT; further++)
         if (set->further[further])
             return STATUS_OK;
-    for (size_t i = 0; i < set->n; i++)
+    for (size_t i = 0; set->result && i < set->n; i++)
         if (set->result[i] != RESULT_NONE)
             return STATUS_OK;
     struct place place = {.path = set->paths[0], .line = 1};

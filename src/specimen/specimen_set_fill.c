@@ -25,6 +25,13 @@ static size_t add_rows(const struct entry *entry, size_t line, const uint16_t *f
 
 /* ---- one specimen ---- */
 
+static bool need_age_date_and_result(struct specimen_set *set, const struct specimen *specimen)
+{
+    return (set->age_days || isnan(specimen->age_days) || set_need_doubles(set, &set->age_days))
+        && (set->cast_on || specimen->cast_on == LONG_MIN || set_need_dates(set))
+        && (set->result || specimen->result == RESULT_NONE || set_need_results(set));
+}
+
 /* Columns that this specimen is the first to need. */
 static bool need_columns(struct specimen_set *set, const struct specimen *specimen)
 {
@@ -34,8 +41,7 @@ static bool need_columns(struct specimen_set *set, const struct specimen *specim
     for (size_t f = 0; f < FURTHER_COUNT; f++)
         if (!set->further[f] && !isnan(specimen->further[f]) && !set_need_doubles(set, &set->further[f]))
             return false;
-    return (set->age_days || isnan(specimen->age_days) || set_need_doubles(set, &set->age_days))
-        && (set->cast_on || specimen->cast_on == LONG_MIN || set_need_dates(set));
+    return need_age_date_and_result(set, specimen);
 }
 
 static void fill_row(struct specimen_set *set, const struct specimen *specimen, const struct entry *entry)
@@ -43,7 +49,8 @@ static void fill_row(struct specimen_set *set, const struct specimen *specimen, 
     const uint16_t flags = (uint16_t)specimen->flags;
     const size_t i = add_rows(entry, specimen->line, &flags, 1);
     set->moisture[i] = (uint8_t)specimen->moisture;
-    set->result[i] = (uint8_t)specimen->result;
+    if (set->result)
+        set->result[i] = (uint8_t)specimen->result;
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
         if (set->value[p])
             set->value[p][i] = specimen->value[p];
@@ -128,18 +135,37 @@ static bool fill_dates(const struct block_part *part)
     return true;
 }
 
+static bool any_result(const uint8_t *results, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (results[i] != RESULT_NONE)
+            return true;
+    return false;
+}
+
+static bool fill_results(const struct block_part *part)
+{
+    struct specimen_set *set = part->set;
+    const uint8_t *from = part->block->result + part->from;
+    if (!set->result && !any_result(from, part->n))
+        return true;
+    if (!set->result && !set_need_results(set))
+        return false;
+    memcpy(set->result + part->first_row, from, part->n * sizeof *from);
+    return true;
+}
+
 /* What no row that enters after them is compared with. */
 static bool fill_columns(const struct block_part *part)
 {
     struct specimen_set *set = part->set;
     const struct specimen_block *block = part->block;
-    bool good = fill_numbers(part, &set->age_days, &block->age_days, 0) && fill_dates(part);
+    bool good = fill_numbers(part, &set->age_days, &block->age_days, 0) && fill_dates(part) && fill_results(part);
     for (size_t p = 0; good && p < PROPERTY_COUNT; p++)
         good = fill_numbers(part, &set->value[p], &block->value, p);
     for (size_t f = 0; good && f < FURTHER_COUNT; f++)
         good = fill_numbers(part, &set->further[f], &block->further, f);
     memcpy(set->moisture + part->first_row, block->moisture + part->from, part->n * sizeof *set->moisture);
-    memcpy(set->result + part->first_row, block->result + part->from, part->n * sizeof *set->result);
     return good;
 }
 

@@ -37,6 +37,12 @@ bool set_need_dates(struct specimen_set *set)
     return set->cast_on != NULL;
 }
 
+bool set_need_results(struct specimen_set *set)
+{
+    set->result = memory_new(set->store->row_capacity, sizeof *set->result); /* RESULT_NONE is 0 */
+    return set->result != NULL;
+}
+
 static bool grow_optional(struct specimen_set *set, size_t capacity)
 {
     bool good = true;
@@ -45,6 +51,7 @@ static bool grow_optional(struct specimen_set *set, size_t capacity)
     for (size_t f = 0; f < FURTHER_COUNT; f++)
         good = good && (!set->further[f] || grow(&set->further[f], capacity, sizeof *set->further[f]));
     good = good && (!set->age_days || grow(&set->age_days, capacity, sizeof *set->age_days));
+    good = good && (!set->result || grow(&set->result, capacity, sizeof *set->result));
     good = good && (!set->kind || grow(&set->kind, capacity, sizeof *set->kind));
     return good && (!set->cast_on || grow(&set->cast_on, capacity, sizeof *set->cast_on));
 }
@@ -55,7 +62,6 @@ static bool set_row_capacity(struct specimen_set *set, size_t capacity)
     if (capacity > UINT32_MAX)
         return false;
     bool good = grow(&set->batch, capacity, sizeof *set->batch) && grow(&set->moisture, capacity, sizeof *set->moisture)
-        && grow(&set->result, capacity, sizeof *set->result)
         && grow(&set->flags, capacity, sizeof *set->flags) && grow(&set->id, capacity, sizeof *set->id)
         && grow_optional(set, capacity);
     if (good)
@@ -74,10 +80,13 @@ static bool grow_rows(struct specimen_set *set, size_t n)
 /* More than this is made room for only when it comes: then the columns are so long that moving them costs nothing. */
 #define EXPECTED_MOST ((size_t)1 << 22)
 
-/* A little more than was said, lest the last rows make all columns grow. */
+/* What a row takes in columns, batches and ids, and what is worked out from it. */
+#define BYTES_A_ROW 90
+
 bool set_expect_rows(struct specimen_set *set, size_t n)
 {
-    const size_t more = n < EXPECTED_MOST ? n + n / 32 : EXPECTED_MOST, capacity = set->n + more;
+    const size_t more = n < EXPECTED_MOST ? n : EXPECTED_MOST, capacity = set->n + more;
+    memory_foresee(more * BYTES_A_ROW);
     return capacity <= set->store->row_capacity || set_row_capacity(set, capacity);
 }
 

@@ -118,7 +118,8 @@ bool set_places_keep(struct specimen_set *set, const bool *wanted);
 bool set_headings_keep(struct specimen_set *set, uint32_t file, const struct column_binding *bindings);
 void set_headings_release(struct set_store *store);
 
-/* Makes an array that exists only once some row needs it, NaN (INT32_MIN) in the rows before. False when memory is out. */
+/* Makes an array that exists only once some row needs it, NaN (INT32_MIN, RESULT_NONE) in the rows before. False when memory is out. */
+bool set_need_results(struct specimen_set *set);
 bool set_need_doubles(const struct specimen_set *set, double **array);
 bool set_need_dates(struct specimen_set *set);
 
