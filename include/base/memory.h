@@ -17,7 +17,7 @@ void memory_free(void *block);
 /*
  * Once, before any thread is started: what is let go stays for what is asked for next, on any thread. A long file asks for much, and
  * having pages anew from the system would be a sixth of the work of a recommendation; it is paid for in memory where little is asked
- * for again, up to a sixth more for `check`.
+ * for again, up to a sixth more for long lists.
  */
 void memory_settle(void);
 

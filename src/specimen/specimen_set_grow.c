@@ -78,7 +78,7 @@ static bool grow_rows(struct specimen_set *set, size_t n)
 }
 
 /* More than this is made room for only when it comes: then the columns are so long that moving them costs nothing. */
-#define EXPECTED_MOST ((size_t)1 << 22)
+#define EXPECTED_MOST ((size_t)1 << 24)
 
 /* What a row takes in columns, batches and ids, and what is worked out from it. */
 #define BYTES_A_ROW 90
