@@ -4,6 +4,8 @@
 
 #include <float.h>
 #include <math.h>
+#include <stdint.h>
+#include <string.h>
 
 /* The library that R's own distribution functions come from; its header is included nowhere else,
    because it claims short names and its functions print when their arguments are out of domain. */
@@ -30,9 +32,28 @@ double normal_tail(double z)
     return isnan(z) ? NAN : pnorm(z, 0, 1, 0, 0);
 }
 
+/* A quantile, by what it is of; zeros are of nothing. */
+struct t_kept { double probability, df, quantile; };
+#define T_KEPT 512 /* a power of two */
+
+static size_t t_kept_at(double probability, double df)
+{
+    uint64_t bits[2];
+    memcpy(&bits[0], &probability, sizeof bits[0]);
+    memcpy(&bits[1], &df, sizeof bits[1]);
+    return (size_t)((bits[0] * 3 + bits[1]) * UINT64_C(0x9E3779B97F4A7C15) >> 40) % T_KEPT;
+}
+
+/* The bounds of an answer and its charts ask for the same quantiles again and again, and each takes as long as a thousand sums. */
 double t_quantile(double probability, double df)
 {
-    return is_probability(probability) && df > 0 ? qt(probability, df, 1, 0) : NAN;
+    static _Thread_local struct t_kept kept[T_KEPT];
+    if (!is_probability(probability) || !(df > 0))
+        return NAN;
+    struct t_kept *at = &kept[t_kept_at(probability, df)];
+    if (at->probability != probability || at->df != df)
+        *at = (struct t_kept){ probability, df, qt(probability, df, 1, 0) };
+    return at->quantile;
 }
 
 double t_two_sided_p(double t, double df)
