@@ -95,9 +95,8 @@ static enum status require_results(struct run *run, const struct study *study)
     for (int further = 0; further < FURTHER_COUNT; further++)
         if (set->further[further])
             return STATUS_OK;
-    for (size_t i = 0; set->result && i < set->n; i++)
-        if (set->result[i] != RESULT_NONE)
-            return STATUS_OK;
+    if (set->result)
+        return STATUS_OK;
     struct place place = {.path = set->paths[0], .line = 1};
     problem_list_add(&run->problems, SEVERITY_ERROR, STATUS_INPUT, &place,
                      "no column gives a result: needed are a density or strength, or masses, sizes and loads "

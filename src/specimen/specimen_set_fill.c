@@ -99,12 +99,10 @@ static bool any_number(const double *values, size_t n)
     return false;
 }
 
-static bool any_date(const int32_t *dates, size_t n)
+/* Whether n values of some size are all the absent one: the first is, and each is as the one before it. */
+static bool all_absent(const void *values, size_t size, size_t n, const void *absent)
 {
-    for (size_t i = 0; i < n; i++)
-        if (dates[i] != INT32_MIN)
-            return true;
-    return false;
+    return n == 0 || (memcmp(values, absent, size) == 0 && memcmp(values, (const char *)values + size, (n - 1) * size) == 0);
 }
 
 /* A column that only rows which did not enter would need is not made. */
@@ -126,8 +124,8 @@ static bool fill_numbers(const struct block_part *part, double **to, const struc
 static bool fill_dates(const struct block_part *part)
 {
     struct specimen_set *set = part->set;
-    const int32_t *from = part->block->cast_on + part->from;
-    if (!set->cast_on && !any_date(from, part->n))
+    const int32_t *from = part->block->cast_on + part->from, absent = INT32_MIN;
+    if (!set->cast_on && all_absent(from, sizeof absent, part->n, &absent))
         return true;
     if (!set->cast_on && !set_need_dates(set))
         return false;
@@ -135,19 +133,11 @@ static bool fill_dates(const struct block_part *part)
     return true;
 }
 
-static bool any_result(const uint8_t *results, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        if (results[i] != RESULT_NONE)
-            return true;
-    return false;
-}
-
 static bool fill_results(const struct block_part *part)
 {
     struct specimen_set *set = part->set;
-    const uint8_t *from = part->block->result + part->from;
-    if (!set->result && !any_result(from, part->n))
+    const uint8_t *from = part->block->result + part->from, absent = RESULT_NONE;
+    if (!set->result && all_absent(from, sizeof absent, part->n, &absent))
         return true;
     if (!set->result && !set_need_results(set))
         return false;

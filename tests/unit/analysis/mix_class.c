@@ -171,6 +171,7 @@ static void only_what_is_kept(void)
     const bool wanted[] = { false, true };
     read_rows(HEADING "1,m,1,cube,,100,,,1.660,1.580,air-dry,28\n2,k,1,cube,,100,1600,20,,,air-dry,28\n");
     CU_ASSERT_TRUE(specimen_set_keep(&set, wanted));
+    CU_ASSERT_EQUAL(set.n, 1);
     CU_ASSERT_PTR_NULL(set.further[FURTHER_OVEN_DRY_DENSITY]);
     CU_ASSERT_EQUAL_FATAL(classify(NULL), STATUS_OK);
     CU_ASSERT_EQUAL(classes.n_items, 1);

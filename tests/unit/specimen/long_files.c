@@ -162,15 +162,15 @@ static void odd_studies_set_aside(void)
     }
 }
 
-/* A long file in which one row is of an id that stands above, and alone has an age, a date and a strength. */
+/* A long file in which one row is of an id that stands above, and alone has an age, a date, a strength and a result. */
 static struct reading read_one_refused(const char *quote, const char *aside)
 {
     struct specimen_set_settings settings = { .set_aside_path = aside };
     struct text text = { 0 };
-    text_add(&text, "specimen,mix,density [kg/m3],age_days,cast_on,compressive_strength [MPa]\n");
+    text_add(&text, "specimen,mix,density [kg/m3],age_days,cast_on,compressive_strength [MPa],result\n");
     for (unsigned row = 0; row < 3 * ROWS; row++) {
         const bool refused = row == 2 * ROWS;
-        text_addf(&text, "%s%u%s,mix,%u,%s\n", quote, refused ? row - 1 : row, quote, 2000 + row % 7, refused ? "28,2024-02-01,30" : ",,");
+        text_addf(&text, "%s%u%s,mix,%u,%s\n", quote, refused ? row - 1 : row, quote, 2000 + row % 7, refused ? "28,2024-02-01,30,pass" : ",,,");
     }
     const char *path = temporary_bytes("in.csv", text.bytes, text.length);
     struct reading reading = read_with(&path, 1, &settings);
@@ -189,6 +189,7 @@ static void refused_columns(void)
         CU_ASSERT_PTR_NULL(sets[i]->value[PROPERTY_COMPRESSIVE_STRENGTH]);
         CU_ASSERT_PTR_NULL(sets[i]->age_days);
         CU_ASSERT_PTR_NULL(sets[i]->cast_on);
+        CU_ASSERT_PTR_NULL(sets[i]->result);
         CU_ASSERT_EQUAL(specimen_set_value(sets[i], 3 * ROWS - 2, PROPERTY_DENSITY), 2000 + (3 * ROWS - 1) % 7);
     }
     end(&threads);
