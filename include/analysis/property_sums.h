@@ -10,11 +10,22 @@ struct property_mix {
     bool no_batch;                /* no row of it has a batch */
 };
 
-/* The results of a property by the set's mixes and, mix by mix, by its batches; mean NULL: not made. */
+/*
+ * Batches laid mix by mix, and mixes aggregate by aggregate, so that those of a mix, or of the mixes of an aggregate that have a
+ * fraction, lie side by side.
+ */
+struct batch_order {
+    uint32_t *batch;                /* of the set */
+    uint32_t *mix;                  /* number of its mix among those of its aggregate that lie here; nothing where that has no fraction */
+    uint32_t *first, *n;            /* set->n_mixes: where the batches of a mix begin, and how many they are */
+};
+
+/* The results of a property by the set's mixes and by its batches; mean NULL: not made. */
 struct property_batches {
-    double *mean, *log_mean;        /* of batches that have rows, n > 0 */
-    uint32_t *n;
+    double *mean, *log_mean;        /* of the rows of each batch, as it lies in the order */
+    uint32_t *n;                    /* of these rows, never 0 */
     struct property_mix *mixes;
+    struct batch_order own;         /* where some batches have no results; else they lie as those of the set */
 };
 
 /*
@@ -24,9 +35,9 @@ struct property_batches {
  */
 struct property_sums {
     const struct specimen_set *set;
-    uint32_t *order;                /* set->n_batches: batches mix by mix, */
-    uint32_t *place;                /* and where a batch stands there */
-    uint32_t *first;                /* set->n_mixes + 1: where a mix begins there */
+    struct batch_order all;         /* of all batches of the set */
+    uint32_t *place;                /* where a batch lies there; while they are summed up */
+    uint32_t *zeros;                /* as many as the largest mix has batches: the mix of each in a sample of one mix */
     struct property_batches of[PROPERTY_COUNT];
 };
 
@@ -44,7 +55,8 @@ void property_sums_release(struct property_sums *sums);
 /*
  * Sample of a property that was summed up: of one mix (mix, aggregate SAMPLE_ALL) or of the mixes of an
  * aggregate that have a fraction (aggregate, mix SAMPLE_ALL), without rows:
- * sample->sums and, of an aggregate whose results are all positive, log_sums stand for them. STATUS_MEMORY; STATUS_TOO_FEW
+ * sample->sums and, of an aggregate whose results are all positive, log_sums stand for them. They lean on the sums, which must be
+ * kept as long as the sample. STATUS_MEMORY; STATUS_TOO_FEW
  * without results, with no text: sample_take() says why.
  */
 enum status property_sums_sample(const struct property_sums *sums, enum property property, uint32_t aggregate, uint32_t mix,

@@ -55,7 +55,7 @@ struct sample {
     uint32_t *batch_of, *mix_of; /* sample index -> set index, n_batches and n_mixes */
     size_t n_other_age, n_other_moisture, n_other_kind; /* left out by the selection */
     bool summed;        /* without rows (property_sums.h): y, batch, row and row_x are NULL, n_other_... not counted, sample_x() and
-                           sample_state() not to be asked; what follows stands for them */
+                           sample_state() not to be asked; what follows stands for them, and batch_mix and batch_of are lent */
     struct mixed_pool sums, log_sums; /* of y and of its logarithm */
     bool positive, no_batch; /* log_sums hold; no row has a batch */
 };

@@ -16,29 +16,37 @@ struct mixed_cell {
     double squares;      /* sum of squares of the batch means about it */
 };
 
-struct mixed_batch {
-    double mean;         /* of its rows, less shift */
-    uint32_t n_rows, cell;
-};
-
 /*
  * What many batches say of a response when the design does not change within a batch: means, pooled in cells. Who fits several
  * designs to one response keeps it between the fits, so that only the first goes through the rows; another response, or another
  * batch_design, is pooled anew.
- * Batches that were summed up elsewhere, for fits without rows (struct mixed_data), are put in as they are, with shift and squares;
- * the first fit finds their cells, and it stays with its batch_design, which must be kept as long as the pool.
+ * Batches that were summed up elsewhere, for fits without rows (struct mixed_data), are put in by mixed_pool_lend(), and must be
+ * kept as long as the pool; the first fit finds their cells, and it stays with its batch_design, which must be kept likewise.
  * Zero-initialise; release with mixed_pool_release().
  */
 struct mixed_pool {
     const double *response;       /* that was pooled; NULL: nothing yet, or batches that were summed up elsewhere */
     const uint32_t *batch_design; /* that its cells are of */
-    struct mixed_batch *batches; /* n_batches */
-    double shift;
+    const double *mean;          /* n_batches: of the rows of each, less so much that mixed_pool_mean() takes the rest */
+    const uint32_t *batch_rows;  /* n_batches: how many these are */
+    uint32_t *batch_cell;        /* n_batches, of those that have rows */
+    double *own_mean;            /* the same as above; NULL where they are lent */
+    uint32_t *own_rows;
+    double shift, rest;
     double squares;              /* of the rows about their batch means */
     struct mixed_cell *cells;
     size_t n_cells;
 };
 void mixed_pool_release(struct mixed_pool *pool);
+
+/* Puts in batches that were summed up elsewhere: their means and numbers of rows, and the squares of the rows about the means. */
+void mixed_pool_lend(struct mixed_pool *pool, const double *mean, const uint32_t *batch_rows, double squares);
+
+/* Mean of the rows of a batch, less shift. */
+static inline double mixed_pool_mean(const struct mixed_pool *pool, size_t batch)
+{
+    return pool->mean[batch] - pool->rest;
+}
 
 /* From here on batches are summed up rather than fitted row by row. */
 enum { MIXED_BATCHES_MANY = 1000 };

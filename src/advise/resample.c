@@ -31,50 +31,43 @@ static void unit_means_release(struct unit_means *means)
     memory_free(means->terms);
 }
 
-/* Sums over the specimens of each batch of a sample. */
-struct batch_sums { double *y, *n, *x; };
+/* Sum over the specimens of a batch of a sample. */
+struct batch_sum { double y, n, x; };
 
-static void batch_sums_release(struct batch_sums *sums)
+/* Of each batch, from the rows. NULL when memory is out. */
+static struct batch_sum *batch_sums_make(const struct sample *sample, bool log_response)
 {
-    memory_free(sums->y);
-    memory_free(sums->n);
-    memory_free(sums->x);
+    struct batch_sum *sums = memory_new(sample->n_batches, sizeof *sums);
+    for (size_t i = 0; sums && i < sample->n; i++) {
+        struct batch_sum *sum = &sums[sample->batch[i]];
+        sum->y += log_response ? log(sample->y[i]) : sample->y[i];
+        sum->n += 1;
+        sum->x = sample_x(sample, i);
+    }
+    return sums;
 }
 
-static enum status batch_sums_make(struct batch_sums *sums, const struct sample *sample, bool log_response)
+/* Of one batch of a sample without rows. */
+static struct batch_sum batch_sum_of(const struct sample *sample, size_t j, bool log_response)
 {
-    sums->y = memory_new(sample->n_batches, sizeof *sums->y);
-    sums->n = memory_new(sample->n_batches, sizeof *sums->n);
-    sums->x = memory_new(sample->n_batches, sizeof *sums->x);
-    if (!sums->y || !sums->n || !sums->x)
-        return STATUS_MEMORY;
-    for (size_t j = 0; j < sample->n_batches && sample->summed; j++) {
-        const struct mixed_pool *pool = log_response ? &sample->log_sums : &sample->sums;
-        const struct mixed_batch *batch = &pool->batches[j];
-        sums->y[j] = batch->n_rows * (batch->mean + pool->shift);
-        sums->n[j] = batch->n_rows;
-        sums->x[j] = sample->mix_x[sample->batch_mix[j]];
-    }
-    for (size_t i = 0; i < sample->n && !sample->summed; i++) {
-        sums->y[sample->batch[i]] += log_response ? log(sample->y[i]) : sample->y[i];
-        sums->n[sample->batch[i]] += 1;
-        sums->x[sample->batch[i]] = sample_x(sample, i);
-    }
-    return STATUS_OK;
+    const struct mixed_pool *pool = log_response ? &sample->log_sums : &sample->sums;
+    const double n = pool->batch_rows[j];
+    return (struct batch_sum){ n * (mixed_pool_mean(pool, j) + pool->shift), n, sample->mix_x[sample->batch_mix[j]] };
 }
 
-/* Weighted means of the batches that make up each unit, on the fit's scale. */
-static void add_batches(struct unit_means *means, const struct curve *curve, const struct sample *sample, const struct batch_sums *sums,
+/* Weighted means of the batches that make up each unit, on the fit's scale. sums: NULL for a sample without rows. */
+static void add_batches(struct unit_means *means, const struct curve *curve, const struct sample *sample, const struct batch_sum *sums,
                         const struct unit_list *units)
 {
     const struct mixed_fit *fit = &curve->fit;
     double whole = fit->var_batch + fit->var_specimen;
     for (size_t j = 0; j < sample->n_batches; j++) {
         size_t unit = units->unit_of[sample->batch_of[j]] - 1;
-        double weight = whole > 0 ? whole / (fit->var_batch + fit->var_specimen / sums->n[j]) : 1;
+        const struct batch_sum sum = sums ? sums[j] : batch_sum_of(sample, j, law_is_log(curve->law));
+        double weight = whole > 0 ? whole / (fit->var_batch + fit->var_specimen / sum.n) : 1;
         means->weight[unit] += weight;
-        means->mean[unit] += weight * sums->y[j] / sums->n[j];
-        law_design(curve->law, sums->x[j], means->terms + unit * TERMS_MAX);
+        means->mean[unit] += weight * sum.y / sum.n;
+        law_design(curve->law, sum.x, means->terms + unit * TERMS_MAX);
     }
     for (size_t unit = 0; unit < units->n_units; unit++)
         means->mean[unit] = means->weight[unit] > 0 ? means->mean[unit] / means->weight[unit] : NAN;
@@ -111,13 +104,13 @@ static void share_fill(struct unit_share *share, double weight, double mean, con
 static enum status shares_fill(struct unit_share *shares, const struct curve *curve, const struct sample *sample,
                                const struct unit_list *units)
 {
-    struct batch_sums sums = { 0 };
+    struct batch_sum *sums = NULL;
     struct unit_means means = { 0 };
     enum status status = unit_means_reserve(&means, units->n_units);
+    if (status == STATUS_OK && !sample->summed && !(sums = batch_sums_make(sample, law_is_log(curve->law))))
+        status = STATUS_MEMORY;
     if (status == STATUS_OK)
-        status = batch_sums_make(&sums, sample, law_is_log(curve->law));
-    if (status == STATUS_OK)
-        add_batches(&means, curve, sample, &sums, units);
+        add_batches(&means, curve, sample, sums, units);
     for (size_t from = 0, to; status == STATUS_OK && from < units->n_units; from = to) {
         for (to = from + 1; to < units->n_units && units->stratum[to] == units->stratum[from]; to++)
             continue;
@@ -127,7 +120,7 @@ static enum status shares_fill(struct unit_share *shares, const struct curve *cu
         if (!isnan(means.mean[unit]))
             share_fill(&shares[unit], means.weight[unit], means.mean[unit], means.terms + unit * TERMS_MAX);
     unit_means_release(&means);
-    batch_sums_release(&sums);
+    memory_free(sums);
     return status;
 }
 

@@ -101,10 +101,8 @@ static struct summary summary_of_data(const struct mixed_data *data)
     if (data->response)
         return summary_of(data->response, data->n_rows);
     struct summary summary = { .n = data->n_rows };
-    for (size_t b = 0; b < data->n_batches; b++) { /* NOLINT(clang-analyzer-core.NullDereference): data without a response have a pool */
-        const struct mixed_batch *batch = &data->pool->batches[b];
-        summary.mean += batch->n_rows / (double)data->n_rows * batch->mean;
-    }
+    for (size_t b = 0; b < data->n_batches; b++) /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference): data without a response have a pool */
+        summary.mean += data->pool->batch_rows[b] / (double)data->n_rows * mixed_pool_mean(data->pool, b);
     summary.mean += data->pool->shift;
     summary.sd = data->n_rows > 1 ? sqrt(data->pool->squares / (double)(data->n_rows - 1)) : NAN;
     return summary;

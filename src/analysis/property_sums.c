@@ -38,28 +38,115 @@ static void add_batch_rows(struct property_batches *batches, const struct proper
     batches->n[k] = n;
 }
 
+/* ---- how batches lie ---- */
+
+static void order_release(struct batch_order *order)
+{
+    memory_free(order->batch);
+    memory_free(order->mix);
+    memory_free(order->first);
+    memory_free(order->n);
+    *order = (struct batch_order){ 0 };
+}
+
+static bool order_reserve(struct batch_order *order, const struct specimen_set *set)
+{
+    order->batch = memory_resize(NULL, set->n_batches, sizeof *order->batch);
+    order->mix = memory_resize(NULL, set->n_batches, sizeof *order->mix);
+    order->first = memory_new(set->n_mixes, sizeof *order->first);
+    order->n = memory_new(set->n_mixes, sizeof *order->n);
+    return order->batch && order->mix && order->first && order->n;
+}
+
+/* What of an aggregate has been laid. */
+struct aggregate_laid { uint32_t batches, mixes; };
+
+/* Mixes without a fraction lie behind all aggregates. */
+static struct aggregate_laid *laid_of(struct aggregate_laid *laid, const struct specimen_set *set, size_t m)
+{
+    return &laid[isnan(set->mixes[m].aggregate_fraction) ? set->n_aggregates : set->mixes[m].aggregate];
+}
+
+/* Makes room side by side for the n batches of each mix, and numbers the mixes that have any. False when memory is out. */
+static bool order_mixes(struct batch_order *order, const struct specimen_set *set)
+{
+    struct aggregate_laid *laid = memory_new(set->n_aggregates + 1, sizeof *laid);
+    uint32_t all = 0;
+    for (size_t m = 0; laid && m < set->n_mixes; m++)
+        laid_of(laid, set, m)->batches += order->n[m];
+    for (size_t a = 0; laid && a <= set->n_aggregates; a++) {
+        const uint32_t begins = all;
+        all += laid[a].batches;
+        laid[a].batches = begins;
+    }
+    for (size_t m = 0; laid && m < set->n_mixes; m++) {
+        struct aggregate_laid *at = laid_of(laid, set, m);
+        order->first[m] = at->batches;
+        for (uint32_t k = 0; k < order->n[m]; k++)
+            order->mix[at->batches++] = at->mixes;
+        at->mixes += order->n[m] > 0;
+    }
+    memory_free(laid);
+    return laid != NULL;
+}
+
+/* All batches of the set. */
 static bool order_batches(struct property_sums *sums)
 {
     const struct specimen_set *set = sums->set;
-    uint32_t *first = sums->first = memory_new(set->n_mixes + 1, sizeof *first);
-    sums->order = memory_resize(NULL, set->n_batches, sizeof *sums->order);
+    struct batch_order *all = &sums->all;
+    uint32_t largest = 0;
     sums->place = memory_resize(NULL, set->n_batches, sizeof *sums->place);
-    if (!first || !sums->order || !sums->place)
+    if (!sums->place || !order_reserve(all, set))
         return false;
     for (size_t b = 0; b < set->n_batches; b++)
-        first[set->batches[b].mix + 1]++;
+        all->n[set->batches[b].mix]++;
     for (size_t m = 0; m < set->n_mixes; m++)
-        first[m + 1] += first[m];
-    /* Placing batches moves each start on to the next; shifting back restores them. */
+        largest = all->n[m] > largest ? all->n[m] : largest;
+    sums->zeros = memory_new(largest, sizeof *sums->zeros);
+    if (!sums->zeros || !order_mixes(all, set))
+        return false;
+    /* Placing batches moves each start on to the mix's end; taking their number off restores it. */
     for (size_t b = 0; b < set->n_batches; b++) {
-        const uint32_t k = first[set->batches[b].mix]++;
-        sums->order[k] = (uint32_t)b;
+        const uint32_t k = all->first[set->batches[b].mix]++;
+        all->batch[k] = (uint32_t)b;
         sums->place[b] = k;
     }
-    memmove(first + 1, first, set->n_mixes * sizeof *first);
-    first[0] = 0;
+    for (size_t m = 0; m < set->n_mixes; m++)
+        all->first[m] -= all->n[m];
     return true;
 }
+
+static bool any_without(const struct property_batches *batches, size_t n_batches)
+{
+    for (size_t k = 0; k < n_batches; k++)
+        if (batches->n[k] == 0)
+            return true;
+    return false;
+}
+
+/* Where some batches have no results, those that have any move together, in an order of their own. */
+static bool close_gaps(struct property_batches *batches, const struct property_sums *sums)
+{
+    const struct specimen_set *set = sums->set;
+    size_t to = 0;
+    if (!any_without(batches, set->n_batches))
+        return true;
+    if (!order_reserve(&batches->own, set))
+        return false;
+    for (size_t k = 0; k < set->n_batches; k++) {
+        if (batches->n[k] == 0)
+            continue;
+        batches->mean[to] = batches->mean[k];
+        batches->log_mean[to] = batches->log_mean[k];
+        batches->n[to] = batches->n[k];
+        batches->own.batch[to++] = sums->all.batch[k];
+        batches->own.n[set->batches[sums->all.batch[k]].mix]++;
+    }
+    return order_mixes(&batches->own, set);
+}
+
+/* ---- sums ---- */
 
 static void batches_release(struct property_batches *batches)
 {
@@ -67,6 +154,7 @@ static void batches_release(struct property_batches *batches)
     memory_free(batches->log_mean);
     memory_free(batches->n);
     memory_free(batches->mixes);
+    order_release(&batches->own);
     *batches = (struct property_batches){ 0 };
 }
 
@@ -106,6 +194,8 @@ static enum status sum_up(struct property_batches *batches, const struct propert
         batches->mixes[m].positive = batches->mixes[m].no_batch = true;
     if (!add_rows(batches, sums, &filter))
         batches_release(batches); /* sample_take() refuses to pool them, and says so */
+    else if (!close_gaps(batches, sums))
+        return STATUS_MEMORY;
     return STATUS_OK;
 }
 
@@ -138,6 +228,8 @@ enum status property_sums_make(struct property_sums *sums, const struct specimen
         if (set->value[property])
             task.properties[task.n++] = property;
     tasks_run(task.n, true, run_task, &task);
+    memory_free(sums->place);
+    sums->place = NULL;
     for (size_t i = 0; i < task.n; i++)
         status = task.status[i] == STATUS_OK ? status : task.status[i];
     if (status != STATUS_OK)
@@ -149,9 +241,9 @@ void property_sums_release(struct property_sums *sums)
 {
     for (enum property property = 0; property < PROPERTY_COUNT; property++)
         batches_release(&sums->of[property]);
-    memory_free(sums->order);
+    order_release(&sums->all);
     memory_free(sums->place);
-    memory_free(sums->first);
+    memory_free(sums->zeros);
     *sums = (struct property_sums){ 0 };
 }
 
@@ -161,72 +253,47 @@ static bool is_wanted(const struct property_sums *sums, uint32_t aggregate, uint
     return mix != SAMPLE_ALL || (of_set->aggregate == aggregate && !isnan(of_set->aggregate_fraction));
 }
 
-/* Room for a sample of so many batches and mixes; some may turn out to be without results. */
-static bool sample_reserve(struct sample *sample, size_t n_batches, size_t n_mixes)
+/* Lends the n batches from `first` on, which are those of the sample's mixes. */
+static void lend_batches(const struct property_sums *sums, const struct property_batches *batches, const struct batch_order *order,
+                         size_t first, bool one_mix, struct sample *sample)
 {
-    sample->batch_mix = memory_resize(NULL, n_batches, sizeof *sample->batch_mix);
-    sample->batch_of = memory_resize(NULL, n_batches, sizeof *sample->batch_of);
-    sample->mix_of = memory_new(n_mixes, sizeof *sample->mix_of);
-    sample->mix_x = memory_new(n_mixes, sizeof *sample->mix_x);
-    sample->sums.batches = memory_resize(NULL, n_batches, sizeof *sample->sums.batches);
-    if (sample->positive)
-        sample->log_sums.batches = memory_resize(NULL, n_batches, sizeof *sample->log_sums.batches);
-    return sample->batch_mix && sample->batch_of && sample->mix_of && sample->mix_x && sample->sums.batches
-        && (!sample->positive || sample->log_sums.batches);
-}
-
-/* Adds a batch to the pool, as the first one of all or a later one. */
-static inline void pool_add(struct mixed_pool *pool, size_t at, double mean, uint32_t n_rows)
-{
-    if (at == 0)
-        pool->shift = mean;
-    pool->batches[at] = (struct mixed_batch){ .mean = mean - pool->shift, .n_rows = n_rows };
-}
-
-/* Adds the batches of a mix that have results. */
-static void take_mix(const struct property_sums *sums, const struct property_batches *batches, uint32_t m, struct sample *sample)
-{
-    size_t n = sample->n, at = sample->n_batches;
-    for (uint32_t k = sums->first[m]; k < sums->first[m + 1]; k++) {
-        if (batches->n[k] == 0)
-            continue;
-        n += batches->n[k];
-        pool_add(&sample->sums, at, batches->mean[k], batches->n[k]);
-        if (sample->positive)
-            pool_add(&sample->log_sums, at, batches->log_mean[k], batches->n[k]);
-        sample->batch_mix[at] = (uint32_t)sample->n_mixes;
-        sample->batch_of[at++] = sums->order[k];
+    double squares = 0, log_squares = 0;
+    for (size_t i = 0; i < sample->n_mixes; i++) {
+        const struct property_mix *mix = &batches->mixes[sample->mix_of[i]];
+        squares += mix->squares;
+        log_squares += mix->log_squares;
+        sample->no_batch = sample->no_batch && mix->no_batch;
+        sample->mix_x[i] = sums->set->mixes[sample->mix_of[i]].aggregate_fraction;
     }
-    if (at == sample->n_batches)
-        return;
-    const struct property_mix *mix = &batches->mixes[m];
-    sample->n = n;
-    sample->n_batches = at;
-    sample->sums.squares += mix->squares;
-    sample->log_sums.squares += mix->log_squares;
-    sample->no_batch = sample->no_batch && mix->no_batch;
-    sample->mix_of[sample->n_mixes] = m;
-    sample->mix_x[sample->n_mixes++] = sums->set->mixes[m].aggregate_fraction;
+    for (size_t k = first; k < first + sample->n_batches; k++)
+        sample->n += batches->n[k];
+    mixed_pool_lend(&sample->sums, batches->mean + first, batches->n + first, squares);
+    if (sample->positive)
+        mixed_pool_lend(&sample->log_sums, batches->log_mean + first, batches->n + first, log_squares);
+    sample->batch_of = order->batch + first;
+    sample->batch_mix = one_mix ? sums->zeros : order->mix + first;
 }
 
 static enum status sample_fill(const struct property_sums *sums, const struct property_batches *batches, uint32_t aggregate, uint32_t mix,
                                struct sample *sample)
 {
+    const struct batch_order *order = batches->own.batch ? &batches->own : &sums->all;
     const uint32_t from = mix != SAMPLE_ALL ? mix : 0, to = mix != SAMPLE_ALL ? mix + 1 : (uint32_t)sums->set->n_mixes;
-    size_t n_batches = 0;
-    for (uint32_t m = from; m < to; m++)
-        if (is_wanted(sums, aggregate, mix, m)) {
-            n_batches += sums->first[m + 1] - sums->first[m];
-            sample->positive = sample->positive && batches->mixes[m].positive; /* as is a mix without results */
-        }
-    if (n_batches == 0)
-        return STATUS_TOO_FEW;
-    if (!sample_reserve(sample, n_batches, to - from))
+    sample->mix_of = memory_new(to - from, sizeof *sample->mix_of);
+    sample->mix_x = memory_new(to - from, sizeof *sample->mix_x);
+    if (!sample->mix_of || !sample->mix_x)
         return STATUS_MEMORY;
-    for (uint32_t m = from; m < to; m++)
-        if (is_wanted(sums, aggregate, mix, m))
-            take_mix(sums, batches, m, sample);
-    return sample->n == 0 ? STATUS_TOO_FEW : STATUS_OK;
+    for (uint32_t m = from; m < to; m++) {
+        if (!is_wanted(sums, aggregate, mix, m) || order->n[m] == 0)
+            continue;
+        sample->positive = sample->positive && batches->mixes[m].positive;
+        sample->n_batches += order->n[m];
+        sample->mix_of[sample->n_mixes++] = m;
+    }
+    if (sample->n_mixes == 0)
+        return STATUS_TOO_FEW;
+    lend_batches(sums, batches, order, order->first[sample->mix_of[0]], mix != SAMPLE_ALL, sample);
+    return STATUS_OK;
 }
 
 enum status property_sums_sample(const struct property_sums *sums, enum property property, uint32_t aggregate, uint32_t mix,

@@ -284,9 +284,11 @@ void sample_release(struct sample *sample)
     memory_free(sample->row_x);
     memory_free(sample->y);
     memory_free(sample->batch);
-    memory_free(sample->batch_mix);
+    if (!sample->summed) { /* else they are the sums' */
+        memory_free(sample->batch_mix);
+        memory_free(sample->batch_of);
+    }
     memory_free(sample->mix_x);
-    memory_free(sample->batch_of);
     memory_free(sample->mix_of);
     memory_free(sample->row);
     mixed_pool_release(&sample->sums);

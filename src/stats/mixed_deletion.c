@@ -239,13 +239,13 @@ static double squares_by_batch(const struct mixed_data *data, const struct mixed
 {
     double squares = measured_pool->squares;
     for (size_t b = 0; b < data->n_batches; b++) {
-        const struct mixed_batch *batch = &pool->batches[b];
-        if (batch->n_rows == 0)
+        const uint32_t n_rows = pool->batch_rows[b];
+        if (n_rows == 0)
             continue;
-        const struct cell_fit *cell = &cells[batch->cell];
-        double mean = batch->mean + pool->shift, predicted = mean - (mean - cell->value) / cell->left;
-        double error = measured_pool->batches[b].mean + measured_pool->shift - measured->back(predicted);
-        squares += batch->n_rows * error * error;
+        const struct cell_fit *cell = &cells[pool->batch_cell[b]];
+        double mean = mixed_pool_mean(pool, b) + pool->shift, predicted = mean - (mean - cell->value) / cell->left;
+        double error = mixed_pool_mean(measured_pool, b) + measured_pool->shift - measured->back(predicted);
+        squares += n_rows * error * error;
     }
     return squares;
 }

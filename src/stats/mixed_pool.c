@@ -14,17 +14,23 @@ bool mixed_pool_wanted(const struct mixed_data *data)
 
 static enum status pool_rows(const struct mixed_data *data, struct mixed_pool *pool)
 {
-    pool->batches = memory_new(data->n_batches, sizeof *pool->batches);
-    if (!pool->batches)
+    pool->mean = pool->own_mean = memory_new(data->n_batches, sizeof *pool->own_mean);
+    pool->batch_rows = pool->own_rows = memory_new(data->n_batches, sizeof *pool->own_rows);
+    if (!pool->own_mean || !pool->own_rows)
         return STATUS_MEMORY;
     pool->shift = data->response[0];
     for (size_t row = 0; row < data->n_rows; row++) {
         if (data->batch[row] >= data->n_batches || !isfinite(data->response[row]))
             return STATUS_NUMERIC;
-        struct mixed_batch *batch = &pool->batches[data->batch[row]];
-        pool->squares += mean_move(&batch->mean, data->response[row] - pool->shift, ++batch->n_rows);
+        const uint32_t batch = data->batch[row];
+        pool->squares += mean_move(&pool->own_mean[batch], data->response[row] - pool->shift, ++pool->own_rows[batch]);
     }
     return STATUS_OK;
+}
+
+void mixed_pool_lend(struct mixed_pool *pool, const double *mean, const uint32_t *batch_rows, double squares)
+{
+    *pool = (struct mixed_pool){ .mean = mean, .batch_rows = batch_rows, .shift = mean[0], .rest = mean[0], .squares = squares };
 }
 
 /* The cells of each design as a chain. */
@@ -77,32 +83,33 @@ static bool find_cell(struct cell_chains *chains, size_t design, uint32_t n_rows
     return true;
 }
 
-/* Adds the first of n batches and those after it that are of the same cell, as most are; returns how many. */
-static size_t add_alike(struct mixed_cell *cell, uint32_t number, struct mixed_batch *batches, const uint32_t *batch_design, size_t n)
+/* Adds a batch to a cell, and those after it up to `end` that are of the same cell, as most are; returns the first that is not. */
+static size_t add_alike(struct mixed_pool *pool, uint32_t cell, const uint32_t *batch_design, size_t first, size_t end)
 {
-    struct mixed_cell sum = *cell;
-    const uint32_t n_rows = batches[0].n_rows, design = batch_design[0];
-    size_t b = 0;
-    for (; b < n && batches[b].n_rows == n_rows && batch_design[b] == design; b++) {
-        batches[b].cell = number;
-        sum.squares += mean_move(&sum.mean, batches[b].mean, ++sum.n_batches);
+    struct mixed_cell sum = pool->cells[cell];
+    const uint32_t n_rows = pool->batch_rows[first], design = batch_design[first];
+    size_t b = first;
+    for (; b < end && pool->batch_rows[b] == n_rows && batch_design[b] == design; b++) {
+        pool->batch_cell[b] = cell;
+        sum.squares += mean_move(&sum.mean, mixed_pool_mean(pool, b), ++sum.n_batches);
     }
-    *cell = sum;
+    pool->cells[cell] = sum;
     return b;
 }
 
 static enum status find_cells(struct mixed_pool *pool, const uint32_t *batch_design, size_t n_batches)
 {
     struct cell_chains chains = { .pool = pool, .first = memory_new(count_designs(batch_design, n_batches), sizeof *chains.first) };
-    bool found = chains.first;
-    for (size_t b = 0, n; found && b < n_batches; b += n) {
+    pool->batch_cell = memory_resize(NULL, n_batches, sizeof *pool->batch_cell);
+    bool found = chains.first && pool->batch_cell;
+    for (size_t b = 0, next; found && b < n_batches; b = next) {
         uint32_t cell;
-        n = 1;
-        if (pool->batches[b].n_rows == 0)
+        next = b + 1;
+        if (pool->batch_rows[b] == 0)
             continue;
-        found = find_cell(&chains, batch_design[b], pool->batches[b].n_rows, &cell);
+        found = find_cell(&chains, batch_design[b], pool->batch_rows[b], &cell);
         if (found)
-            n = add_alike(&pool->cells[cell], cell, &pool->batches[b], &batch_design[b], n_batches - b);
+            next = add_alike(pool, cell, batch_design, b, n_batches);
     }
     memory_free(chains.first);
     memory_free(chains.next);
@@ -116,7 +123,7 @@ enum status mixed_pool_make(const struct mixed_data *data, struct mixed_pool *po
     if (pool->response == data->response && pool->batch_design == data->batch_design)
         return STATUS_OK;
     if (!data->response)
-        return pool->batches && !pool->batch_design ? find_cells(pool, data->batch_design, data->n_batches) : STATUS_NUMERIC;
+        return pool->mean && !pool->batch_design ? find_cells(pool, data->batch_design, data->n_batches) : STATUS_NUMERIC;
     mixed_pool_release(pool);
     enum status status = pool_rows(data, pool);
     if (status == STATUS_OK)
@@ -128,7 +135,9 @@ enum status mixed_pool_make(const struct mixed_data *data, struct mixed_pool *po
 
 void mixed_pool_release(struct mixed_pool *pool)
 {
-    memory_free(pool->batches);
+    memory_free(pool->own_mean);
+    memory_free(pool->own_rows);
+    memory_free(pool->batch_cell);
     memory_free(pool->cells);
     *pool = (struct mixed_pool){0};
 }

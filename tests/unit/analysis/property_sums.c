@@ -150,6 +150,48 @@ static void rows_and_sums(void)
         }
 }
 
+/* Each batch of a sample without rows is the one that it says it is, of the mix that it says, with the mean and the rows it has. */
+static void check_sample(const struct sample *rows, const struct sample *sums, const struct specimen_set *set)
+{
+    CU_ASSERT_TRUE_FATAL(rows->n == sums->n && rows->n_batches == sums->n_batches && rows->n_mixes == sums->n_mixes);
+    for (size_t j = 0; j < sums->n_batches; j++) {
+        double sum = 0, n = 0;
+        for (size_t i = 0; i < rows->n; i++)
+            if (rows->batch_of[rows->batch[i]] == sums->batch_of[j]) {
+                sum += rows->y[i];
+                n++;
+            }
+        CU_ASSERT_EQUAL(sums->sums.batch_rows[j], n);
+        check_close("mean", mixed_pool_mean(&sums->sums, j) + sums->sums.shift, sum / n, 1e-12);
+        CU_ASSERT_EQUAL(sums->mix_of[sums->batch_mix[j]], set->batches[sums->batch_of[j]].mix);
+    }
+}
+
+static void samples(void)
+{
+    struct invented *study = make_study(7, PLAIN);
+    const struct specimen_set *set = &study->set;
+    struct selection selection = settled(study);
+    struct property_sums sums = { 0 };
+    struct problem problem;
+    CU_ASSERT_EQUAL_FATAL(property_sums_make(&sums, set, &selection, &problem), STATUS_OK);
+    CU_ASSERT_TRUE(sums.of[PROPERTY_COMPRESSIVE_STRENGTH].own.batch && !sums.place); /* some batches have no strength */
+    for (uint32_t i = 0; i < set->n_aggregates + set->n_mixes; i++)
+        for (enum property property = PROPERTY_DENSITY; property <= PROPERTY_COMPRESSIVE_STRENGTH; property++) {
+            const uint32_t aggregate = i < set->n_aggregates ? i : SAMPLE_ALL, mix = i < set->n_aggregates ? SAMPLE_ALL : i - (uint32_t)set->n_aggregates;
+            const enum property predictor = mix == SAMPLE_ALL ? PROPERTY_COUNT : SAMPLE_PREDICTOR_NONE;
+            struct sample of_rows, of_sums;
+            const enum status status = sample_take(set, &selection, aggregate, mix, property, predictor, &of_rows, &problem);
+            CU_ASSERT_EQUAL_FATAL(property_sums_sample(&sums, property, aggregate, mix, &of_sums, &problem), status);
+            if (status == STATUS_OK)
+                check_sample(&of_rows, &of_sums, set);
+            sample_release(&of_rows);
+            sample_release(&of_sums);
+        }
+    property_sums_release(&sums);
+    free(study);
+}
+
 static void not_worth_it(void)
 {
     struct invented *study = make_study(1, PLAIN);
@@ -211,7 +253,7 @@ static void no_memory(void)
 int main(void)
 {
     static const struct check_case cases[] = {
-        { "rows and sums", rows_and_sums }, { "not worth it", not_worth_it }, { "ages apart", ages_apart },
+        { "rows and sums", rows_and_sums }, { "samples", samples }, { "not worth it", not_worth_it }, { "ages apart", ages_apart },
         { "no memory", no_memory },
     };
     return check_run("property sums", cases, sizeof cases / sizeof *cases);
