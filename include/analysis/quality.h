@@ -9,22 +9,15 @@
  * Source of all: docs/methods/quality.md
  */
 
-enum quality_kind {
-    QUALITY_OUTLIER,   /* a specimen far from its companions */
-    QUALITY_RANGE_WIDE /* a batch whose range passes the precision limit */
-};
-
-/* One thing to look at. A limit that was passed is no proof of a fault. */
+/* A specimen far from its companions: one to look at, and no proof of a fault. */
 struct quality_finding {
-    enum quality_kind kind;
     enum property property;
-    size_t row;             /* set row of the specimen; of the batch's first one for a range */
+    size_t row;             /* set row of the specimen */
     uint32_t mix, batch;    /* set indices */
-    double value;           /* base unit; for a range: range in % of the batch mean */
-    double companions_mean; /* base unit: of the specimens it is held against; for a range: the batch mean */
-    double p;               /* outlier: chance of one as far out in this mix when all is well; NaN for a range */
-    double limit_pct;       /* range: what 95 of 100 ranges stay within; NaN for an outlier */
-    size_t n;               /* companions, the specimen or batch itself counted */
+    double value;           /* base unit */
+    double companions_mean; /* base unit: of the specimens it is held against */
+    double p;               /* chance of one as far out in this mix when all is well */
+    size_t n;               /* companions, the specimen itself counted */
 };
 
 /* How the batches of one property fared against the precision limit. */
@@ -36,7 +29,7 @@ struct quality_range_count {
 
 /* Owns items; release with quality_findings_release(). */
 struct quality_findings {
-    struct quality_finding *items;
+    struct quality_finding *items; /* outliers */
     size_t n_items, capacity;
     struct quality_range_count range[PROPERTY_COUNT];
     size_t n_mixes_tested;    /* mixes with enough companions for the outlier test */
@@ -52,7 +45,7 @@ double quality_reference_cv_pct(enum property property, const char **method);
 double quality_range_limit_pct(double cv_pct, size_t n);
 
 /*
- * Sets FLAG_OUTLIER and FLAG_RANGE_WIDE in set->flags and lists why.
+ * Sets FLAG_OUTLIER and FLAG_RANGE_WIDE in set->flags, lists the outliers and counts the batches.
  * Only specimens of one mix, age, moisture state, shape and loading are compared. All
  * properties, ages and states of a mix share one chance of 5 % of any false
  * outlier flag in that mix.

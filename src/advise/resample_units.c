@@ -8,7 +8,7 @@
 struct mix_units {
     size_t n_batches, n_units;
     size_t first;    /* its first unit */
-    size_t met;      /* batches met so far */
+    size_t next;     /* the unit of its next batch, from 0 on */
 };
 
 /* Marks the batches of a sample. False when one of its mixes has a single batch: that batch's luck cannot be drawn again. */
@@ -17,7 +17,7 @@ static bool mark_batches(const struct sample *sample, const struct specimen_set 
     memset(n_of_mix, 0, set->n_mixes * sizeof *n_of_mix);
     for (size_t j = 0; j < sample->n_batches; j++) {
         used[sample->batch_of[j]] = true;
-        n_of_mix[set->batches[sample->batch_of[j]].mix]++;
+        n_of_mix[sample->mix_of[sample->batch_mix[j]]]++;
     }
     for (size_t mix = 0; mix < set->n_mixes; mix++)
         if (n_of_mix[mix] == 1)
@@ -57,8 +57,10 @@ static void deal_batches(struct unit_list *units, struct mix_units *mixes, const
 {
     for (size_t i = 0; i < set->n_batches; i++) {
         struct mix_units *mix = &mixes[set->batches[i].mix];
-        if (used[i])
-            units->unit_of[i] = (uint32_t)(mix->first + mix->met++ % mix->n_units + 1);
+        if (!used[i])
+            continue;
+        units->unit_of[i] = (uint32_t)(mix->first + mix->next + 1);
+        mix->next = mix->next + 1 < mix->n_units ? mix->next + 1 : 0;
     }
 }
 

@@ -14,6 +14,7 @@ struct companion_key {
 /* Over one mix after the other, with room for the largest. */
 struct walk {
     const struct companions *companions;
+    uint32_t *rows, *batches;     /* of the mix at hand */
     struct companion_key *keys;
     struct companion_group *groups;
 };
@@ -54,32 +55,74 @@ static void sort_keys(struct companion_key *keys, size_t n, int (*compare)(const
 
 void companions_release(struct companions *companions)
 {
-    memory_free(companions->first);
-    memory_free(companions->order);
+    memory_free(companions->first_stretch);
+    memory_free(companions->first_row);
+    memory_free(companions->stretch);
 }
 
-/* first is counted one place too high, so that placing a mix's rows leaves it where it belongs. */
+/* How many stretches and rows each mix has, one place behind it. */
+static size_t count_stretches(const struct companions *companions)
+{
+    const struct specimen_set *set = companions->set;
+    size_t n = 0;
+    for (size_t from = 0, end; from < set->n; from = end) {
+        const uint32_t mix = specimen_set_mix(set, from);
+        end = specimen_set_batch_end(set, from, set->n);
+        companions->first_stretch[mix + 1]++;
+        companions->first_row[mix + 1] += end - from;
+        n++;
+    }
+    return n;
+}
+
+/* Placing the stretches of a mix moves its beginning on to its end, where the next one begins. */
+static void place_stretches(struct companions *companions)
+{
+    const struct specimen_set *set = companions->set;
+    size_t *first = companions->first_stretch;
+    for (size_t from = 0; from < set->n; from = specimen_set_batch_end(set, from, set->n))
+        companions->stretch[first[specimen_set_mix(set, from)]++] = (uint32_t)from;
+    for (size_t mix = set->n_mixes; mix > 0; mix--)
+        first[mix] = first[mix - 1];
+    first[0] = 0;
+}
+
 bool companions_make(const struct specimen_set *set, struct companions *companions)
 {
-    size_t *first = memory_new(set->n_mixes + 2, sizeof *first);
-    uint32_t *order = memory_resize(NULL, set->n, sizeof *order);
-    *companions = (struct companions){ .set = set, .first = first, .order = order };
-    if (!first || !order)
+    *companions = (struct companions){
+        .set = set,
+        .first_stretch = memory_new(set->n_mixes + 1, sizeof *companions->first_stretch),
+        .first_row = memory_new(set->n_mixes + 1, sizeof *companions->first_row),
+    };
+    if (!companions->first_stretch || !companions->first_row)
         return false;
-    for (size_t from = 0, end; from < set->n; from = end) {
-        end = specimen_set_batch_end(set, from, set->n);
-        first[specimen_set_mix(set, from) + 2] += end - from;
-    }
+    companions->stretch = memory_resize(NULL, count_stretches(companions), sizeof *companions->stretch);
     for (size_t mix = 0; mix < set->n_mixes; mix++) {
-        companions->most = first[mix + 2] > companions->most ? first[mix + 2] : companions->most;
-        first[mix + 2] += first[mix + 1];
+        const size_t n = companions->first_row[mix + 1];
+        companions->most = n > companions->most ? n : companions->most;
+        companions->first_row[mix + 1] += companions->first_row[mix];
+        companions->first_stretch[mix + 1] += companions->first_stretch[mix];
     }
-    for (size_t i = 0; i < set->n;) {
-        size_t *at = &first[specimen_set_mix(set, i) + 1];
-        for (const size_t end = specimen_set_batch_end(set, i, set->n); i < end; i++)
-            order[(*at)++] = (uint32_t)i;
+    if (companions->stretch)
+        place_stretches(companions);
+    return companions->stretch;
+}
+
+/* Lists the rows of a mix and their batches; returns how many. */
+static size_t list_rows(const struct companions *companions, uint32_t mix, uint32_t *rows, uint32_t *batches)
+{
+    const uint32_t *batch = companions->set->batch, *stretch = companions->stretch;
+    const size_t end = companions->first_stretch[mix + 1], n_rows = companions->set->n;
+    size_t n = 0;
+    for (size_t k = companions->first_stretch[mix]; k < end; k++) {
+        COMPANION_EXPECT(batch, stretch, k, end);
+        const uint32_t of = batch[stretch[k]];
+        for (uint32_t row = stretch[k]; row < n_rows && batch[row] == of; row++) {
+            batches[n] = of;
+            rows[n++] = row;
+        }
     }
-    return true;
+    return n;
 }
 
 static uint32_t row_state(const struct specimen_set *set, size_t row)
@@ -89,48 +132,48 @@ static uint32_t row_state(const struct specimen_set *set, size_t row)
 }
 
 /* Whether all rows are of one age and state and stand batch by batch, as they mostly do in a file. */
-static bool is_one_group(const struct specimen_set *set, const uint32_t *row, size_t n)
+static bool is_one_group(const struct specimen_set *set, const uint32_t *row, const uint32_t *batches, size_t n)
 {
     const uint32_t state = n > 0 ? row_state(set, row[0]) : 0;
     const double age_days = set->age_days && n > 0 ? set->age_days[row[0]] : NAN;
     uint32_t batch = 0;
     for (size_t i = 0; i < n; i++) {
-        COMPANION_EXPECT(set->batch, row, i, n);
         if (set->age_days)
             COMPANION_EXPECT(set->age_days, row, i, n);
-        if (set->batch[row[i]] < batch || row_state(set, row[i]) != state || (set->age_days && !(set->age_days[row[i]] == age_days)))
+        if (batches[i] < batch || row_state(set, row[i]) != state || (set->age_days && !(set->age_days[row[i]] == age_days)))
             return false;
-        batch = set->batch[row[i]];
+        batch = batches[i];
     }
     return n > 0;
 }
 
-/* Sorts a mix's rows into groups; order then holds them group by group. */
+/* Sorts a mix's rows into groups; rows then holds them group by group. */
 static size_t walk_group(struct walk *walk, uint32_t mix)
 {
-    const struct companions *all = walk->companions;
-    const struct specimen_set *set = all->set;
-    uint32_t *row = all->order + all->first[mix];
-    const size_t n = all->first[mix + 1] - all->first[mix];
+    const struct specimen_set *set = walk->companions->set;
+    uint32_t *row = walk->rows, *batch = walk->batches;
+    const size_t n = list_rows(walk->companions, mix, row, batch);
     size_t n_groups = 0;
     struct companion_key *keys = walk->keys;
-    if (is_one_group(set, row, n)) {
-        walk->groups[0] = (struct companion_group){ row, n };
+    if (is_one_group(set, row, batch, n)) {
+        walk->groups[0] = (struct companion_group){ row, batch, n };
         return 1;
     }
     for (size_t i = 0; i < n; i++)
         keys[i] = (struct companion_key){ set->age_days ? set->age_days[row[i]] : NAN,
-                                          row_state(set, row[i]), set->batch[row[i]], row[i] };
+                                          row_state(set, row[i]), batch[i], row[i] };
     sort_keys(keys, n, by_state);
     for (size_t from = 0, to; from < n; from = to) {
         for (to = from + 1; to < n && keys[to].state == keys[from].state; to++)
             if (!age_same(keys[to].age_days, keys[from].age_days))
                 break;
         sort_keys(keys + from, to - from, by_batch);
-        walk->groups[n_groups++] = (struct companion_group){ row + from, to - from };
+        walk->groups[n_groups++] = (struct companion_group){ row + from, batch + from, to - from };
     }
-    for (size_t i = 0; i < n; i++)
+    for (size_t i = 0; i < n; i++) {
         row[i] = keys[i].row;
+        batch[i] = keys[i].batch;
+    }
     return n_groups;
 }
 
@@ -145,11 +188,14 @@ static enum status walk_visit(struct walk *walk, uint32_t mix, companion_visit *
 
 enum status companions_walk_some(const struct companions *companions, uint32_t from, uint32_t to, companion_visit *visit, void *context)
 {
-    struct walk walk = { companions, memory_resize(NULL, companions->most, sizeof *walk.keys),
-                         memory_resize(NULL, companions->most, sizeof *walk.groups) };
-    enum status status = walk.keys && walk.groups ? STATUS_OK : STATUS_MEMORY;
+    struct walk walk = { companions, memory_resize(NULL, companions->most, sizeof *walk.rows),
+                         memory_resize(NULL, companions->most, sizeof *walk.batches),
+                         memory_resize(NULL, companions->most, sizeof *walk.keys), memory_resize(NULL, companions->most, sizeof *walk.groups) };
+    enum status status = walk.rows && walk.batches && walk.keys && walk.groups ? STATUS_OK : STATUS_MEMORY;
     for (uint32_t mix = from; status == STATUS_OK && mix < to; mix++)
         status = walk_visit(&walk, mix, visit, context);
+    memory_free(walk.rows);
+    memory_free(walk.batches);
     memory_free(walk.keys);
     memory_free(walk.groups);
     return status;
@@ -169,24 +215,22 @@ void companion_values_take(const struct specimen_set *set, const struct companio
                            enum property property, struct companion_values *values)
 {
     const double *all = set->value[property];
-    const uint32_t *batch_of = set->batch;
     const uint32_t *row = group->row;
     const size_t n_rows = all ? group->n_rows : 0;
     uint32_t batch = UINT32_MAX; /* no batch has this number */
     size_t n = 0, n_batches = 0;
     for (size_t i = 0; i < n_rows; i++) {
         COMPANION_EXPECT(all, row, i, n_rows);
-        COMPANION_EXPECT(batch_of, row, i, n_rows);
         const double value = all[row[i]];
         if (isnan(value))
             continue;
-        if (batch_of[row[i]] != batch)
-            values->start[n_batches++] = n;
-        batch = batch_of[row[i]];
+        if (group->batch[i] != batch)
+            values->start[n_batches++] = (uint32_t)n;
+        batch = group->batch[i];
         values->value[n] = value;
         values->row[n++] = row[i];
     }
-    values->start[n_batches] = n;
+    values->start[n_batches] = (uint32_t)n;
     values->n = n;
     values->n_batches = n_batches;
 }

@@ -5,7 +5,7 @@
 
 /* Rows of one mix that may be compared with each other: one age, one moisture state, one shape and loading; batch by batch. Borrows. */
 struct companion_group {
-    const uint32_t *row;
+    const uint32_t *row, *batch;
     size_t n_rows;
 };
 
@@ -26,8 +26,9 @@ enum status companions_walk(const struct specimen_set *set, companion_visit *vis
 /* Rows of a set listed by mix, for walks over some of its mixes. Borrows the set; release with companions_release(). */
 struct companions {
     const struct specimen_set *set;
-    size_t *first;                /* n_mixes + 1: where a mix begins in order */
-    uint32_t *order;              /* n: rows by mix, and once walked over, by group */
+    uint32_t *stretch;            /* by mix: the first row of each stretch of rows of one batch */
+    size_t *first_stretch;        /* n_mixes + 1: where a mix begins there */
+    size_t *first_row;            /* n_mixes + 1: how many rows all mixes before it have */
     size_t most;                  /* rows of the largest mix */
 };
 /* False when memory is out; release it all the same. */
@@ -45,7 +46,7 @@ enum status companions_walk_some(const struct companions *companions, uint32_t f
 struct companion_values {
     double *value;
     uint32_t *row;
-    size_t *start;
+    uint32_t *start;
     size_t n, n_batches;
 };
 void companion_values_take(const struct specimen_set *set, const struct companion_group *group,

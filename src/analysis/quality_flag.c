@@ -57,8 +57,8 @@ static bool is_family(const struct specimen_set *set, const struct companion_gro
         const size_t row = group->row[i];
         if (isnan(set->value[property][row]))
             continue;
-        counted.n_batches += counted.n++ == 0 || set->batch[row] != batch;
-        batch = set->batch[row];
+        counted.n_batches += counted.n++ == 0 || group->batch[i] != batch;
+        batch = group->batch[i];
         if (counted.n - counted.n_batches >= OUTLIER_LEAST_DF)
             return true;
     }
@@ -76,9 +76,33 @@ static size_t count_families(const struct specimen_set *set, const struct compan
 
 static enum status judge_values(struct quality_run *run, enum property property, uint32_t mix, size_t n_families)
 {
-    enum status status = quality_flag_ranges(run, property, mix);
-    if (status == STATUS_OK && n_families > 0)
-        status = quality_flag_outliers(run, property, mix, FALSE_ALARM / (double)n_families);
+    quality_flag_ranges(run, property);
+    return n_families > 0 ? quality_flag_outliers(run, property, mix, FALSE_ALARM / (double)n_families) : STATUS_OK;
+}
+
+static double least_of(const struct companion_values *values)
+{
+    double least = INFINITY;
+    for (size_t i = 0; i < values->n; i++)
+        least = values->value[i] < least ? values->value[i] : least;
+    return least;
+}
+
+/* The densities are taken first, for ranges are judged by them. */
+_Static_assert(PROPERTY_DENSITY == 0, "the first property");
+
+static enum status judge_group(struct quality_run *run, const struct companion_group *group, uint32_t mix, size_t n_families)
+{
+    enum status status = STATUS_OK;
+    run->least_density = INFINITY;
+    for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++) {
+        if (!run->set->value[property])
+            continue;
+        companion_values_take(run->set, group, property, &run->values);
+        if (property == PROPERTY_DENSITY)
+            run->least_density = least_of(&run->values);
+        status = judge_values(run, property, mix, n_families);
+    }
     return status;
 }
 
@@ -88,13 +112,8 @@ static enum status judge_mix(const struct companion_mix *mix, void *context)
     const size_t n_families = count_families(run->set, mix);
     enum status status = run_reserve(run, mix->most_rows) ? STATUS_OK : STATUS_MEMORY;
     run->findings->n_mixes_tested += n_families > 0 ? 1 : 0;
-    for (size_t i = 0; i < mix->n_groups; i++)
-        for (enum property property = 0; status == STATUS_OK && property < PROPERTY_COUNT; property++) {
-            if (!run->set->value[property])
-                continue;
-            companion_values_take(run->set, &mix->groups[i], property, &run->values);
-            status = judge_values(run, property, mix->mix, n_families);
-        }
+    for (size_t i = 0; status == STATUS_OK && i < mix->n_groups; i++)
+        status = judge_group(run, &mix->groups[i], mix->mix, n_families);
     return status;
 }
 
@@ -117,7 +136,7 @@ static void divide(struct quality_parts *parts)
     const struct specimen_set *set = parts->set;
     uint32_t mix = 0;
     for (size_t part = 0; part < parts->n; part++) {
-        while (mix < set->n_mixes && parts->companions.first[mix] < set->n * part / parts->n)
+        while (mix < set->n_mixes && parts->companions.first_row[mix] < set->n * part / parts->n)
             mix++;
         parts->first[part] = mix;
     }
@@ -241,8 +260,7 @@ void quality_tell_outliers(const struct specimen_set *set, const struct quality_
                            struct problem_list *problems)
 {
     for (size_t i = 0; i < findings->n_items; i++)
-        if (findings->items[i].kind == QUALITY_OUTLIER)
-            tell_outlier(set, &findings->items[i], us, problems);
+        tell_outlier(set, &findings->items[i], us, problems);
 }
 
 void quality_tell_ranges(const struct quality_findings *findings, struct problem_list *problems)

@@ -13,6 +13,7 @@ struct quality_run {
     struct quality_findings *findings;
     struct companion_values values;
     bool *taken;       /* values.n: named as an outlier before */
+    double least_density; /* of the group at hand, kg/m3; INFINITY: none was weighed */
     size_t capacity;   /* of values and taken */
     double range_factor[RANGE_FACTORS_KEPT + 1]; /* by companions; 0 = not computed yet */
 };
@@ -28,7 +29,7 @@ size_t quality_outlier_df(const struct companion_values *values);
 /* Flags specimens of run->values that stand out at this chance of a false alarm. STATUS_MEMORY. */
 enum status quality_flag_outliers(struct quality_run *run, enum property property, uint32_t mix, double alpha);
 
-/* Flags batches of run->values whose range passes the limit. STATUS_MEMORY. */
-enum status quality_flag_ranges(struct quality_run *run, enum property property, uint32_t mix);
+/* Flags batches of run->values whose range passes the limit, and counts them. */
+void quality_flag_ranges(struct quality_run *run, enum property property);
 
 #endif

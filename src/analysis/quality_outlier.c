@@ -151,13 +151,11 @@ size_t quality_outlier_df(const struct companion_values *values)
 static enum status name_outlier(struct quality_run *run, enum property property, uint32_t mix, size_t at,
                                 struct quality_finding finding)
 {
-    finding.kind = QUALITY_OUTLIER;
     finding.property = property;
     finding.mix = mix;
     finding.row = run->values.row[at];
     finding.value = run->values.value[at];
     finding.batch = run->set->batch[finding.row];
-    finding.limit_pct = NAN;
     run->set->flags[finding.row] |= FLAG_OUTLIER;
     run->taken[at] = true;
     return quality_add(run->findings, &finding) ? STATUS_OK : STATUS_MEMORY;

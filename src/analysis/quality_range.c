@@ -41,14 +41,10 @@ static double density_of(const struct specimen_set *set, const uint32_t *rows, s
     return known > 0 ? mean : NAN;
 }
 
-/* Whether the mean density of these rows lies where no limits are established; with no row below it need not be worked out. */
-static bool is_too_light(const struct specimen_set *set, const uint32_t *rows, size_t n)
+/* Whether the mean density of these rows lies where no limits are established; where no row of the group does, none can. */
+static bool is_too_light(const struct quality_run *run, const uint32_t *rows, size_t n)
 {
-    const double *density = set->value[PROPERTY_DENSITY];
-    for (size_t i = 0; density && i < n; i++)
-        if (density[rows[i]] < QUALITY_LEAST_DENSITY_KG_M3)
-            return density_of(set, rows, n) < QUALITY_LEAST_DENSITY_KG_M3;
-    return false;
+    return run->least_density < QUALITY_LEAST_DENSITY_KG_M3 && density_of(run->set, rows, n) < QUALITY_LEAST_DENSITY_KG_M3;
 }
 
 /* Whether the range lies so far below the limit that the last digits of the mean cannot matter. */
@@ -63,13 +59,6 @@ static bool is_plainly_narrow(const double *values, size_t n, double limit_pct)
     return least > 0 && 100 * (most - least) * (double)n < 0.999 * limit_pct * sum;
 }
 
-static enum status name_batch(struct quality_run *run, const struct quality_finding *finding, size_t begin, size_t end)
-{
-    for (size_t i = begin; i < end; i++)
-        run->set->flags[run->values.row[i]] |= FLAG_RANGE_WIDE;
-    return quality_add(run->findings, finding) ? STATUS_OK : STATUS_MEMORY;
-}
-
 static double range_limit(struct quality_run *run, enum property property, size_t n)
 {
     if (n > RANGE_FACTORS_KEPT)
@@ -79,42 +68,32 @@ static double range_limit(struct quality_run *run, enum property property, size_
     return references[property].cv_pct * run->range_factor[n];
 }
 
-static enum status judge_batch(struct quality_run *run, enum property property, uint32_t mix, size_t begin, size_t end)
+static void judge_batch(struct quality_run *run, enum property property, size_t begin, size_t end)
 {
     const struct companion_values *values = &run->values;
     struct quality_range_count *count = &run->findings->range[property];
-    if (is_too_light(run->set, values->row + begin, end - begin)) {
+    if (is_too_light(run, values->row + begin, end - begin)) {
         count->n_not_established++;
-        return STATUS_OK;
+        return;
     }
     count->n_batches++;
     const double limit_pct = range_limit(run, property, end - begin);
     if (is_plainly_narrow(values->value + begin, end - begin, limit_pct))
-        return STATUS_OK;
+        return;
     const struct summary summary = summary_of(values->value + begin, end - begin);
-    const struct quality_finding finding = {
-        .kind = QUALITY_RANGE_WIDE, .property = property, .row = values->row[begin], .mix = mix,
-        .batch = run->set->batch[values->row[begin]], .value = 100 * summary.range / summary.mean,
-        .companions_mean = summary.mean, .p = NAN, .n = summary.n, .limit_pct = limit_pct,
-    };
-    if (!(finding.value > limit_pct))
-        return STATUS_OK;
+    if (!(100 * summary.range / summary.mean > limit_pct))
+        return;
     count->n_wide++;
-    return name_batch(run, &finding, begin, end);
+    for (size_t i = begin; i < end; i++)
+        run->set->flags[values->row[i]] |= FLAG_RANGE_WIDE;
 }
 
-enum status quality_flag_ranges(struct quality_run *run, enum property property, uint32_t mix)
+void quality_flag_ranges(struct quality_run *run, enum property property)
 {
     const struct companion_values *values = &run->values;
-    const double *density = run->set->value[PROPERTY_DENSITY];
-    enum status status = STATUS_OK;
     if (!references[property].method)
-        return STATUS_OK;
-    for (size_t k = 0; status == STATUS_OK && k < values->n_batches; k++) {
-        if (density)
-            COMPANION_EXPECT(density, values->row, values->start[k], values->n);
+        return;
+    for (size_t k = 0; k < values->n_batches; k++)
         if (values->start[k + 1] - values->start[k] >= 2)
-            status = judge_batch(run, property, mix, values->start[k], values->start[k + 1]);
-    }
-    return status;
+            judge_batch(run, property, values->start[k], values->start[k + 1]);
 }
