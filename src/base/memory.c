@@ -91,7 +91,7 @@ char *memory_text(const char *bytes, size_t length)
 /* Longer blocks are by themselves, so that they grow without being copied; all others are taken from the heap. */
 #define HEAP_LONGEST (32 << 20) /* as much as malloc allows */
 #define STOCK_BLOCK ((size_t)8 << 20)
-#define STOCK_BLOCKS 48
+#define STOCK_BLOCKS 16
 _Static_assert(STOCK_BLOCK < HEAP_LONGEST, "the heap grows by them");
 #define HEAP_KEPT (512 << 20) /* of what was let go; more than all blocks of the stock */
 
@@ -115,12 +115,17 @@ static void ask_for_large_pages(void *block, size_t size)
 #endif
 }
 
-/* The heap grows by blocks that go back to it at once, so that it holds them for what will be asked for. */
+/*
+ * The heap grows by blocks that go back to it at once, so that it holds them for what will be asked for. Not when that is more than
+ * the stock: a machine that lends its memory has few large pages at hand, and takes as long to fetch the others as for five times
+ * the memory in small ones.
+ */
 void memory_foresee(size_t bytes)
 {
     void *blocks[STOCK_BLOCKS];
+    const size_t n_wanted = bytes / STOCK_BLOCK <= STOCK_BLOCKS ? bytes / STOCK_BLOCK : 0;
     size_t n = 0;
-    while (n < STOCK_BLOCKS && n < bytes / STOCK_BLOCK && (blocks[n] = malloc(STOCK_BLOCK)))
+    while (n < n_wanted && (blocks[n] = malloc(STOCK_BLOCK)))
         ask_for_large_pages(blocks[n++], STOCK_BLOCK);
     while (n > 0)
         free(blocks[--n]);
