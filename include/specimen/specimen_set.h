@@ -6,6 +6,7 @@
 #include "specimen/mixes.h"
 #include "specimen/specimen.h"
 
+#include <math.h>
 #include <stdint.h>
 
 /* A mix as met in the specimens (aggregate and fraction belong to the mix, not to the specimen). */
@@ -17,8 +18,9 @@ struct set_mix {
 };
 
 struct set_batch {
-    const char *name; /* unique within its mix only; "" when the row had none */
+    uint32_t name;    /* unique within its mix only; 0 when the row had none. Use specimen_set_batch_name */
     uint32_t mix;
+    int32_t cast_on;  /* of its first row: days since 1970-01-01, INT32_MIN = not given */
 };
 
 /* Rows of a set that stand one below the other in a file. */
@@ -29,22 +31,23 @@ struct set_run {
 };
 
 /*
- * All specimens of a study, kept by columns. value[p] and age_days are NULL
- * when no row has that property. A set owns its names and arrays; everything
- * handed out borrows from it. Release with specimen_set_release().
+ * All specimens of a study, kept by columns; what rows share is kept once as
+ * long as they share it. value[p] is NULL when no row has that property. A set
+ * owns its names and arrays; everything handed out borrows from it. Release
+ * with specimen_set_release().
  */
 struct specimen_set {
     size_t n;
     uint32_t *batch;                /* n, as all that follow; a batch is of one mix: specimen_set_mix */
-    uint8_t *moisture;
+    uint8_t *moisture;              /* NULL: all are of one state. Use specimen_set_moisture */
     uint8_t *result;                /* of trials; NULL when no row has one */
     uint16_t *kind;                 /* index into kinds; NULL: all of the first one, if any is told */
     uint16_t *flags;
-    double *age_days;               /* NaN = not given */
-    int32_t *cast_on;               /* days since 1970-01-01, INT32_MIN = not given; NULL if never given */
+    double *age_days;               /* NaN = not given; NULL: all are of one age. Use specimen_set_age */
+    int32_t *cast_on;               /* as in set_batch; NULL: all rows of a batch are of one day. Use specimen_set_cast_on */
     double *value[PROPERTY_COUNT];  /* base units, NaN = not available */
     double *further[FURTHER_COUNT]; /* likewise; NULL when no row has it */
-    uint32_t *id;                   /* offsets into names; use specimen_set_id */
+    uint32_t *id;                   /* NULL: all are numbers that rise. Use specimen_set_id */
     struct set_run *runs;           /* rising: where the rows stand; use specimen_set_place */
     size_t n_runs;
     struct specimen_kind *kinds;    /* those met; the size is that of the first one */
@@ -57,6 +60,9 @@ struct specimen_set {
     size_t n_aggregates;
     char **paths;
     size_t n_paths;
+    bool has_one_age;               /* as long as age_days is NULL, one_age_days, NaN = not given, is the age of all */
+    double one_age_days;
+    enum moisture one_moisture;     /* likewise, as long as moisture is NULL */
     bool has_aggregate_column, has_fraction;
     bool has_batch_column;          /* with a batch in some cell */
     size_t n_batch_assumed;         /* rows that count with a batch for want of one of their own */
@@ -111,7 +117,29 @@ static inline size_t specimen_set_batch_end(const struct specimen_set *set, size
     return end;
 }
 
-const char *specimen_set_id(const struct specimen_set *set, size_t i);
+/* Room for the digits of a name that is a number: such a name lies there. */
+struct name_room {
+    char digits[12];
+};
+/* The id of a row; "row 7" when line 7 of its file gives none. */
+const char *specimen_set_id(const struct specimen_set *set, size_t i, struct name_room *room);
+/* The name of a batch; "" when its row had none. */
+const char *specimen_set_batch_name(const struct specimen_set *set, size_t batch, struct name_room *room);
+
+static inline enum moisture specimen_set_moisture(const struct specimen_set *set, size_t i)
+{
+    return set->moisture ? (enum moisture)set->moisture[i] : set->one_moisture;
+}
+
+/* NaN and INT32_MIN when not given. */
+static inline double specimen_set_age(const struct specimen_set *set, size_t i)
+{
+    return set->age_days ? set->age_days[i] : set->has_one_age ? set->one_age_days : NAN;
+}
+static inline int32_t specimen_set_cast_on(const struct specimen_set *set, size_t i)
+{
+    return set->cast_on ? set->cast_on[i] : set->batches[set->batch[i]].cast_on;
+}
 
 /* Where a row stands: index of the path it was read from, and its line there, 0 when it was not read. */
 size_t specimen_set_file(const struct specimen_set *set, size_t i);

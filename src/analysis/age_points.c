@@ -26,9 +26,9 @@ static size_t gather(const struct row_filter *filter, struct age_row *rows)
     const struct specimen_set *set = filter->set;
     size_t n = 0;
     for (size_t i = 0; i < set->n; i++)
-        if (!isnan(filter->value[i]) && row_age(set, i) > 0 && row_filter_passes(filter, i)
+        if (!isnan(filter->value[i]) && specimen_set_age(set, i) > 0 && row_filter_passes(filter, i)
             && selection_wants(filter->selection, set->aggregates[set->mixes[specimen_set_mix(set, i)].aggregate]))
-            rows[n++] = (struct age_row){ specimen_set_mix(set, i), set->batch[i], set->age_days[i], filter->value[i] };
+            rows[n++] = (struct age_row){ specimen_set_mix(set, i), set->batch[i], specimen_set_age(set, i), filter->value[i] };
     qsort(rows, n, sizeof *rows, by_mix_batch_age);
     return n;
 }

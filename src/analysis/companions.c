@@ -127,7 +127,7 @@ static size_t list_rows(const struct companions *companions, uint32_t mix, uint3
 
 static uint32_t row_state(const struct specimen_set *set, size_t row)
 {
-    const uint32_t moisture = set->moisture ? set->moisture[row] : MOISTURE_UNKNOWN;
+    const uint32_t moisture = specimen_set_moisture(set, row);
     return moisture * (UINT16_MAX + 1u) + (uint32_t)specimen_set_kind_index(set, row);
 }
 
@@ -160,7 +160,7 @@ static size_t walk_group(struct walk *walk, uint32_t mix)
         return 1;
     }
     for (size_t i = 0; i < n; i++)
-        keys[i] = (struct companion_key){ set->age_days ? set->age_days[row[i]] : NAN,
+        keys[i] = (struct companion_key){ specimen_set_age(set, row[i]),
                                           row_state(set, row[i]), batch[i], row[i] };
     sort_keys(keys, n, by_state);
     for (size_t from = 0, to; from < n; from = to) {

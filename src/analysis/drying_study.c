@@ -30,10 +30,11 @@ static bool take_states(const struct specimen_set *set, struct drying_study *stu
         by_name[i] = &study->items[i];
     qsort(by_name, study->n_items, sizeof *by_name, compare_names);
     for (size_t i = 0; i < set->n; i++) {
-        struct drying_result **found = bsearch(specimen_set_id(set, i), by_name, study->n_items, sizeof *by_name, find_name);
+        struct name_room room;
+        struct drying_result **found = bsearch(specimen_set_id(set, i, &room), by_name, study->n_items, sizeof *by_name, find_name);
         if (found) {
             (*found)->in_set = true;
-            (*found)->moisture = (enum moisture)set->moisture[i];
+            (*found)->moisture = specimen_set_moisture(set, i);
         }
     }
     memory_free(by_name);

@@ -94,8 +94,8 @@ static void instead_words(struct left_out *out, enum property property, size_t m
     for (size_t i = 0; i < set->n; i++) {
         if (specimen_set_mix(set, i) != mix || (property < PROPERTY_COUNT && isnan(set->value[property][i])))
             continue;
-        age_list_add(&ages, row_age(set, i), 1);
-        states.n[set->moisture[i]]++;
+        age_list_add(&ages, specimen_set_age(set, i), 1);
+        states.n[specimen_set_moisture(set, i)]++;
         kind_counts_add(&out->kinds, i, 1);
     }
     if (passed == PASSED_NOTHING)

@@ -38,12 +38,12 @@ static void sum_densities(const struct specimen_set *set, const struct selection
 {
     for (size_t i = 0; i < set->n; i++) {
         struct mix_rows *mix = &rows[specimen_set_mix(set, i)];
-        const double density = specimen_set_value(set, i, PROPERTY_DENSITY), age_days = row_age(set, i);
+        const double density = specimen_set_value(set, i, PROPERTY_DENSITY), age_days = specimen_set_age(set, i);
         const bool of_age = isnan(selection->age_days) || isnan(age_days) || age_same(age_days, selection->age_days);
         mix->n++;
         add(specimen_set_further(set, i, FURTHER_OVEN_DRY_DENSITY), &mix->oven_dry, &mix->n_oven_dry);
         add(density, &mix->density, &mix->n_density);
-        if (set->moisture[i] == MOISTURE_AIR_DRY && of_age)
+        if (specimen_set_moisture(set, i) == MOISTURE_AIR_DRY && of_age)
             add(density, &mix->air_dry, &mix->n_air_dry);
     }
 }
@@ -66,7 +66,7 @@ static enum status look_at_broken(const struct specimen_set *set, const struct s
         mix->shapes_differ |= mix->shape_met && shape != mix->shape;
         mix->shape_met = true;
         mix->shape = shape;
-        mix->age_days = row_age(set, row);
+        mix->age_days = specimen_set_age(set, row);
         mix->n_strength++;
     }
     sample_release(&sample);

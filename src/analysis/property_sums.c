@@ -171,8 +171,8 @@ static bool add_rows(struct property_batches *batches, const struct property_sum
             end = specimen_set_batch_end(set, i, to);
             add_batch_rows(batches, sums, filter->value, i, end);
         }
-        youngest = fmin(youngest, row_age(set, from)); /* without ages neither changes */
-        oldest = fmax(oldest, row_age(set, from));
+        youngest = fmin(youngest, specimen_set_age(set, from)); /* without ages neither changes */
+        oldest = fmax(oldest, specimen_set_age(set, from));
     }
     return !(youngest <= oldest) || age_same(youngest, oldest);
 }

@@ -32,11 +32,6 @@ static int by_row(const void *left, const void *right)
     return (a->first_row > b->first_row) - (a->first_row < b->first_row);
 }
 
-static int32_t cast_day(const struct specimen_set *set, size_t row)
-{
-    return set->cast_on ? set->cast_on[row] : INT32_MIN;
-}
-
 /* Means of batches; the earliest row of a batch that has a date gives it. Returns whether every batch has one. */
 static bool gather(const struct specimen_set *set, const struct sample *sample, struct cast *casts)
 {
@@ -50,7 +45,7 @@ static bool gather(const struct specimen_set *set, const struct sample *sample, 
         cast->n++;
         cast->point.mean += (sample->y[i] - cast->point.mean) / (double)cast->n;
         if (cast->point.cast_on == INT32_MIN)
-            cast->point.cast_on = cast_day(set, sample->row[i]);
+            cast->point.cast_on = specimen_set_cast_on(set, sample->row[i]);
     }
     for (size_t k = 0; k < sample->n_batches; k++)
         dated = dated && casts[k].point.cast_on != INT32_MIN;

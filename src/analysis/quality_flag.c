@@ -231,6 +231,7 @@ static void tell_outlier(const struct specimen_set *set, const struct quality_fi
 {
     struct place place = specimen_set_place(set, finding->row);
     char value[40], others[40];
+    struct name_room room;
     place.column = column_behind(set, finding);
     property_show(finding->property, finding->value, us, value, sizeof value);
     property_show(finding->property, finding->companions_mean, us, others, sizeof others);
@@ -238,7 +239,7 @@ static void tell_outlier(const struct specimen_set *set, const struct quality_fi
                      "%s %s %s of specimen '%s' is an outlier in mix '%s' (its companions: %s); "
                      "look at the specimen before believing it; it stays in the analysis",
                      property_row(finding->property)->words, value, property_unit(finding->property, us),
-                     specimen_set_id(set, finding->row), set->mixes[finding->mix].name, others);
+                     specimen_set_id(set, finding->row, &room), set->mixes[finding->mix].name, others);
 }
 
 static void tell_ranges(const struct quality_range_count *count, enum property property, struct problem_list *problems)

@@ -6,11 +6,6 @@
 #include <stdio.h>
 #include <string.h>
 
-double row_age(const struct specimen_set *set, size_t i)
-{
-    return set->age_days ? set->age_days[i] : NAN;
-}
-
 bool selection_wants_kind(const struct selection *selection, struct specimen_kind kind)
 {
     for (size_t i = 0; i < selection->n_kinds; i++)
@@ -30,8 +25,8 @@ struct row_filter row_filter_of(const struct specimen_set *set, const struct sel
     for (size_t i = 0; i < set->n && !(has_age && has_moisture && has_kind); i++) {
         if (isnan(filter.value[i]))
             continue;
-        has_age = has_age || !isnan(row_age(set, i));
-        has_moisture = has_moisture || set->moisture[i] != MOISTURE_UNKNOWN;
+        has_age = has_age || !isnan(specimen_set_age(set, i));
+        has_moisture = has_moisture || specimen_set_moisture(set, i) != MOISTURE_UNKNOWN;
         has_kind = has_kind || specimen_set_kind(set, i).shape != SHAPE_UNKNOWN;
     }
     if (!has_age)
@@ -44,12 +39,12 @@ struct row_filter row_filter_of(const struct specimen_set *set, const struct sel
 
 bool row_filter_age(const struct row_filter *filter, size_t i)
 {
-    return isnan(filter->age_days) || age_same(row_age(filter->set, i), filter->age_days);
+    return isnan(filter->age_days) || age_same(specimen_set_age(filter->set, i), filter->age_days);
 }
 
 bool row_filter_moisture(const struct row_filter *filter, size_t i)
 {
-    return filter->moisture == MOISTURE_UNKNOWN || filter->set->moisture[i] == filter->moisture;
+    return filter->moisture == MOISTURE_UNKNOWN || specimen_set_moisture(filter->set, i) == filter->moisture;
 }
 
 bool row_filter_kind(const struct row_filter *filter, size_t i)
@@ -70,7 +65,7 @@ bool row_filter_passes(const struct row_filter *filter, size_t i)
 
 static bool row_like_above(const struct specimen_set *set, size_t i)
 {
-    return set->moisture[i] == set->moisture[i - 1] && (!set->kind || set->kind[i] == set->kind[i - 1])
+    return (!set->moisture || set->moisture[i] == set->moisture[i - 1]) && (!set->kind || set->kind[i] == set->kind[i - 1])
         && (!set->age_days || set->age_days[i] == set->age_days[i - 1]);
 }
 
@@ -84,7 +79,7 @@ static bool column_like_above(const void *column, size_t size, size_t i)
 /* Whether STRIDE rows are as the row above them. */
 static bool stride_like_above(const struct specimen_set *set, size_t i)
 {
-    return column_like_above(set->moisture, sizeof *set->moisture, i)
+    return (!set->moisture || column_like_above(set->moisture, sizeof *set->moisture, i))
         && (!set->kind || column_like_above(set->kind, sizeof *set->kind, i))
         && (!set->age_days || column_like_above(set->age_days, sizeof *set->age_days, i));
 }
@@ -92,6 +87,8 @@ static bool stride_like_above(const struct specimen_set *set, size_t i)
 size_t rows_alike(const struct specimen_set *set, size_t from)
 {
     size_t to = from + 1;
+    if (!set->moisture && !set->kind && !set->age_days)
+        return set->n;
     for (; to < set->n && row_like_above(set, to); to++)
         while ((to - from) % STRIDE == 0 && to + STRIDE < set->n && stride_like_above(set, to + 1))
             to += STRIDE;
@@ -162,8 +159,8 @@ struct selection_state sample_state(const struct specimen_set *set, const struct
     struct selection_state state = { NAN, MOISTURE_UNKNOWN, { SHAPE_UNKNOWN, LOADING_UNKNOWN, NAN } };
     if (sample->n == 0)
         return state;
-    state.age_days = row_age(set, sample->row[0]);
-    state.moisture = set->moisture[sample->row[0]];
+    state.age_days = specimen_set_age(set, sample->row[0]);
+    state.moisture = specimen_set_moisture(set, sample->row[0]);
     if (property_is_strength(property))
         state.kind = specimen_set_kind(set, sample->row[0]);
     return state;

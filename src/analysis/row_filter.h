@@ -21,7 +21,6 @@ struct row_filter {
 /* value must not be NULL: the set has the property. */
 struct row_filter row_filter_of(const struct specimen_set *set, const struct selection *selection, enum property property);
 
-double row_age(const struct specimen_set *set, size_t i);
 bool row_filter_age(const struct row_filter *filter, size_t i);
 bool row_filter_moisture(const struct row_filter *filter, size_t i);
 bool row_filter_kind(const struct row_filter *filter, size_t i);

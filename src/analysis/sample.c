@@ -84,8 +84,8 @@ static void scope_count_rows(const struct scope *scope, struct sample *sample, s
         } else if (!row_filter_kind(&scope->filter, i)) {
             sample->n_other_kind++;
         } else {
-            age_list_add(&counts->ages, row_age(scope->set, i), 1);
-            counts->states.n[scope->set->moisture[i]]++;
+            age_list_add(&counts->ages, specimen_set_age(scope->set, i), 1);
+            counts->states.n[specimen_set_moisture(scope->set, i)]++;
             kind_counts_add(&counts->kinds, i, 1);
             sample->row[sample->n++] = (uint32_t)i;
         }

@@ -35,7 +35,7 @@ static void count_ages(const struct specimen_set *set, struct age_list *ages)
 {
     for (size_t from = 0, to; from < set->n; from = to) {
         to = rows_alike(set, from);
-        age_list_add(ages, row_age(set, from), to - from);
+        age_list_add(ages, specimen_set_age(set, from), to - from);
     }
 }
 
@@ -61,7 +61,7 @@ static void check_moisture(const struct specimen_set *set, const struct selectio
     if (selection->moisture == MOISTURE_UNKNOWN)
         return;
     for (size_t i = 0; i < set->n; i++)
-        states.n[set->moisture[i]]++;
+        states.n[specimen_set_moisture(set, i)]++;
     if (states.n[selection->moisture] > 0)
         return;
     moisture_counts_words(&states, listed, sizeof listed);
@@ -93,7 +93,7 @@ static enum status check_kinds(const struct specimen_set *set, const struct sele
 
 static void settle_age(const struct specimen_set *set, struct selection *selection, struct problem_list *problems)
 {
-    if (!set->age_days || !isnan(selection->age_days))
+    if (!isnan(selection->age_days))
         return;
     struct age_list ages = { 0 };
     count_ages(set, &ages);
@@ -126,7 +126,7 @@ static void count_states(const struct row_filter *filter, struct moisture_counts
     for (size_t from = 0, to; from < filter->set->n; from = to) {
         to = rows_alike(filter->set, from);
         if (row_filter_age(filter, from))
-            counts->n[filter->set->moisture[from]] += rows_with_value(filter->value, from, to);
+            counts->n[specimen_set_moisture(filter->set, from)] += rows_with_value(filter->value, from, to);
     }
 }
 

@@ -7,9 +7,9 @@
 
 static bool row_wanted(const struct specimen_set *set, const struct selection *selection, size_t i)
 {
-    if (!isnan(selection->age_days) && !(set->age_days && age_same(set->age_days[i], selection->age_days)))
+    if (!isnan(selection->age_days) && !age_same(specimen_set_age(set, i), selection->age_days))
         return false;
-    if (selection->moisture != MOISTURE_UNKNOWN && set->moisture[i] != selection->moisture)
+    if (selection->moisture != MOISTURE_UNKNOWN && specimen_set_moisture(set, i) != selection->moisture)
         return false;
     return selection_wants_kind(selection, specimen_set_kind(set, i));
 }

@@ -69,7 +69,8 @@ static void fill(const struct quality_list *list, struct table *table)
 
 static void name_batch(const struct specimen_set *set, uint32_t mix, uint32_t batch, struct text *line)
 {
-    text_addf(line, "'%s' of mix '%s'", set->batches[batch].name, set->mixes[mix].name);
+    struct name_room room;
+    text_addf(line, "'%s' of mix '%s'", specimen_set_batch_name(set, batch, &room), set->mixes[mix].name);
 }
 
 /* Batches far from where their mix lies. */
@@ -182,6 +183,7 @@ static void put_mix(struct json_build *build, json_t *array, const struct specim
     json_t *object = json_append_object(build, array);
     json_put_text(build, object, "mix", set->mixes[mix->mix].name);
     json_put_count(build, object, "n_specimens", mix->n_specimens);
+    struct name_room room;
     json_put_count(build, object, "n_batches", mix->n_batches);
     json_put_number(build, object, "mean", mix->mean);
     json_put_number(build, object, "within_sd", mix->within_sd);
@@ -193,7 +195,7 @@ static void put_mix(struct json_build *build, json_t *array, const struct specim
     json_put_number(build, object, "reproducibility_limit", mix->reproducibility_limit);
     json_put_number(build, object, "cochran", mix->cochran);
     json_put_number(build, object, "cochran_p", mix->cochran_p);
-    json_put_text(build, object, "cochran_batch", mix->n_variances ? set->batches[mix->wildest_batch].name : NULL);
+    json_put_text(build, object, "cochran_batch", mix->n_variances ? specimen_set_batch_name(set, mix->wildest_batch, &room) : NULL);
 }
 
 static void put_control(struct json_build *build, json_t *object, const struct specimen_set *set, const struct quality_control *control)
@@ -206,8 +208,9 @@ static void put_control(struct json_build *build, json_t *object, const struct s
     json_t *points = json_put_array(build, object, "points");
     for (size_t i = 0; i < control->n_points; i++) {
         json_t *point = json_append_object(build, points);
+        struct name_room room;
         json_put_text(build, point, "mix", set->mixes[control->points[i].mix].name);
-        json_put_text(build, point, "batch", set->batches[control->points[i].batch].name);
+        json_put_text(build, point, "batch", specimen_set_batch_name(set, control->points[i].batch, &room));
         json_put_number(build, point, "mean", control->points[i].mean);
         json_put_number(build, point, "shown", control->points[i].shown);
         json_put_bool(build, point, "beyond", control->points[i].beyond);

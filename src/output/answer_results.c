@@ -17,15 +17,10 @@ static bool has_property(const struct specimen_set *set, enum property property)
     return set->value[property] != NULL;
 }
 
-static double age_of(const struct specimen_set *set, size_t i)
-{
-    return set->age_days ? set->age_days[i] : NAN;
-}
-
 /* "" when it is not known. */
 static const char *moisture_of(const struct specimen_set *set, size_t i)
 {
-    enum moisture moisture = set->moisture ? (enum moisture)set->moisture[i] : MOISTURE_UNKNOWN;
+    enum moisture moisture = specimen_set_moisture(set, i);
     return moisture == MOISTURE_UNKNOWN ? "" : moisture_word(moisture);
 }
 
@@ -34,18 +29,19 @@ static const struct set_mix *mix_of(const struct specimen_set *set, size_t i)
     return &set->mixes[specimen_set_mix(set, i)];
 }
 
-static const char *batch_of(const struct specimen_set *set, size_t i)
+static const char *batch_of(const struct specimen_set *set, size_t i, struct name_room *room)
 {
-    return set->flags[i] & FLAG_BATCH_ASSUMED ? "" : set->batches[set->batch[i]].name;
+    return set->flags[i] & FLAG_BATCH_ASSUMED ? "" : specimen_set_batch_name(set, set->batch[i], room);
 }
 
 static void add_specimen_cells(const struct specimen_set *set, size_t i, bool us, struct table *table)
 {
     char cell[WORDS_MAX];
-    table_cell(table, specimen_set_id(set, i));
+    struct name_room room;
+    table_cell(table, specimen_set_id(set, i, &room));
     table_cell(table, mix_of(set, i)->name);
-    table_cell(table, batch_of(set, i));
-    table_cellf(table, isfinite(age_of(set, i)) ? "%.4g" : "-", age_of(set, i));
+    table_cell(table, batch_of(set, i, &room));
+    table_cellf(table, isfinite(specimen_set_age(set, i)) ? "%.4g" : "-", specimen_set_age(set, i));
     for (enum property p = 0; p < PROPERTY_COUNT; p++)
         if (has_property(set, p)) {
             property_show(p, specimen_set_value(set, i, p), us, cell, sizeof cell);
@@ -92,13 +88,14 @@ void answer_results_flags(const struct specimen_set *set, struct text *out)
 static enum status add_specimen_json(const struct specimen_set *set, size_t i, struct text *out)
 {
     struct json_build build;
+    struct name_room room;
     json_build_start(&build);
-    json_put_text(&build, build.root, "specimen", specimen_set_id(set, i));
+    json_put_text(&build, build.root, "specimen", specimen_set_id(set, i, &room));
     json_put_text(&build, build.root, "mix", mix_of(set, i)->name);
-    json_put_text(&build, build.root, "batch", batch_of(set, i));
+    json_put_text(&build, build.root, "batch", batch_of(set, i, &room));
     json_put_text(&build, build.root, "aggregate", words_aggregate(set, mix_of(set, i)->aggregate));
     json_put_number(&build, build.root, "aggregate_fraction", mix_of(set, i)->aggregate_fraction);
-    json_put_number(&build, build.root, "age_days", age_of(set, i));
+    json_put_number(&build, build.root, "age_days", specimen_set_age(set, i));
     json_put_text(&build, build.root, "moisture", moisture_of(set, i));
     for (enum property p = 0; p < PROPERTY_COUNT; p++)
         json_put_number(&build, build.root, property_row(p)->json_key, specimen_set_value(set, i, p));
@@ -195,13 +192,14 @@ enum status answer_results_csv(const struct specimen_set *set, bool us, struct t
     text_add(out, "\n");
     for (size_t i = 0; i < set->n && !out->failed; i++) {
         char flags[WORDS_MAX];
+        struct name_room room;
         words_flags(set->flags[i], flags);
-        escape_csv(out, specimen_set_id(set, i));
+        escape_csv(out, specimen_set_id(set, i, &room));
         add_csv_text(out, mix_of(set, i)->name);
-        add_csv_text(out, batch_of(set, i));
+        add_csv_text(out, batch_of(set, i, &room));
         add_csv_text(out, words_aggregate(set, mix_of(set, i)->aggregate));
         add_csv_number(out, mix_of(set, i)->aggregate_fraction);
-        add_csv_number(out, age_of(set, i));
+        add_csv_number(out, specimen_set_age(set, i));
         add_csv_text(out, moisture_of(set, i));
         for (enum property p = 0; p < PROPERTY_COUNT; p++)
             add_csv_number(out, words_shown(p, specimen_set_value(set, i, p), us));

@@ -28,7 +28,8 @@ static void cell(struct table *table, double value, double step)
 
 static void add_row(const struct specimen_set *set, size_t i, struct table *table)
 {
-    table_cell(table, specimen_set_id(set, i));
+    struct name_room room;
+    table_cell(table, specimen_set_id(set, i, &room));
     cell(table, specimen_set_value(set, i, PROPERTY_ABSORPTION), PERCENT_STEP);
     cell(table, specimen_set_further(set, i, FURTHER_ABSORPTION_BOILED), PERCENT_STEP);
     for (enum further f = FURTHER_BULK_DRY; f <= FURTHER_APPARENT; f++)
@@ -61,8 +62,9 @@ enum status answer_soaked_table(const struct specimen_set *set, struct text *out
 static enum status add_json(const struct specimen_set *set, size_t i, struct text *out)
 {
     struct json_build build;
+    struct name_room room;
     json_build_start(&build);
-    json_put_text(&build, build.root, "specimen", specimen_set_id(set, i));
+    json_put_text(&build, build.root, "specimen", specimen_set_id(set, i, &room));
     json_put_count(&build, build.root, "line", specimen_set_line(set, i));
     json_put_number(&build, build.root, "absorption_pct", specimen_set_value(set, i, PROPERTY_ABSORPTION));
     for (enum further f = FURTHER_ABSORPTION_BOILED; f < FURTHER_COUNT; f++)

@@ -66,7 +66,8 @@ static void add_dates(const struct quality_control *control, bool written, struc
 /* "clay-45-2", or "clay-45, 2" where the batch's own name does not say the mix. */
 static void batch_name(const struct specimen_set *set, const struct quality_point *point, char out[48])
 {
-    const char *mix = set->mixes[point->mix].name, *batch = set->batches[point->batch].name;
+    struct name_room room;
+    const char *mix = set->mixes[point->mix].name, *batch = specimen_set_batch_name(set, point->batch, &room);
     char whole[256];
     bool told = strncmp(mix, batch, strlen(mix)) == 0;
     snprintf(whole, sizeof whole, "%s%s%s", told ? "" : mix, told || !*batch ? "" : ", ", batch);

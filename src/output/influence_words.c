@@ -13,12 +13,14 @@ void influence_name_curve(const struct specimen_set *set, const struct curve_set
 {
     for (size_t i = 0; i < influence->n_units; i++) {
         const size_t row = curves->sample.row[influence->units[i].row];
+        struct name_room room;
         const struct set_batch *batch = &set->batches[set->batch[row]];
         names->row[i] = row + 1;
-        if (batch->name[0])
-            snprintf(names->of[i], sizeof names->of[i], "batch '%.60s' of mix '%.60s'", batch->name, words_mix(set, batch->mix));
+        const char *name = specimen_set_batch_name(set, set->batch[row], &room);
+        if (name[0])
+            snprintf(names->of[i], sizeof names->of[i], "batch '%.60s' of mix '%.60s'", name, words_mix(set, batch->mix));
         else
-            snprintf(names->of[i], sizeof names->of[i], "specimen '%.100s'", specimen_set_id(set, row));
+            snprintf(names->of[i], sizeof names->of[i], "specimen '%.100s'", specimen_set_id(set, row, &room));
     }
 }
 

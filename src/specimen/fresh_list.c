@@ -4,6 +4,7 @@
 #include "base/utf8.h"
 #include "specimen/file_rules.h"
 #include "specimen/quantity.h"
+#include "specimen/specimen_set_store.h"
 
 #include <math.h>
 #include <string.h>
@@ -155,8 +156,10 @@ static void find_mix(struct fresh_batch *batch, const struct specimen_set *set)
 /* The batch of this name, in its mix when that is told. False when several mixes have one. */
 static bool find_batch(struct fresh_batch *batch, const struct specimen_set *set)
 {
+    const struct number_mark mark = number_mark_of(batch->batch);
     for (uint32_t i = 0; i < set->n_batches; i++) {
-        if ((batch->mix[0] && set->batches[i].mix != batch->set_mix) || strcmp(set->batches[i].name, batch->batch) != 0)
+        const struct set_batch *there = &set->batches[i];
+        if ((batch->mix[0] && there->mix != batch->set_mix) || !set_name_is(set->store, there->name, batch->batch, mark))
             continue;
         if (batch->set_batch != FRESH_NOT_FOUND)
             return false;

@@ -89,7 +89,7 @@ static const char *keep_line(struct recording *recording, const char *typed)
         else if (!is_break(typed[i + 1]))
             line[length++] = ' ';
     line[length] = '\0';
-    const char *kept = set_keep_name(recording->texts, line);
+    const char *kept = set_keep_text(recording->texts, line);
     memory_free(line);
     return kept;
 }

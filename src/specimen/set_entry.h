@@ -27,6 +27,7 @@ struct entry {
     uint32_t mix_hash;
     struct number_mark batch_number;
     struct id_mark id_mark;           /* of names.id, which the caller fills with it */
+    int32_t cast_on;                  /* of a batch that is new: by the caller, before enter_group */
     bool clash;
 };
 

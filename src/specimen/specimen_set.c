@@ -333,7 +333,8 @@ enum status specimen_set_read(const char *const *paths, size_t n_paths,
 bool set_finish(struct specimen_set *set)
 {
     struct set_store *store = set->store;
-    name_index_release(&store->id_index);
+    if (set->id)
+        name_index_release(&store->id_index); /* else it tells the ids */
     name_table_release(&store->mix_table);
     name_index_release(&store->batch_index);
     for (size_t i = 0; i < set->n_mixes; i++) {

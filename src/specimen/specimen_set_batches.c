@@ -17,7 +17,7 @@ struct assuming {
 
 static bool is_untold(const struct assuming *run, size_t i)
 {
-    return !run->set->batches[run->set->batch[i]].name[0] && run->file_tells[specimen_set_file(run->set, i)];
+    return run->set->batches[run->set->batch[i]].name == NAME_NONE && run->file_tells[specimen_set_file(run->set, i)];
 }
 
 static void forget_near(struct assuming *run)
@@ -31,7 +31,7 @@ static void visit(struct assuming *run, size_t i)
 {
     uint32_t *near = &run->near[specimen_set_mix(run->set, i)];
     if (!is_untold(run, i)) {
-        *near = run->set->batches[run->set->batch[i]].name[0] ? run->set->batch[i] : *near;
+        *near = run->set->batches[run->set->batch[i]].name != NAME_NONE ? run->set->batch[i] : *near;
     } else if (run->assumed[i] == NOT_KNOWN) {
         run->assumed[i] = *near;
     }
@@ -41,6 +41,7 @@ static void say(const struct assuming *run, size_t i, bool none_told)
 {
     const struct specimen_set *set = run->set;
     struct place place = specimen_set_place(set, i);
+    struct name_room room;
     place.column = specimen_set_heading(set, i, "batch");
     if (none_told)
         problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, &place,
@@ -49,7 +50,7 @@ static void say(const struct assuming *run, size_t i, bool none_told)
     else
         problem_list_add(run->problems, SEVERITY_DOUBT, STATUS_OK, &place,
                          "is empty: the specimen counts with batch '%.60s' of its mix, the nearest told, lest the answer look surer than it is; "
-                         "fill it in", set->batches[run->assumed[i]].name);
+                         "fill it in", specimen_set_batch_name(set, run->assumed[i], &room));
 }
 
 /* The batch above in the file goes first, for cells are left empty where they repeat; then the one below; else all are one. */
@@ -108,7 +109,7 @@ static bool assume_untold(struct specimen_set *set, bool *file_tells, struct pro
         .assumed = memory_new(set->n, sizeof *run.assumed),
     };
     uint32_t *number = memory_new(set->n_batches, sizeof *number);
-    const bool good = run.near && run.assumed && number;
+    const bool good = run.near && run.assumed && number && (set->cast_on || set_need_dates(set)); /* a row keeps its date */
     for (size_t i = 0; good && i < set->n; i++)
         run.assumed[i] = NOT_KNOWN;
     if (good) {

@@ -46,7 +46,7 @@ static void add_twice(struct entry *entry, uint32_t first)
     const char *batch = entry->names.batch;
     bool told = batch[0] && !(set->flags[first] & FLAG_NO_BATCH);
     bool elsewhere = told && (strcmp(set->mixes[specimen_set_mix(set, first)].name, entry->mix_name) != 0
-                              || strcmp(set->batches[set->batch[first]].name, batch) != 0);
+                              || !set_name_is(set->store, set->batches[set->batch[first]].name, batch, number_mark_of(batch)));
     add_clash(entry, SEVERITY_ERROR, "specimen",
               elsewhere ? "'%.*s' stands twice, first on %s in another batch: a name counts for the whole study, so put mix and batch before it, such as 'P1-2-3'"
                         : "'%.*s' stands twice, first on %s: give each specimen its own name",
@@ -91,8 +91,9 @@ static void look_up_mix(struct entry *entry)
 /* Whether a batch is the one that the row names, in the mix that it names. */
 static bool is_batch(const struct entry *entry, uint32_t batch)
 {
-    const struct set_batch *batches = entry->set->batches;
-    return batch != NOT_KNOWN && batches[batch].mix == entry->mix && strcmp(batches[batch].name, entry->names.batch) == 0;
+    const struct specimen_set *set = entry->set;
+    return batch != NOT_KNOWN && set->batches[batch].mix == entry->mix
+        && set_name_is(set->store, set->batches[batch].name, entry->names.batch, entry->batch_number);
 }
 
 static void look_up_batch(struct entry *entry)
@@ -213,7 +214,7 @@ static bool enter_mix(struct entry *entry)
     struct set_store *store = set->store;
     struct set_place here = { entry->file, (uint32_t)entry->names.line };
     if (entry->mix == NOT_KNOWN) {
-        const char *name = set_keep_name(store, entry->mix_name);
+        const char *name = set_keep_text(store, entry->mix_name);
         if (!name)
             return false;
         entry->mix = (uint32_t)set->n_mixes++;
@@ -241,11 +242,11 @@ static bool enter_batch(struct entry *entry)
     const char *batch = entry->names.batch;
     if (entry->batch != NOT_KNOWN)
         return true;
-    const char *name = batch[0] ? set_keep_name(set->store, batch) : "";
-    if (!name)
+    uint32_t name = NAME_NONE;
+    if (batch[0] && !set_keep_name(set->store, batch, entry->batch_number, &name))
         return false;
     entry->batch = (uint32_t)set->n_batches++;
-    set->batches[entry->batch] = (struct set_batch){ .name = name, .mix = entry->mix };
+    set->batches[entry->batch] = (struct set_batch){ name, entry->mix, entry->cast_on };
     if (batch[0] && !name_index_add(&set->store->batch_index, entry->batch_number, entry->batch))
         name_table_add(&set->store->batch_index.others, name_hash(batch, entry->mix + 1), entry->batch);
     return true;
@@ -253,20 +254,7 @@ static bool enter_batch(struct entry *entry)
 
 bool entry_enter_id(struct entry *entry)
 {
-    struct specimen_set *set = entry->set;
-    struct text *ids = &set->store->ids;
-    const char *id = entry->names.id;
-    if (ids->length > UINT32_MAX / 2 || !name_index_reserve(&set->store->id_index, 1))
-        return false;
-    set->id[set->n] = (uint32_t)ids->length;
-    if (!id[0])
-        text_addf(ids, "row %zu", entry->names.line);
-    text_add_bytes(ids, id, strlen(id) + 1); /* with its NUL */
-    if (ids->failed)
-        return false;
-    if (id[0])
-        id_add(&set->store->id_index, id, &entry->id_mark, (uint32_t)set->n);
-    return true;
+    return id_enter(entry->set, entry->names.id, &entry->id_mark, entry->names.line);
 }
 
 void entry_look_up_group(struct entry *entry, const struct mix_list *mixes)

@@ -23,32 +23,50 @@ static size_t add_rows(const struct entry *entry, size_t line, const uint16_t *f
     return first;
 }
 
+/* The first row's age and state are those of all until one differs. */
+static void share(struct specimen_set *set, double age_days, enum moisture moisture)
+{
+    set->has_one_age = true;
+    set->one_age_days = age_days;
+    set->one_moisture = moisture;
+}
+
 /* ---- one specimen ---- */
 
-static bool need_age_date_and_result(struct specimen_set *set, const struct specimen *specimen)
+static bool age_identical(double a_days, double b_days)
 {
-    return (set->age_days || isnan(specimen->age_days) || set_need_doubles(set, &set->age_days))
-        && (set->cast_on || specimen->cast_on == LONG_MIN || set_need_dates(set))
-        && (set->result || specimen->result == RESULT_NONE || set_need_results(set));
+    return a_days == b_days || (isnan(a_days) && isnan(b_days));
+}
+
+/* What rows share until they differ. */
+static bool need_shared(const struct entry *entry, const struct specimen *specimen)
+{
+    struct specimen_set *set = entry->set;
+    const bool date_shared = entry->batch == NOT_KNOWN || set->batches[entry->batch].cast_on == specimen_cast_on_kept(specimen);
+    if (set->n == 0)
+        share(set, specimen->age_days, specimen->moisture);
+    return (set->age_days || age_identical(specimen->age_days, set->one_age_days) || set_need_ages(set))
+        && (set->moisture || specimen->moisture == set->one_moisture || set_need_moistures(set))
+        && (set->cast_on || date_shared || set_need_dates(set));
 }
 
 /* Columns that this specimen is the first to need. */
-static bool need_columns(struct specimen_set *set, const struct specimen *specimen)
+static bool need_columns(const struct entry *entry, const struct specimen *specimen)
 {
+    struct specimen_set *set = entry->set;
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
         if (!set->value[p] && !isnan(specimen->value[p]) && !set_need_doubles(set, &set->value[p]))
             return false;
     for (size_t f = 0; f < FURTHER_COUNT; f++)
         if (!set->further[f] && !isnan(specimen->further[f]) && !set_need_doubles(set, &set->further[f]))
             return false;
-    return need_age_date_and_result(set, specimen);
+    return need_shared(entry, specimen) && (set->result || specimen->result == RESULT_NONE || set_need_results(set));
 }
 
 static void fill_row(struct specimen_set *set, const struct specimen *specimen, const struct entry *entry)
 {
     const uint16_t flags = (uint16_t)specimen->flags;
     const size_t i = add_rows(entry, specimen->line, &flags, 1);
-    set->moisture[i] = (uint8_t)specimen->moisture;
     if (set->result)
         set->result[i] = (uint8_t)specimen->result;
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
@@ -59,6 +77,8 @@ static void fill_row(struct specimen_set *set, const struct specimen *specimen, 
             set->further[f][i] = specimen->further[f];
     if (set->age_days)
         set->age_days[i] = specimen->age_days;
+    if (set->moisture)
+        set->moisture[i] = (uint8_t)specimen->moisture;
     if (set->cast_on)
         set->cast_on[i] = specimen_cast_on_kept(specimen);
 }
@@ -71,11 +91,12 @@ enum status set_enter(struct specimen_set *set, const struct specimen *specimen,
     struct entry entry = { .set = set, .problems = problems, .file = file };
     entry_begin(&entry, &names);
     entry.id_mark = id_mark_of(specimen->id);
+    entry.cast_on = specimen_cast_on_kept(specimen);
     entry_look_up_id(&entry);
     entry_look_up_group(&entry, mixes);
     if (entry.clash)
         return STATUS_INPUT;
-    if (!set_reserve_rows(set, 1) || !need_columns(set, specimen) || !set_reserve_groups(set, 1)
+    if (!set_reserve_rows(set, 1) || !need_columns(&entry, specimen) || !set_reserve_groups(set, 1)
         || !entry_enter_group(&entry, specimen_kind_of(specimen)) || !entry_enter_id(&entry))
         return STATUS_MEMORY;
     fill_row(set, specimen, &entry);
@@ -99,10 +120,10 @@ static bool any_number(const double *values, size_t n)
     return false;
 }
 
-/* Whether n values of some size are all the absent one: the first is, and each is as the one before it. */
-static bool all_absent(const void *values, size_t size, size_t n, const void *absent)
+/* Whether n values of some size are all this one: the first is, and each is as the one before it. */
+static bool all_are(const void *values, size_t size, size_t n, const void *this)
 {
-    return n == 0 || (memcmp(values, absent, size) == 0 && memcmp(values, (const char *)values + size, (n - 1) * size) == 0);
+    return n == 0 || (memcmp(values, this, size) == 0 && memcmp(values, (const char *)values + size, (n - 1) * size) == 0);
 }
 
 /* A column that only rows which did not enter would need is not made. */
@@ -121,11 +142,53 @@ static bool fill_numbers(const struct block_part *part, double **to, const struc
     return true;
 }
 
+static bool fill_moistures(const struct block_part *part)
+{
+    struct specimen_set *set = part->set;
+    const uint8_t *from = part->block->moisture + part->from, shared = (uint8_t)set->one_moisture;
+    if (!set->moisture && all_are(from, sizeof shared, part->n, &shared))
+        return true;
+    if (!set->moisture && !set_need_moistures(set))
+        return false;
+    memcpy(set->moisture + part->first_row, from, part->n * sizeof *from);
+    return true;
+}
+
+/* Ages of rows of a block; NULL: none is given. */
+static bool are_of_age(const double *ages, size_t n, double age_days)
+{
+    if (isnan(age_days))
+        return !ages || !any_number(ages, n);
+    return ages && all_are(ages, sizeof *ages, n, &age_days);
+}
+
+static bool fill_ages_and_moistures(const struct block_part *part)
+{
+    struct specimen_set *set = part->set;
+    const struct block_numbers *ages = &part->block->age_days;
+    const double *from = ages->used ? ages->at[0] + part->from : NULL;
+    if (part->first_row == 0)
+        share(set, from ? from[0] : NAN, (enum moisture)part->block->moisture[part->from]);
+    if (!fill_moistures(part))
+        return false;
+    if (!set->age_days && are_of_age(from, part->n, set->one_age_days))
+        return true;
+    return (set->age_days || set_need_ages(set)) && fill_numbers(part, &set->age_days, ages, 0);
+}
+
+static bool are_of_batches(const struct specimen_set *set, const int32_t *dates, size_t first_row, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (dates[i] != set->batches[set->batch[first_row + i]].cast_on)
+            return false;
+    return true;
+}
+
 static bool fill_dates(const struct block_part *part)
 {
     struct specimen_set *set = part->set;
-    const int32_t *from = part->block->cast_on + part->from, absent = INT32_MIN;
-    if (!set->cast_on && all_absent(from, sizeof absent, part->n, &absent))
+    const int32_t *from = part->block->cast_on + part->from;
+    if (!set->cast_on && are_of_batches(set, from, part->first_row, part->n))
         return true;
     if (!set->cast_on && !set_need_dates(set))
         return false;
@@ -137,7 +200,7 @@ static bool fill_results(const struct block_part *part)
 {
     struct specimen_set *set = part->set;
     const uint8_t *from = part->block->result + part->from, absent = RESULT_NONE;
-    if (!set->result && all_absent(from, sizeof absent, part->n, &absent))
+    if (!set->result && all_are(from, sizeof absent, part->n, &absent))
         return true;
     if (!set->result && !set_need_results(set))
         return false;
@@ -150,12 +213,11 @@ static bool fill_columns(const struct block_part *part)
 {
     struct specimen_set *set = part->set;
     const struct specimen_block *block = part->block;
-    bool good = fill_numbers(part, &set->age_days, &block->age_days, 0) && fill_dates(part) && fill_results(part);
+    bool good = fill_ages_and_moistures(part) && fill_dates(part) && fill_results(part);
     for (size_t p = 0; good && p < PROPERTY_COUNT; p++)
         good = fill_numbers(part, &set->value[p], &block->value, p);
     for (size_t f = 0; good && f < FURTHER_COUNT; f++)
         good = fill_numbers(part, &set->further[f], &block->further, f);
-    memcpy(set->moisture + part->first_row, block->moisture + part->from, part->n * sizeof *set->moisture);
     return good;
 }
 
@@ -204,29 +266,13 @@ static bool enter_group_rows(struct block_entry *run, size_t g, size_t *i)
             return false;
         if (run->found.n_items > 0)
             break;
+        entry->cast_on = run->block->cast_on[*i];
         if (!entered && !entry_enter_group(entry, group->kind))
             return false;
         entered = true;
         (void)add_rows(entry, run->first.line + *i, run->block->flags + *i, n);
     }
     return true;
-}
-
-/* Ids that count up, of the rows from `from` up to `end`, which are the last ones of the set. */
-static bool enter_all_ids(const struct block_entry *run, size_t from, size_t end)
-{
-    const struct specimen_block *block = run->block;
-    struct specimen_set *set = run->entry.set;
-    struct set_store *store = set->store;
-    const size_t first_row = set->n - (end - from), ends_at = end < block->n ? block->id_at[end] : block->ids_length;
-    const uint32_t shift = (uint32_t)store->ids.length - block->id_at[from];
-    if (store->ids.length > UINT32_MAX / 2 || !name_index_reserve(&store->id_index, 1))
-        return false;
-    text_add_bytes(&store->ids, block->ids + block->id_at[from], ends_at - block->id_at[from]);
-    for (size_t i = from; i < end; i++)
-        set->id[first_row + i - from] = block->id_at[i] + shift;
-    name_index_add_run(&store->id_index, (struct number_run){ block->id_mark[from].number.number, (uint32_t)(end - from), (uint32_t)first_row });
-    return !store->ids.failed;
 }
 
 /* The group that a row is of. */
@@ -255,7 +301,7 @@ enum status set_enter_block(struct specimen_set *set, const struct specimen_bloc
         good = enter_group_rows(&run, i, from);
     if (good && *from > begin)
         good = fill_columns(&(struct block_part){ set, block, begin, first_row, *from - begin })
-            && (!run.ids_new || enter_all_ids(&run, begin, *from));
+            && (!run.ids_new || ids_enter_run(set, block->id_mark[begin].number.number, *from - begin, first_row));
     problem_list_release(&run.found);
     return good ? STATUS_OK : STATUS_MEMORY;
 }

@@ -5,11 +5,6 @@
 #include <math.h>
 #include <string.h>
 
-const char *set_id_text(const struct specimen_set *set, uint32_t i)
-{
-    return set->store->ids.bytes + set->id[i];
-}
-
 static bool grow(void *array, size_t n, size_t size)
 {
     void *block;
@@ -29,11 +24,27 @@ bool set_need_doubles(const struct specimen_set *set, double **array)
     return *array != NULL;
 }
 
+bool set_need_ages(struct specimen_set *set)
+{
+    set->age_days = memory_resize(NULL, set->store->row_capacity, sizeof *set->age_days);
+    for (size_t i = 0; set->age_days && i < set->n; i++)
+        set->age_days[i] = set->one_age_days;
+    return set->age_days != NULL;
+}
+
+bool set_need_moistures(struct specimen_set *set)
+{
+    set->moisture = memory_resize(NULL, set->store->row_capacity, sizeof *set->moisture);
+    if (set->moisture && set->n > 0)
+        memset(set->moisture, (int)set->one_moisture, set->n);
+    return set->moisture != NULL;
+}
+
 bool set_need_dates(struct specimen_set *set)
 {
     set->cast_on = memory_resize(NULL, set->store->row_capacity, sizeof *set->cast_on);
     for (size_t i = 0; set->cast_on && i < set->n; i++)
-        set->cast_on[i] = INT32_MIN;
+        set->cast_on[i] = set->batches[set->batch[i]].cast_on;
     return set->cast_on != NULL;
 }
 
@@ -43,17 +54,25 @@ bool set_need_results(struct specimen_set *set)
     return set->result != NULL;
 }
 
+/* The same of a column that exists only once some row needs it. */
+static bool grow_if_made(void *array, size_t n, size_t size)
+{
+    const void *block;
+    memcpy(&block, array, sizeof block);
+    return !block || grow(array, n, size);
+}
+
 static bool grow_optional(struct specimen_set *set, size_t capacity)
 {
     bool good = true;
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
-        good = good && (!set->value[p] || grow(&set->value[p], capacity, sizeof *set->value[p]));
+        good = good && grow_if_made(&set->value[p], capacity, sizeof *set->value[p]);
     for (size_t f = 0; f < FURTHER_COUNT; f++)
-        good = good && (!set->further[f] || grow(&set->further[f], capacity, sizeof *set->further[f]));
-    good = good && (!set->age_days || grow(&set->age_days, capacity, sizeof *set->age_days));
-    good = good && (!set->result || grow(&set->result, capacity, sizeof *set->result));
-    good = good && (!set->kind || grow(&set->kind, capacity, sizeof *set->kind));
-    return good && (!set->cast_on || grow(&set->cast_on, capacity, sizeof *set->cast_on));
+        good = good && grow_if_made(&set->further[f], capacity, sizeof *set->further[f]);
+    return good && grow_if_made(&set->age_days, capacity, sizeof *set->age_days)
+        && grow_if_made(&set->moisture, capacity, sizeof *set->moisture) && grow_if_made(&set->result, capacity, sizeof *set->result)
+        && grow_if_made(&set->kind, capacity, sizeof *set->kind) && grow_if_made(&set->id, capacity, sizeof *set->id)
+        && grow_if_made(&set->cast_on, capacity, sizeof *set->cast_on);
 }
 
 static bool set_row_capacity(struct specimen_set *set, size_t capacity)
@@ -61,9 +80,7 @@ static bool set_row_capacity(struct specimen_set *set, size_t capacity)
     struct set_store *store = set->store;
     if (capacity > UINT32_MAX)
         return false;
-    bool good = grow(&set->batch, capacity, sizeof *set->batch) && grow(&set->moisture, capacity, sizeof *set->moisture)
-        && grow(&set->flags, capacity, sizeof *set->flags) && grow(&set->id, capacity, sizeof *set->id)
-        && grow_optional(set, capacity);
+    bool good = grow(&set->batch, capacity, sizeof *set->batch) && grow(&set->flags, capacity, sizeof *set->flags) && grow_optional(set, capacity);
     if (good)
         store->row_capacity = capacity;
     return good;
@@ -81,7 +98,7 @@ static bool grow_rows(struct specimen_set *set, size_t n)
 #define EXPECTED_MOST ((size_t)1 << 24)
 
 /* What a row takes in columns, batches and ids, and what is worked out from it. */
-#define BYTES_A_ROW 90
+#define BYTES_A_ROW 50
 
 bool set_expect_rows(struct specimen_set *set, size_t n)
 {
@@ -90,13 +107,25 @@ bool set_expect_rows(struct specimen_set *set, size_t n)
     return capacity <= set->store->row_capacity || set_row_capacity(set, capacity);
 }
 
+/* From so many rows on it shows how many batches the others will have. */
+#define ROWS_TELLING 4096
+
+/* Batches of all rows that there is room for, should they go on as they came. */
+static size_t batches_expected(const struct specimen_set *set)
+{
+    return set->n < ROWS_TELLING ? 0 : (size_t)((double)set->n_batches * ((double)set->store->row_capacity / (double)set->n));
+}
+
 bool set_reserve_groups(struct specimen_set *set, size_t n)
 {
+    size_t n_batches = set->n_batches + n;
     struct set_store *store = set->store;
     void *mixes = set->mixes, *places = store->mix_places, *batches = set->batches;
+    if (n_batches > store->batch_capacity && n_batches < batches_expected(set))
+        n_batches = batches_expected(set);
     bool good = memory_reserve(&mixes, &store->mix_capacity, set->n_mixes + n, sizeof *set->mixes)
         && memory_reserve(&places, &store->place_capacity, set->n_mixes + n, sizeof *store->mix_places)
-        && memory_reserve(&batches, &store->batch_capacity, set->n_batches + n, sizeof *set->batches);
+        && memory_reserve(&batches, &store->batch_capacity, n_batches, sizeof *set->batches);
     set->mixes = mixes;
     store->mix_places = places;
     set->batches = batches;

@@ -37,7 +37,7 @@ static void drop_empty(double **values, size_t n)
 bool specimen_set_keep(struct specimen_set *set, const bool *wanted)
 {
     size_t kept = 0;
-    if (!set_places_keep(set, wanted))
+    if ((!set->id && !set_need_ids(set)) || !set_places_keep(set, wanted))
         return false;
     for (size_t i = 0; i < set->n; i++)
         if (wanted[i])

@@ -3,6 +3,8 @@
 #include "base/memory.h"
 #include "specimen/name_walk.h"
 
+#include <inttypes.h>
+#include <stdio.h>
 #include <string.h>
 
 #define NAME_BLOCK 65536u
@@ -84,22 +86,56 @@ void name_table_release(struct name_table *table)
     *table = (struct name_table){ 0 };
 }
 
-const char *set_keep_name(struct set_store *store, const char *name)
+const char *set_keep_text(struct set_store *store, const char *name)
 {
     size_t size = strlen(name) + 1;
-    struct name_block *block = store->names;
+    struct name_block *block = store->texts;
     if (!block || block->size - block->used < size) {
         size_t room = size > NAME_BLOCK ? size : NAME_BLOCK;
         block = memory_resize(NULL, sizeof *block + room, 1);
         if (!block)
             return NULL;
-        block->before = store->names;
+        block->before = store->texts;
         block->used = 0;
         block->size = room;
-        store->names = block;
+        store->texts = block;
     }
     char *kept = block->bytes + block->used;
     memcpy(kept, name, size);
     block->used += size;
     return kept;
+}
+
+bool set_keep_name(struct set_store *store, const char *text, struct number_mark mark, uint32_t *name)
+{
+    struct text *names = &store->names;
+    if (number_mark_is_plain(mark)) {
+        *name = NAME_IS_NUMBER | mark.number;
+        return true;
+    }
+    if (names->length == 0)
+        text_add_bytes(names, "", 1); /* NAME_NONE */
+    if (names->length >= NAME_IS_NUMBER)
+        return false;
+    *name = text[0] ? (uint32_t)names->length : NAME_NONE;
+    if (text[0])
+        text_add_bytes(names, text, strlen(text) + 1); /* with its NUL */
+    return !names->failed;
+}
+
+const char *set_name_text(const struct set_store *store, uint32_t name, struct name_room *room)
+{
+    if (name == NAME_NONE)
+        return "";
+    if (!(name & NAME_IS_NUMBER))
+        return store->names.bytes + name;
+    snprintf(room->digits, sizeof room->digits, "%" PRIu32, name & ~NAME_IS_NUMBER);
+    return room->digits;
+}
+
+bool set_name_is(const struct set_store *store, uint32_t name, const char *text, struct number_mark mark)
+{
+    if (number_mark_is_plain(mark))
+        return name == (NAME_IS_NUMBER | mark.number);
+    return !(name & NAME_IS_NUMBER) && strcmp(set_name_text(store, name, NULL), text) == 0;
 }

@@ -6,6 +6,8 @@
 
 #include "base/memory.h"
 
+#include <stdlib.h>
+
 #define DIGITS_MOST 9 /* so that a number fits into 32 bits */
 
 static struct number_mark mark_with_blanks(const char *name)
@@ -42,19 +44,36 @@ bool name_index_is_below(const struct name_index *index, struct number_mark mark
     return mark.number != NOT_KNOWN && (!index->any_number || mark.number > index->highest);
 }
 
+/* Whether a number, or an index, lies before, within or behind a run. */
+static int number_to_run(const void *key, const void *item)
+{
+    const uint32_t number = *(const uint32_t *)key;
+    const struct number_run *run = item;
+    return number < run->first ? -1 : number - run->first >= run->n;
+}
+
+static int index_to_run(const void *key, const void *item)
+{
+    const uint32_t index = *(const uint32_t *)key;
+    const struct number_run *run = item;
+    return index < run->index ? -1 : index - run->index >= run->n;
+}
+
+static const struct number_run *find_run(const struct name_index *index, uint32_t key, int (*to_run)(const void *, const void *))
+{
+    return index->n_runs > 0 ? bsearch(&key, index->runs, index->n_runs, sizeof *index->runs, to_run) : NULL;
+}
+
 uint32_t name_index_run(const struct name_index *index, uint32_t number)
 {
-    size_t from = 0, to = index->n_runs; /* the last run that does not begin above the number is before `to` */
-    while (from < to) {
-        size_t middle = from + (to - from) / 2;
-        if (index->runs[middle].first <= number)
-            from = middle + 1;
-        else
-            to = middle;
-    }
-    if (to == 0 || number - index->runs[to - 1].first >= index->runs[to - 1].n)
-        return NOT_KNOWN;
-    return index->runs[to - 1].index + (number - index->runs[to - 1].first);
+    const struct number_run *run = find_run(index, number, number_to_run);
+    return run ? run->index + (number - run->first) : NOT_KNOWN;
+}
+
+uint32_t name_index_number(const struct name_index *index, uint32_t of)
+{
+    const struct number_run *run = find_run(index, of, index_to_run);
+    return run ? run->first + (of - run->index) : NOT_KNOWN;
 }
 
 bool name_index_reserve(struct name_index *index, size_t n)

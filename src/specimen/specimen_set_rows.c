@@ -5,9 +5,9 @@
 
 #include <math.h>
 
-const char *specimen_set_id(const struct specimen_set *set, size_t i)
+const char *specimen_set_batch_name(const struct specimen_set *set, size_t batch, struct name_room *room)
 {
-    return set_id_text(set, (uint32_t)i);
+    return set_name_text(set->store, set->batches[batch].name, room);
 }
 
 double specimen_set_value(const struct specimen_set *set, size_t i, enum property property)
@@ -29,16 +29,16 @@ void set_store_release(struct set_store *store)
 {
     if (!store)
         return;
-    text_release(&store->ids);
+    text_release(&store->names);
     name_index_release(&store->id_index);
     name_table_release(&store->mix_table);
     name_index_release(&store->batch_index);
     memory_free(store->mix_places);
     set_headings_release(store);
-    while (store->names) {
-        struct name_block *before = store->names->before;
-        memory_free(store->names);
-        store->names = before;
+    while (store->texts) {
+        struct name_block *before = store->texts->before;
+        memory_free(store->texts);
+        store->texts = before;
     }
     memory_free(store);
 }

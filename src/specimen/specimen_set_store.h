@@ -45,7 +45,7 @@ struct mix_places {
     struct set_place first, aggregate, fraction;
 };
 
-/* Names that never move: blocks of text, each linked to the one before. */
+/* Texts that never move, such as the names of mixes: blocks, each linked to the one before. */
 struct name_block {
     struct name_block *before;
     size_t used, size;
@@ -61,10 +61,10 @@ struct file_headings {
 /* What the arrays of a set need while they grow. */
 struct set_store {
     size_t row_capacity;
-    struct text ids;          /* all ids, each with its NUL */
+    struct text names;        /* of specimens and batches, as far as they are no numbers, each with its NUL; the first one is "" */
     struct name_index id_index, batch_index;
     struct name_table mix_table;
-    struct name_block *names; /* of mixes and batches */
+    struct name_block *texts;
     size_t mix_capacity, place_capacity, batch_capacity, run_capacity, kind_capacity, aggregate_capacity, path_capacity;
     struct mix_places *mix_places;
     struct file_headings *headings; /* of the files whose headings were understood, up to n_headings */
@@ -118,12 +118,13 @@ bool set_places_keep(struct specimen_set *set, const bool *wanted);
 bool set_headings_keep(struct specimen_set *set, uint32_t file, const struct column_binding *bindings);
 void set_headings_release(struct set_store *store);
 
-/* Makes an array that exists only once some row needs it, NaN (INT32_MIN, RESULT_NONE) in the rows before. False when memory is out. */
+/* Makes an array that exists only once some row needs it, with what the rows before have. False when memory is out. */
 bool set_need_results(struct specimen_set *set);
-bool set_need_doubles(const struct specimen_set *set, double **array);
-bool set_need_dates(struct specimen_set *set);
-
-const char *set_id_text(const struct specimen_set *set, uint32_t i);
+bool set_need_doubles(const struct specimen_set *set, double **array); /* NaN */
+bool set_need_ages(struct specimen_set *set);                          /* the one age */
+bool set_need_moistures(struct specimen_set *set);                     /* the one state */
+bool set_need_dates(struct specimen_set *set);                         /* those of their batches */
+bool set_need_ids(struct specimen_set *set);                           /* those of their runs */
 
 /* Index of an aggregate by name, added when new; NOT_KNOWN when memory is out. */
 uint32_t set_aggregate(struct specimen_set *set, const char *name);
@@ -141,7 +142,19 @@ uint32_t set_kind(struct specimen_set *set, struct specimen_kind kind);
 bool set_finish(struct specimen_set *set);
 
 /* A copy that stays where it is as long as the set; NULL when memory is out. */
-const char *set_keep_name(struct set_store *store, const char *name);
+const char *set_keep_text(struct set_store *store, const char *name);
+
+/*
+ * The name of a specimen or batch as a set keeps it: a number without blanks as such, with NAME_IS_NUMBER; any other by where it
+ * begins among the names. mark: of the same text.
+ */
+#define NAME_NONE 0u
+#define NAME_IS_NUMBER ((uint32_t)1 << 31)
+
+/* False when memory is out. */
+bool set_keep_name(struct set_store *store, const char *text, struct number_mark mark, uint32_t *name);
+const char *set_name_text(const struct set_store *store, uint32_t name, struct name_room *room);
+bool set_name_is(const struct set_store *store, uint32_t name, const char *text, struct number_mark mark);
 
 /* Place of a row already in the set, as "line 12" or "other.csv:12". */
 void set_place_words(const struct specimen_set *set, struct set_place there, uint32_t here, char *out, size_t size);
@@ -167,6 +180,11 @@ uint32_t name_table_next(const struct name_table *table, uint32_t hash, size_t *
 
 struct number_mark number_mark_of(const char *name);
 
+static inline bool number_mark_is_plain(struct number_mark mark)
+{
+    return mark.number != NOT_KNOWN && !mark.has_blanks;
+}
+
 /* Whether this is a number above all that were added: then no name is like it. */
 bool name_index_is_below(const struct name_index *index, struct number_mark mark);
 
@@ -178,6 +196,9 @@ bool name_index_reserve(struct name_index *index, size_t n);
 
 /* Takes names that count up, all above those before them, of rows that do so too. There is room for them. */
 void name_index_add_run(struct name_index *index, struct number_run run);
+
+/* The number of an index in the runs; NOT_KNOWN when it is in none. */
+uint32_t name_index_number(const struct name_index *index, uint32_t of);
 
 /* Takes a new name into the runs; false when it does not belong there, but into the others. */
 bool name_index_add(struct name_index *index, struct number_mark mark, uint32_t number);
@@ -192,7 +213,12 @@ void id_expect(const struct name_index *index, const struct id_mark *mark);
 
 /* The row that has this id (*same), else the last one whose id is alike, else NOT_KNOWN. */
 uint32_t id_find(const struct specimen_set *set, const char *id, const struct id_mark *mark, bool *same);
-void id_add(struct name_index *index, const char *id, const struct id_mark *mark, uint32_t row);
+
+/* The id becomes that of the next row, of this line. False when memory is out. */
+bool id_enter(struct specimen_set *set, const char *id, const struct id_mark *mark, size_t line);
+
+/* Numbers that count up from `first`, all above those before them, become the ids of n rows, which there is room for. Likewise. */
+bool ids_enter_run(struct specimen_set *set, uint32_t first, size_t n, size_t row);
 
 /* ---- rows set aside (specimen_set_aside.c) ---- */
 

@@ -47,7 +47,7 @@ static void judge(enum status status, struct problem_list *problems)
 static void judge_set(const struct specimen_set *set)
 {
     for (size_t i = 0; i < set->n; i++) {
-        PROMISE(specimen_set_mix(set, i) < set->n_mixes && set->batch[i] < set->n_batches && specimen_set_id(set, i));
+        PROMISE(specimen_set_mix(set, i) < set->n_mixes && set->batch[i] < set->n_batches && specimen_set_id(set, i, &(struct name_room){ 0 }));
         for (enum property property = 0; property < PROPERTY_COUNT; property++) {
             double value = specimen_set_value(set, i, property);
             PROMISE(isnan(value) || (isfinite(value) && value >= 0));

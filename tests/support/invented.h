@@ -15,6 +15,7 @@
  */
 #define INVENTED_ROWS 6000
 #define INVENTED_NAMES 200
+#define INVENTED_NAME ((uint32_t)1 << 31) /* a batch is called by its number in the set, whatever name it was entered by */
 
 struct invented {
     struct specimen_set set;
@@ -24,6 +25,7 @@ struct invented {
     double age_days[INVENTED_ROWS], value[PROPERTY_COUNT][INVENTED_ROWS];
     struct set_mix mixes[INVENTED_NAMES];
     struct set_batch batches[INVENTED_ROWS];
+    const char *batch_names[INVENTED_ROWS];
     char *aggregates[INVENTED_NAMES];
 };
 
@@ -65,9 +67,10 @@ static inline uint32_t invented_batch(struct invented *study, uint32_t mix, cons
 {
     struct specimen_set *set = &study->set;
     for (uint32_t i = 0; name && i < set->n_batches; i++)
-        if (set->batches[i].mix == mix && strcmp(set->batches[i].name, name) == 0)
+        if (set->batches[i].mix == mix && study->batch_names[i] && strcmp(study->batch_names[i], name) == 0)
             return i;
-    set->batches[set->n_batches] = (struct set_batch){ name ? name : "", mix };
+    study->batch_names[set->n_batches] = name;
+    set->batches[set->n_batches] = (struct set_batch){ name ? INVENTED_NAME | (uint32_t)set->n_batches : 0, mix, INT32_MIN };
     set->has_batch_column = set->has_batch_column || name;
     return (uint32_t)set->n_batches++;
 }

@@ -40,7 +40,7 @@ static struct specimen_set long_study(bool one_state)
     for (uint32_t i = 0; i < ROWS; i++) {
         const uint32_t batch = i / 3;
         set.batch[i] = batch;
-        set.batches[batch] = (struct set_batch){ "", batch % MIXES };
+        set.batches[batch] = (struct set_batch){ 0, batch % MIXES, INT32_MIN };
         set.moisture[i] = batch % 5 == 0 && !one_state ? MOISTURE_SATURATED : MOISTURE_AIR_DRY;
         set.value[PROPERTY_DENSITY][i] = 700 + 100 * (batch % MIXES) + 8 * random_normal(random);
         set.value[PROPERTY_COMPRESSIVE_STRENGTH][i] = (i % 1000 == 7 ? 0.5 : 1) * (20 + random_normal(random));
@@ -60,7 +60,7 @@ static struct specimen_set one_mix(const struct specimen_set *whole, uint32_t mi
     for (size_t i = 0; i < set.n; i++) {
         const size_t from = row_in_whole(mix, i);
         set.batch[i] = (uint32_t)i / 3;
-        set.batches[i / 3] = (struct set_batch){ "", 0 };
+        set.batches[i / 3] = (struct set_batch){ 0, 0, INT32_MIN };
         set.moisture[i] = whole->moisture[from];
         for (enum property p = PROPERTY_DENSITY; p <= PROPERTY_COMPRESSIVE_STRENGTH; p++)
             set.value[p][i] = whole->value[p][from];

@@ -149,7 +149,7 @@ static void a_control_chart_names_what_lies_beyond(void)
     CU_ASSERT(write_charts(&study, &folder, 0, &charts, &problem) == STATUS_OK);
     struct text script = folder_load(&folder, "control.gp");
     char name[128];
-    snprintf(name, sizeof name, "'%s, %s'", study.set.mixes[wild->mix].name, study.set.batches[wild->batch].name);
+    snprintf(name, sizeof name, "'%s, %s'", study.set.mixes[wild->mix].name, specimen_set_batch_name(&study.set, wild->batch, &(struct name_room){ 0 }));
     CU_ASSERT_PTR_NOT_NULL(strstr(script.bytes, name));
     CU_ASSERT_PTR_NOT_NULL(strstr(script.bytes, "batches in the order of the file")); /* of the panel below, without dates */
     control->n_beyond = 0;

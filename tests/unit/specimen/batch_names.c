@@ -53,13 +53,13 @@ static void check_batches(unsigned seed)
     CU_ASSERT_EQUAL_FATAL(set->n, ROWS);
     for (unsigned i = 0; i < ROWS; i++) {
         const struct set_batch *batch = &set->batches[set->batch[i]];
-        n_other += told[i].batch[0] && strcmp(batch->name, told[i].batch) != 0;
+        n_other += told[i].batch[0] && strcmp(BATCH_NAME(set, set->batch[i]), told[i].batch) != 0;
         n_other += set->mixes[batch->mix].name[1] != (char)('0' + told[i].mix);
     }
     for (size_t a = 0; a < set->n_batches; a++)
         for (size_t b = 0; b < a; b++)
-            n_twice += set->batches[a].name[0] && set->batches[a].mix == set->batches[b].mix
-                && strcmp(set->batches[a].name, set->batches[b].name) == 0;
+            n_twice += set->batches[a].name && set->batches[a].mix == set->batches[b].mix
+                && strcmp(BATCH_NAME(set, a), BATCH_NAME(set, b)) == 0;
     CU_ASSERT_EQUAL(n_other, 0);
     CU_ASSERT_EQUAL(n_twice, 0);
     CU_ASSERT(set->n_batches > 100 && set->n_batches < ROWS);

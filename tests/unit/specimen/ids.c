@@ -14,39 +14,38 @@ static unsigned draw(unsigned *state, unsigned below)
 
 static void make_set(struct specimen_set *set, struct set_store *store)
 {
-    *store = (struct set_store){ 0 };
-    *set = (struct specimen_set){ .store = store, .id = memory_new(IDS, sizeof *set->id) };
+    *store = (struct set_store){ .row_capacity = IDS };
+    *set = (struct specimen_set){ .store = store };
 }
 
 static void end_set(struct specimen_set *set)
 {
     memory_free(set->id);
-    text_release(&set->store->ids);
+    text_release(&set->store->names);
     name_index_release(&set->store->id_index);
 }
 
 static void add(struct specimen_set *set, const char *id)
 {
-    struct set_store *store = set->store;
-    set->id[set->n] = (uint32_t)store->ids.length;
-    text_add_bytes(&store->ids, id, strlen(id) + 1);
     const struct id_mark mark = id_mark_of(id);
-    CU_ASSERT_FATAL(name_index_reserve(&store->id_index, 1));
+    struct name_room room;
+    CU_ASSERT_FATAL(id_enter(set, id, &mark, set->n + 2));
     if (id[0])
-        id_add(&store->id_index, id, &mark, (uint32_t)set->n);
+        check_text(specimen_set_id(set, set->n, &room), id);
     set->n++;
 }
 
 static uint32_t find_slowly(const struct specimen_set *set, const char *id, bool *same)
 {
     uint32_t alike = NOT_KNOWN;
+    struct name_room room;
     *same = false;
     for (uint32_t i = 0; id[0] && i < set->n; i++) {
-        if (strcmp(set_id_text(set, i), id) == 0) {
+        if (strcmp(specimen_set_id(set, i, &room), id) == 0) {
             *same = true;
             return i;
         }
-        if (name_alike(set_id_text(set, i), id))
+        if (name_alike(specimen_set_id(set, i, &room), id))
             alike = i;
     }
     return alike;

@@ -18,17 +18,17 @@ static void rows_move_whole(void)
     const bool wanted[] = { true, false, true, true };
     CU_ASSERT_TRUE(specimen_set_keep(&reading.set, wanted));
     CU_ASSERT_EQUAL_FATAL(reading.set.n, 3);
-    check_text(specimen_set_id(&reading.set, 0), "a");
-    check_text(specimen_set_id(&reading.set, 1), "c");
-    check_text(specimen_set_id(&reading.set, 2), "d");
+    check_text(ID_OF(&reading.set, 0), "a");
+    check_text(ID_OF(&reading.set, 1), "c");
+    check_text(ID_OF(&reading.set, 2), "d");
     CU_ASSERT_EQUAL(specimen_set_line(&reading.set, 0), 2);
     CU_ASSERT_EQUAL(specimen_set_line(&reading.set, 1), 4);
     CU_ASSERT_EQUAL(specimen_set_place(&reading.set, 2).line, 5);
     check_close("density", specimen_set_value(&reading.set, 1, PROPERTY_DENSITY), 1520, 1e-12);
-    check_close("age", reading.set.age_days[1], 28, 0);
+    check_close("age", specimen_set_age(&reading.set, 1), 28, 0);
     check_text(reading.set.mixes[specimen_set_mix(&reading.set, 1)].name, "M2");
-    CU_ASSERT_EQUAL(reading.set.cast_on[1] - reading.set.cast_on[0], 1);
-    CU_ASSERT_EQUAL(reading.set.cast_on[2], INT32_MIN);
+    CU_ASSERT_EQUAL(specimen_set_cast_on(&reading.set, 1) - specimen_set_cast_on(&reading.set, 0), 1);
+    CU_ASSERT_EQUAL(specimen_set_cast_on(&reading.set, 2), INT32_MIN);
     CU_ASSERT_PTR_NULL(reading.set.value[PROPERTY_ABSORPTION]); /* only b had one */
     CU_ASSERT_PTR_NOT_NULL(reading.set.value[PROPERTY_COMPRESSIVE_STRENGTH]);
     end(&reading);

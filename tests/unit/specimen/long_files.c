@@ -76,9 +76,9 @@ static struct reading read_study(unsigned seed, unsigned rarity, const char *quo
 
 static bool same_row(const struct specimen_set *a, const struct specimen_set *b, size_t i)
 {
-    bool same = strcmp(specimen_set_id(a, i), specimen_set_id(b, i)) == 0 && a->batch[i] == b->batch[i] && specimen_set_line(a, i) == specimen_set_line(b, i)
-        && a->moisture[i] == b->moisture[i] && specimen_set_kind_index(a, i) == specimen_set_kind_index(b, i) && a->flags[i] == b->flags[i] && same_number(a->age_days[i], b->age_days[i])
-        && (!a->result || a->result[i] == b->result[i]) && a->cast_on[i] == b->cast_on[i];
+    bool same = strcmp(ID_OF(a, i), ID_OF(b, i)) == 0 && a->batch[i] == b->batch[i] && specimen_set_line(a, i) == specimen_set_line(b, i)
+        && specimen_set_moisture(a, i) == specimen_set_moisture(b, i) && specimen_set_kind_index(a, i) == specimen_set_kind_index(b, i) && a->flags[i] == b->flags[i] && same_number(specimen_set_age(a, i), specimen_set_age(b, i))
+        && (!a->result || a->result[i] == b->result[i]) && specimen_set_cast_on(a, i) == specimen_set_cast_on(b, i);
     for (enum property p = 0; p < PROPERTY_COUNT; p++)
         same = same && same_number(specimen_set_value(a, i, p), specimen_set_value(b, i, p));
     for (enum further f = 0; f < FURTHER_COUNT; f++)
@@ -90,6 +90,8 @@ static void check_same_columns(const struct specimen_set *a, const struct specim
 {
     CU_ASSERT_EQUAL(!a->age_days, !b->age_days);
     CU_ASSERT_EQUAL(!a->cast_on, !b->cast_on);
+    CU_ASSERT_EQUAL(!a->id, !b->id);
+    CU_ASSERT_EQUAL(!a->moisture, !b->moisture);
     CU_ASSERT_EQUAL(!a->result, !b->result);
     for (enum property p = 0; p < PROPERTY_COUNT; p++)
         CU_ASSERT_EQUAL(!a->value[p], !b->value[p]);

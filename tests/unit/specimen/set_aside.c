@@ -59,11 +59,11 @@ static void mended_rows_give_the_same_set(void)
     CU_ASSERT_EQUAL(reading.set.n_mixes, want.set.n_mixes);
     for (size_t i = 0; i < reading.set.n; i++)
         for (size_t j = 0; j < want.set.n; j++)
-            if (strcmp(specimen_set_id(&reading.set, i), specimen_set_id(&want.set, j)) == 0) {
+            if (strcmp(ID_OF(&reading.set, i), ID_OF(&want.set, j)) == 0) {
                 check_close("density", specimen_set_value(&reading.set, i, PROPERTY_DENSITY), specimen_set_value(&want.set, j, PROPERTY_DENSITY), 0);
-                check_close("age", reading.set.age_days[i], want.set.age_days[j], 0);
+                check_close("age", specimen_set_age(&reading.set, i), specimen_set_age(&want.set, j), 0);
                 check_text(reading.set.mixes[specimen_set_mix(&reading.set, i)].name, want.set.mixes[specimen_set_mix(&want.set, j)].name);
-                check_text(reading.set.batches[reading.set.batch[i]].name, want.set.batches[want.set.batch[j]].name);
+                check_text(BATCH_NAME(&reading.set, reading.set.batch[i]), BATCH_NAME(&want.set, want.set.batch[j]));
             }
     end(&reading);
     end(&want);

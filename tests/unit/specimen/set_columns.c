@@ -32,7 +32,7 @@ static void missing_words(void)
         struct reading reading = read_text(text);
         CU_ASSERT_EQUAL(reading.status, STATUS_OK);
         CU_ASSERT_EQUAL(reading.problems.n_items, 0);
-        CU_ASSERT(reading.set.n == 1 && reading.set.moisture[0] == MOISTURE_UNKNOWN && !reading.set.result);
+        CU_ASSERT(reading.set.n == 1 && specimen_set_moisture(&reading.set, 0) == MOISTURE_UNKNOWN && !reading.set.result);
         end(&reading);
     }
 }

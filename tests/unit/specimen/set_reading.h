@@ -26,6 +26,10 @@ static inline struct reading read_text(const char *text)
     return read_with(&path, 1, &strict);
 }
 
+/* Names as texts, good until the end of the block. */
+#define ID_OF(set, i) specimen_set_id(set, i, &(struct name_room){ { 0 } })
+#define BATCH_NAME(set, b) specimen_set_batch_name(set, b, &(struct name_room){ { 0 } })
+
 static inline void end(struct reading *reading)
 {
     specimen_set_release(&reading->set);

@@ -42,20 +42,20 @@ static void columns_of_a_set(void)
     check_close("fraction", set->mixes[0].aggregate_fraction, 0.3, 1e-12);
     CU_ASSERT_EQUAL(set->mixes[0].n_specimens, 3);
     CU_ASSERT_EQUAL(set->mixes[0].n_batches, 2);
-    check_text(specimen_set_id(set, 3), "B1");
+    check_text(ID_OF(set, 3), "B1");
     CU_ASSERT_EQUAL(specimen_set_place(set, 3).line, 5);
     check_close("density", specimen_set_value(set, 0, PROPERTY_DENSITY), 1400, 1e-12);
     check_close("strength", specimen_set_value(set, 1, PROPERTY_COMPRESSIVE_STRENGTH), 15, 1e-12);
     CU_ASSERT_TRUE(isnan(specimen_set_value(set, 2, PROPERTY_COMPRESSIVE_STRENGTH)));
     CU_ASSERT_PTR_NULL(set->value[PROPERTY_VOIDS]);
     CU_ASSERT_TRUE(isnan(specimen_set_value(set, 0, PROPERTY_VOIDS)));
-    CU_ASSERT_EQUAL(set->moisture[2], MOISTURE_OVEN_DRY);
+    CU_ASSERT_EQUAL(specimen_set_moisture(set, 2), MOISTURE_OVEN_DRY);
     CU_ASSERT_EQUAL(set->result[0], RESULT_NONE);
     CU_ASSERT_EQUAL(set->result[1], RESULT_PASS);
     CU_ASSERT_EQUAL(set->result[2], RESULT_FAIL);
-    CU_ASSERT_EQUAL(set->cast_on[0], 19783);
-    CU_ASSERT_EQUAL(set->cast_on[2], INT32_MIN);
-    check_close("age", set->age_days[0], 28, 0);
+    CU_ASSERT_EQUAL(specimen_set_cast_on(set, 0), 19783);
+    CU_ASSERT_EQUAL(specimen_set_cast_on(set, 2), INT32_MIN);
+    check_close("age", specimen_set_age(set, 0), 28, 0);
     CU_ASSERT_TRUE(set->has_aggregate_column && set->has_batch_column && set->has_fraction && !set->us_units);
     end(&reading);
     CU_ASSERT_PTR_NULL(reading.set.store);
@@ -70,8 +70,8 @@ static void names_left_out(void)
     CU_ASSERT_EQUAL(set->n_batches, 3); /* each row is its own batch */
     check_text(set->mixes[0].name, "perlite 30 %");
     check_text(set->mixes[1].name, "perlite 45 %");
-    check_text(specimen_set_id(set, 1), "row 3");
-    check_text(set->batches[0].name, "");
+    check_text(ID_OF(set, 1), "row 3");
+    CU_ASSERT_EQUAL(set->batches[0].name, 0);
     CU_ASSERT(set->flags[0] & FLAG_NO_BATCH);
     CU_ASSERT_FALSE(set->has_batch_column);
     end(&reading);
@@ -94,10 +94,10 @@ static void names_that_fill_a_block(void)
     struct reading reading = read_text(text);
     CU_ASSERT_EQUAL_FATAL(reading.status, STATUS_OK);
     CU_ASSERT_EQUAL_FATAL(reading.set.n_batches, 3);
-    CU_ASSERT_STRING_EQUAL(reading.set.batches[0].name, "first");
-    CU_ASSERT_EQUAL(strlen(reading.set.batches[1].name), LENGTH);
-    CU_ASSERT_EQUAL(strspn(reading.set.batches[1].name, "b"), LENGTH);
-    CU_ASSERT_STRING_EQUAL(reading.set.batches[2].name, "last");
+    CU_ASSERT_STRING_EQUAL(BATCH_NAME(&reading.set, 0), "first");
+    CU_ASSERT_EQUAL(strlen(BATCH_NAME(&reading.set, 1)), LENGTH);
+    CU_ASSERT_EQUAL(strspn(BATCH_NAME(&reading.set, 1), "b"), LENGTH);
+    CU_ASSERT_STRING_EQUAL(BATCH_NAME(&reading.set, 2), "last");
     end(&reading);
 }
 
@@ -115,7 +115,7 @@ static void late_columns(void)
     CU_ASSERT_TRUE(isnan(specimen_set_value(&reading.set, 699, PROPERTY_VOIDS)));
     check_close("voids", specimen_set_value(&reading.set, 700, PROPERTY_VOIDS), 20, 0);
     check_close("density", specimen_set_value(&reading.set, 999, PROPERTY_DENSITY), 1999, 0);
-    check_text(specimen_set_id(&reading.set, 999), "S999");
+    check_text(ID_OF(&reading.set, 999), "S999");
     text_release(&text);
     end(&reading);
 }
@@ -322,7 +322,7 @@ static void empty_batch_cells(void)
     CU_ASSERT_EQUAL(set->n_batch_assumed, 5);
     CU_ASSERT_TRUE(set->has_batch_column);
     for (size_t i = 0; i < 8; i++) {
-        check_text(set->batches[set->batch[i]].name, batch[i]);
+        check_text(BATCH_NAME(set, set->batch[i]), batch[i]);
         CU_ASSERT_EQUAL((set->flags[i] & FLAG_BATCH_ASSUMED) != 0, i == 0 || i == 2 || i == 4 || i == 5 || i == 6);
         CU_ASSERT_FALSE(set->flags[i] & FLAG_NO_BATCH);
     }
