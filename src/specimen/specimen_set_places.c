@@ -54,7 +54,7 @@ void set_places_add(struct specimen_set *set, const struct set_run *run)
     if (last && last->file == run->file && last->line + last->n == run->line)
         last->n += run->n;
     else
-        set->runs[set->n_runs++] = *run;
+        set->runs[set->n_runs++] = *run; /* NOLINT(clang-analyzer-core.NullDereference): reserved before */
 }
 
 bool set_places_keep(struct specimen_set *set, const bool *wanted)
