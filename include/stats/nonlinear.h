@@ -17,6 +17,8 @@ struct nonlinear_data {
     size_t n_rows, n_parameters;
     const double *x, *y;          /* n_rows */
     const double *weights;        /* n_rows, positive, or NULL */
+    size_t n_pooled;              /* where rows are means of several results, whose numbers are the weights: how many more results */
+    double squares_pooled;        /* there are than rows, and their squares about these means; else both 0 */
     nonlinear_model *model;
     void *context;
     const double *start;          /* n_parameters */
@@ -25,7 +27,7 @@ struct nonlinear_data {
 
 /* Owns its arrays; release with nonlinear_fit_release(). */
 struct nonlinear_fit {
-    size_t n_rows, n_parameters, n_iterations;
+    size_t n_rows, n_parameters, n_iterations; /* rows with those pooled in them */
     double *parameter;            /* n_parameters */
     double *covariance;           /* n_parameters^2: residual variance * (J'WJ)^-1 at the solution */
     double residual_sum_squares;  /* weighted */
@@ -37,7 +39,7 @@ struct nonlinear_fit {
  * Weighted least squares for a curve that is not linear in its parameters:
  * Levenberg-Marquardt steps, then Gauss-Newton steps until nothing changes.
  *
- * STATUS_TOO_FEW  n_rows <= n_parameters
+ * STATUS_TOO_FEW  n_rows + n_pooled <= n_parameters
  * STATUS_NUMERIC  no convergence, a value not finite, or parameters that the
  *                 data cannot tell apart (named)
  * STATUS_MEMORY

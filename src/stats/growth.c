@@ -76,6 +76,34 @@ double growth_law_value(enum growth_law law, const double *parameter, double t)
 
 /* ---- fitting ---- */
 
+/*
+ * From so many results on, those at one time are fitted by their mean: the squares about it are the same for every curve. Fewer are
+ * fitted one by one. Labs test at few times; more than these are never pooled.
+ */
+#define RESULTS_MANY 500
+#define TIMES_MOST 64
+struct at_times {
+    size_t n_times;
+    double t[TIMES_MOST], mean[TIMES_MOST], n[TIMES_MOST];
+    double squares;
+};
+
+/* Whether the results are many, and at few times, by which they are then pooled. */
+static bool pool_times(const double *t, const double *y, size_t n, struct at_times *pooled)
+{
+    *pooled = (struct at_times){ 0 };
+    for (size_t i = 0, k; n >= RESULTS_MANY && i < n; i++) {
+        for (k = 0; k < pooled->n_times && pooled->t[k] != t[i]; k++)
+            continue;
+        if (k == TIMES_MOST)
+            return false;
+        if (k == pooled->n_times)
+            pooled->t[pooled->n_times++] = t[i];
+        pooled->squares += mean_move(&pooled->mean[k], y[i], ++pooled->n[k]);
+    }
+    return n >= RESULTS_MANY;
+}
+
 static size_t distinct_times(const double *t, size_t n)
 {
     double *sorted = memory_new(n, sizeof *sorted);
@@ -91,12 +119,18 @@ static size_t distinct_times(const double *t, size_t n)
     return distinct;
 }
 
-static enum status check_data(enum growth_law law, const double *t, const double *y, size_t n, struct problem *problem)
+static enum status check_results(const double *t, const double *y, size_t n, struct problem *problem)
 {
     for (size_t i = 0; i < n; i++)
         if (!(t[i] > 0) || !(y[i] > 0) || !isfinite(t[i]) || !isfinite(y[i]))
             return problem_set(problem, STATUS_NUMERIC, NULL, "growth with time needs times and values above 0");
-    size_t needed = laws[law].n_parameters, distinct = n > 0 ? distinct_times(t, n) : 0;
+    return STATUS_OK;
+}
+
+/* data: with its rows; n: results, pooled or not. */
+static enum status check_times(enum growth_law law, const struct nonlinear_data *data, size_t n, struct problem *problem)
+{
+    size_t needed = laws[law].n_parameters, distinct = n > 0 ? distinct_times(data->x, data->n_rows) : 0;
     if (n > 0 && distinct == 0)
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to sort the times");
     if (distinct < needed || n <= needed)
@@ -149,13 +183,9 @@ static double time_to_half(enum growth_law law, const double *parameter)
     return parameter[1] / pow(log(2), 1 / shape);
 }
 
-static enum status fit_from(struct growth_fit *fit, const double *t, const double *y, size_t n, const double *start,
-                            struct problem *problem)
+static enum status fit_from(struct growth_fit *fit, const struct nonlinear_data *data, struct problem *problem)
 {
-    struct nonlinear_data data = { .n_rows = n, .n_parameters = laws[fit->law].n_parameters, .x = t, .y = y,
-                                   .model = evaluate, .context = &fit->law, .start = start,
-                                   .parameter_names = laws[fit->law].parameter };
-    enum status status = nonlinear_fit_estimate(&data, &fit->fit, problem);
+    enum status status = nonlinear_fit_estimate(data, &fit->fit, problem);
     if (status == STATUS_OK && time_to_half(fit->law, fit->fit.parameter) > HALF_TIMES_IN_SIGHT * fit->t_max) {
         nonlinear_fit_release(&fit->fit);
         return problem_set(problem, STATUS_NUMERIC, NULL, "the values still rise in a straight line, so no limit is in sight");
@@ -163,25 +193,44 @@ static enum status fit_from(struct growth_fit *fit, const double *t, const doubl
     return status;
 }
 
-enum status growth_fit_estimate(enum growth_law law, const double *t, const double *y, size_t n,
-                                struct growth_fit *fit, struct problem *problem)
+static enum status fit_rows(struct growth_fit *fit, struct nonlinear_data *data, struct problem *problem)
 {
-    *fit = (struct growth_fit){ .law = law };
-    enum status status = check_data(law, t, y, n, problem);
-    if (status != STATUS_OK)
-        return status;
-    struct summary times = summary_of(t, n);
+    const size_t n = data->n_rows;
+    struct summary times = summary_of(data->x, n);
     fit->t_min = times.minimum;
     fit->t_max = times.maximum;
     double *x = memory_new(n, sizeof *x), *z = memory_new(n, sizeof *z), start[GROWTH_PARAMETERS_MAX] = { 0, 0, 0 };
+    enum status status;
     if (x && z) {
-        find_start(law, t, y, n, x, z, start);
-        status = fit_from(fit, t, y, n, start, problem);
+        find_start(fit->law, data->x, data->y, n, x, z, start);
+        data->start = start;
+        status = fit_from(fit, data, problem);
     } else
         status = problem_set(problem, STATUS_MEMORY, NULL, "no memory left to fit growth with time");
     memory_free(x);
     memory_free(z);
     return status;
+}
+
+enum status growth_fit_estimate(enum growth_law law, const double *t, const double *y, size_t n,
+                                struct growth_fit *fit, struct problem *problem)
+{
+    *fit = (struct growth_fit){ .law = law };
+    struct nonlinear_data data = { .n_rows = n, .n_parameters = laws[law].n_parameters, .x = t, .y = y, .model = evaluate,
+                                   .context = &fit->law, .parameter_names = laws[law].parameter };
+    struct at_times pooled;
+    enum status status = check_results(t, y, n, problem);
+    if (status == STATUS_OK && pool_times(t, y, n, &pooled)) {
+        data.n_rows = pooled.n_times;
+        data.x = pooled.t;
+        data.y = pooled.mean;
+        data.weights = pooled.n;
+        data.n_pooled = n - pooled.n_times;
+        data.squares_pooled = pooled.squares;
+    }
+    if (status == STATUS_OK)
+        status = check_times(law, &data, n, problem);
+    return status == STATUS_OK ? fit_rows(fit, &data, problem) : status;
 }
 
 void growth_fit_release(struct growth_fit *fit)

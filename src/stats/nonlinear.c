@@ -34,7 +34,7 @@ static double root_weight(const struct nonlinear_data *data, size_t row)
 static double residual_squares(struct search *search, const double *parameter)
 {
     const struct nonlinear_data *data = search->data;
-    struct compensated total = { 0, 0 };
+    struct compensated total = { data->squares_pooled, 0 };
     for (size_t i = 0; i < data->n_rows; i++) {
         double value;
         data->model(parameter, data->x[i], data->context, &value, search->gradient);
@@ -180,7 +180,7 @@ static void polish(struct search *search)
 static bool is_exact(const struct search *search)
 {
     const struct nonlinear_data *data = search->data;
-    double total = 0;
+    double total = data->squares_pooled;
     for (size_t i = 0; i < data->n_rows; i++)
         total += pow(root_weight(data, i) * data->y[i], 2);
     return search->rss <= ROUNDING * ROUNDING * total;
@@ -301,9 +301,9 @@ static enum status check_data(const struct nonlinear_data *data, struct problem 
     size_t p = data->n_parameters;
     if (p == 0 || p > TRIANGLE_BLOCK)
         return problem_set(problem, STATUS_NUMERIC, NULL, "a curve may have 1 to %d constants", TRIANGLE_BLOCK);
-    if (data->n_rows <= p)
+    if (data->n_rows + data->n_pooled <= p)
         return problem_set(problem, STATUS_TOO_FEW, NULL, "a curve with %zu constants needs more than %zu results, there are %zu",
-                           p, p, data->n_rows);
+                           p, p, data->n_rows + data->n_pooled);
     for (size_t i = 0; i < data->n_rows; i++)
         if (!isfinite(data->x[i]) || !isfinite(data->y[i]) ||
             (data->weights && !(data->weights[i] > 0 && isfinite(data->weights[i]))))
@@ -313,7 +313,7 @@ static enum status check_data(const struct nonlinear_data *data, struct problem 
 
 enum status nonlinear_fit_estimate(const struct nonlinear_data *data, struct nonlinear_fit *fit, struct problem *problem)
 {
-    *fit = (struct nonlinear_fit){ .n_rows = data->n_rows, .n_parameters = data->n_parameters };
+    *fit = (struct nonlinear_fit){ .n_rows = data->n_rows + data->n_pooled, .n_parameters = data->n_parameters };
     enum status status = check_data(data, problem);
     if (status != STATUS_OK)
         return status;

@@ -137,6 +137,60 @@ static void test_every_allocation_failing(void)
     growth_fit_release(&fit);
 }
 
+/* n results at so many times, drawn about the exponential law. */
+static void draw_results(double *t, double *y, size_t n, size_t n_times)
+{
+    static const double truth[] = { 40, 6, 0.7 };
+    unsigned state = 9;
+    for (size_t i = 0; i < n; i++) {
+        t[i] = 1 + 90.0 * (double)(i % n_times) / (double)n_times;
+        state = state * 1664525u + 1013904223u; /* Numerical Recipes' quick generator will do here */
+        y[i] = growth_law_value(GROWTH_EXPONENTIAL, truth, t[i]) * (0.9 + 0.2 * (double)(state >> 8) / (1 << 24));
+    }
+}
+
+/* Results that all stand twice move no constant, double the squares, and make the constants surer by the degrees of freedom. */
+static void check_doubled(enum growth_law law, size_t n, size_t n_times)
+{
+    static double t[2000], y[2000];
+    struct growth_fit once, twice;
+    struct problem problem;
+    draw_results(t, y, n, n_times);
+    memcpy(t + n, t, n * sizeof *t);
+    memcpy(y + n, y, n * sizeof *y);
+    CU_ASSERT_EQUAL_FATAL(growth_fit_estimate(law, t, y, n, &once, &problem), STATUS_OK);
+    CU_ASSERT_EQUAL_FATAL(growth_fit_estimate(law, t, y, 2 * n, &twice, &problem), STATUS_OK);
+    CU_ASSERT(twice.fit.n_rows == 2 * n && twice.t_min == once.t_min && twice.t_max == once.t_max);
+    check_close("squares", twice.fit.residual_sum_squares, 2 * once.fit.residual_sum_squares, 1e-11);
+    CU_ASSERT_EQUAL(twice.fit.df, (double)(2 * n - growth_law_parameters(law)));
+    for (size_t j = 0; j < growth_law_parameters(law); j++) {
+        check_close(growth_law_parameter(law, j), twice.fit.parameter[j], once.fit.parameter[j], 1e-8);
+        check_close("error", nonlinear_fit_std_error(&twice.fit, j), nonlinear_fit_std_error(&once.fit, j) * sqrt(once.fit.df / twice.fit.df), 1e-7);
+    }
+    growth_fit_release(&once);
+    growth_fit_release(&twice);
+}
+
+/* Many results at few times are fitted by their means at each: held against half of them, which are fitted one by one. */
+static void test_many_results(void)
+{
+    for (int law = 0; law < GROWTH_LAW_COUNT; law++) {
+        check_doubled((enum growth_law)law, 499, 3);
+        check_doubled((enum growth_law)law, 499, 5);
+        check_doubled((enum growth_law)law, 450, 64);
+        check_doubled((enum growth_law)law, 450, 65); /* too many times */
+        check_doubled((enum growth_law)law, 1000, 4); /* both by means */
+    }
+    static double t[600], y[600];
+    struct growth_fit fit;
+    struct problem problem;
+    draw_results(t, y, 600, 2);
+    CU_ASSERT_EQUAL(growth_fit_estimate(GROWTH_EXPONENTIAL, t, y, 600, &fit, &problem), STATUS_TOO_FEW);
+    CU_ASSERT_STRING_EQUAL(problem.text, "the exponential law needs results at 3 different times and one result more, there are 2 times and 600 results");
+    y[599] = -1;
+    CU_ASSERT_EQUAL(growth_fit_estimate(GROWTH_HYPERBOLIC, t, y, 600, &fit, &problem), STATUS_NUMERIC);
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
@@ -146,6 +200,7 @@ int main(void)
         { "solution is stationary", test_solution_is_stationary },
         { "value and limits", test_value_and_limits },
         { "refusals", test_refusals },
+        { "many results", test_many_results },
         { "every allocation failing", test_every_allocation_failing },
     };
     return check_run("growth", cases, sizeof cases / sizeof *cases);
