@@ -3,14 +3,16 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 /*
  * Largest of several t values that share one control: T_i = (Z_i - Z_0 part)/s
  * with correlations loading_i * loading_j, loading_i = sqrt(n_i / (n_i + n_0)),
  * i.e. sqrt(v_0 / (v_0 + v_i)) with variances of the means. Loadings are
  * below 1 and not negative. df may be fractional; INFINITY: sd known.
+ * count: how many of the T_i have each of the n loadings; NULL: one each.
  */
-struct dunnett_family { const double *loading; size_t n; double df; bool two_sided; };
+struct dunnett_family { const double *loading; size_t n; double df; bool two_sided; const uint32_t *count; };
 
 /*
  * Chance that the largest of the T_i (two-sided: of |T_i|) exceeds d. By

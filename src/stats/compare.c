@@ -203,9 +203,27 @@ static double dunnett_p(double t, enum compare_side side, const struct dunnett_f
     return dunnett_tail(side == COMPARE_TWO_SIDED ? fabs(t) : side == COMPARE_GREATER ? t : -t, others);
 }
 
-/* loadings: room for n - 1. */
+/* From so many others on those of one loading are counted together: the work grows with the loadings, of which there are few. */
+#define OTHERS_MANY 64
+
+/* Sorts the loadings and counts those alike; returns how many are different. */
+static size_t count_loadings(double *loadings, size_t n, uint32_t *counts)
+{
+    size_t n_different = 0;
+    summary_sort(loadings, n);
+    for (size_t i = 0; i < n; i++) {
+        if (i == 0 || loadings[i] != loadings[n_different - 1]) {
+            counts[n_different] = 0;
+            loadings[n_different++] = loadings[i];
+        }
+        counts[n_different - 1]++;
+    }
+    return n_different;
+}
+
+/* loadings, counts: room for n - 1. */
 static enum status against_control(const struct family *family, size_t control, enum compare_side side,
-                                   double confidence, double *loadings, struct comparison *results)
+                                   double confidence, double *loadings, uint32_t *counts, struct comparison *results)
 {
     double control_variance = family_mean(family, control).variance;
     size_t n = 0;
@@ -217,7 +235,11 @@ static enum status against_control(const struct family *family, size_t control, 
         loadings[n] = sqrt(control_variance) / results[n].std_error;
         n++;
     }
-    struct dunnett_family others = { loadings, n, family->df, side == COMPARE_TWO_SIDED };
+    struct dunnett_family others = { loadings, n, family->df, side == COMPARE_TWO_SIDED, NULL };
+    if (n >= OTHERS_MANY) {
+        others.n = count_loadings(loadings, n, counts);
+        others.count = counts;
+    }
     double critical = dunnett_quantile(confidence, &others);
     if (!isfinite(critical))
         return STATUS_NUMERIC;
@@ -234,10 +256,10 @@ static enum status dunnett(const struct family *family, size_t control, enum com
     if (control >= family->n)
         return STATUS_NUMERIC;
     double *loadings = memory_new(family->n, sizeof *loadings);
-    if (!loadings)
-        return STATUS_MEMORY;
-    enum status status = against_control(family, control, side, confidence, loadings, results);
+    uint32_t *counts = memory_new(family->n, sizeof *counts);
+    enum status status = loadings && counts ? against_control(family, control, side, confidence, loadings, counts, results) : STATUS_MEMORY;
     memory_free(loadings);
+    memory_free(counts);
     return status;
 }
 

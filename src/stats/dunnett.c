@@ -33,6 +33,11 @@ static double exceeds(double x, double shift, double own, bool two_sided)
     return normal_above(near) + (shows ? normal_above(far) : 0);
 }
 
+static double count_of(const struct dunnett_family *family, size_t i)
+{
+    return family->count ? family->count[i] : 1;
+}
+
 /* Sum of ln(1 - chance that T_i exceeds x), given the control's deviate z. */
 static double log_none_exceeds(double x, double z, const struct dunnett_family *family)
 {
@@ -43,7 +48,7 @@ static double log_none_exceeds(double x, double z, const struct dunnett_family *
             double own = sqrt((1 - loading) * (1 + loading));
             term = log1p(-fmin(1, exceeds(x, loading * z, own, family->two_sided)));
         }
-        sum += term;
+        sum += count_of(family, i) * term;
     }
     return sum;
 }
@@ -54,7 +59,7 @@ static double deviate_step(const struct dunnett_family *family)
     double steepness = 1;
     for (size_t i = 0; i < family->n; i++) {
         double square = family->loading[i] * family->loading[i];
-        steepness += square / (1 - square);
+        steepness += count_of(family, i) * square / (1 - square);
     }
     return 0.6 / sqrt(steepness);
 }

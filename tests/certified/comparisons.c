@@ -201,7 +201,7 @@ static void test_dunnett_critical_values(void)
     for (size_t i = 0; i < table.n_rows; i++) {
         struct dunnett_family family = { loading, (size_t)certified_number(&table, i, "n_others"),
                                          certified_number(&table, i, "df"),
-                                         strcmp(certified_text(&table, i, "sided"), "two") == 0 };
+                                         strcmp(certified_text(&table, i, "sided"), "two") == 0, NULL };
         double want = certified_number(&table, i, "exact");
         double got = dunnett_quantile(1 - certified_number(&table, i, "alpha"), &family);
         if (certified_digits(got, want) <= worst) {

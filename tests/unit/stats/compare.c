@@ -120,9 +120,9 @@ static void test_pair_order(void)
 static void test_dunnett_unequal_sizes(void)
 {
     const double loading[3] = { sqrt(3.0 / 7), sqrt(7.0 / 11), sqrt(12.0 / 16) };
-    struct dunnett_family family = { loading, 3, 22, true };
-    struct dunnett_family one = { loading, 3, 22, false }, fractional = { loading, 3, 7.5, false };
-    struct dunnett_family known = { loading, 3, INFINITY, true };
+    struct dunnett_family family = { loading, 3, 22, true, NULL };
+    struct dunnett_family one = { loading, 3, 22, false, NULL }, fractional = { loading, 3, 7.5, false, NULL };
+    struct dunnett_family known = { loading, 3, INFINITY, true, NULL };
     check_close("two-sided", dunnett_tail(2.5, &family), 0.04936641901062906529501, 1e-11);
     check_close("one-sided", dunnett_tail(2.2, &one), 0.045215079544979673336, 1e-11);
     check_close("below 0, fractional df", dunnett_tail(-0.3, &fractional), 0.8187754499152033617987, 1e-11);
@@ -133,7 +133,7 @@ static void test_dunnett_unequal_sizes(void)
 static void test_dunnett_edges(void)
 {
     const double loading[2] = { 0.5, 0.5 }, bad[2] = { 0.5, 1 };
-    struct dunnett_family family = { loading, 2, 8, false }, wrong = { bad, 2, 8, false };
+    struct dunnett_family family = { loading, 2, 8, false, NULL }, wrong = { bad, 2, 8, false, NULL };
     check_close("never", dunnett_tail(-50, &family), 1, 1e-12);
     CU_ASSERT(dunnett_tail(60, &family) < 1e-10);
     CU_ASSERT(dunnett_quantile(0.2, &family) < 0); /* below 0 one-sided */
@@ -144,13 +144,38 @@ static void test_dunnett_edges(void)
     CU_ASSERT(isnan(dunnett_tail(1, &family)));
     /* No control scatter: independent, chances multiply. */
     const double none[3] = { 0, 0, 0 };
-    struct dunnett_family independent = { none, 3, INFINITY, false };
+    struct dunnett_family independent = { none, 3, INFINITY, false, NULL };
     check_close("independent", dunnett_tail(1.5, &independent), 1 - pow(1 - normal_tail(1.5), 3), 1e-13);
-    family = (struct dunnett_family){ none, 1, 3.5, true };
+    family = (struct dunnett_family){ none, 1, 3.5, true, NULL };
     check_close("one alone is t", dunnett_tail(4, &family), t_two_sided_p(4, 3.5), 1e-11);
     check_close("one alone is t", dunnett_quantile(0.95, &family), t_quantile(0.975, 3.5), 1e-10);
     family.df = 1;
     check_close("one df", dunnett_quantile(0.999, &family), t_quantile(0.9995, 1), 1e-8);
+}
+
+/* Many others of three sizes in no order: as when each is listed for itself. */
+static void test_dunnett_many_others(void)
+{
+    enum { MEANS = 90 };
+    static const double variances[] = { 1, 2.5, 0.4, 1, 1, 0.4, 2.5 };
+    struct compare_mean means[MEANS];
+    struct comparison against[MEANS - 1];
+    double loading[MEANS - 1];
+    for (size_t i = 0; i < MEANS; i++)
+        means[i] = (struct compare_mean){ (double)(i * 7 % 10), variances[i % 7] };
+    for (size_t i = 1; i < MEANS; i++)
+        loading[i - 1] = sqrt(means[0].variance / (means[0].variance + means[i].variance));
+    struct dunnett_family one_by_one = { loading, MEANS - 1, 40, true, NULL };
+    CU_ASSERT_EQUAL_FATAL(compare_dunnett_means(means, MEANS, 0, 40, COMPARE_TWO_SIDED, 0.95, against), STATUS_OK);
+    const double critical = dunnett_quantile(0.95, &one_by_one);
+    for (size_t i = 0; i < MEANS - 1; i += 5) {
+        check_close("chance", against[i].p, dunnett_tail(fabs(against[i].statistic), &one_by_one), 1e-11);
+        check_close("limit", against[i].upper - against[i].difference, critical * against[i].std_error, 1e-10);
+    }
+    struct dunnett_family counted = { (const double[]){ 0.5, 0.75 }, 2, 12, false, (const uint32_t[]){ 2, 3 } };
+    struct dunnett_family listed = { (const double[]){ 0.75, 0.5, 0.75, 0.5, 0.75 }, 5, 12, false, NULL };
+    check_close("counted", dunnett_tail(1.7, &counted), dunnett_tail(1.7, &listed), 1e-12);
+    check_close("counted", dunnett_quantile(0.99, &counted), dunnett_quantile(0.99, &listed), 1e-10);
 }
 
 int main(void)
@@ -164,6 +189,7 @@ int main(void)
         { "pair order", test_pair_order },
         { "Dunnett, unequal sizes", test_dunnett_unequal_sizes },
         { "Dunnett, edges", test_dunnett_edges },
+        { "Dunnett, many others", test_dunnett_many_others },
     };
     return check_run("compare", cases, sizeof cases / sizeof *cases);
 }
