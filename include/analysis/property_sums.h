@@ -16,7 +16,7 @@ struct property_mix {
  */
 struct batch_order {
     uint32_t *batch;                /* of the set */
-    uint32_t *mix;                  /* number of its mix among those of its aggregate that lie here; nothing where that has no fraction */
+    uint32_t *mix;                  /* number of its mix among those of its aggregate that lie here; not to be used where the mix has no fraction */
     uint32_t *first, *n;            /* set->n_mixes: where the batches of a mix begin, and how many they are */
 };
 

@@ -60,7 +60,7 @@ struct specimen_set {
     size_t n_aggregates;
     char **paths;
     size_t n_paths;
-    bool has_one_age;               /* as long as age_days is NULL, one_age_days, NaN = not given, is the age of all */
+    bool has_one_age;               /* as long as age_days is NULL, one_age_days, NaN = not given, is the age of all; false: none is known */
     double one_age_days;
     enum moisture one_moisture;     /* likewise, as long as moisture is NULL */
     bool has_aggregate_column, has_fraction;

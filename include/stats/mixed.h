@@ -27,12 +27,13 @@ struct mixed_cell {
 struct mixed_pool {
     const double *response;       /* that was pooled; NULL: nothing yet, or batches that were summed up elsewhere */
     const uint32_t *batch_design; /* that its cells are of */
-    const double *mean;          /* n_batches: of the rows of each, less so much that mixed_pool_mean() takes the rest */
+    const double *mean;          /* n_batches: of the rows of each; read by mixed_pool_mean() */
     const uint32_t *batch_rows;  /* n_batches: how many these are */
     uint32_t *batch_cell;        /* n_batches, of those that have rows */
-    double *own_mean;            /* the same as above; NULL where they are lent */
+    double *own_mean;            /* the same as the two above; NULL where they are lent */
     uint32_t *own_rows;
-    double shift, rest;
+    double shift;
+    double unshifted;            /* shift where the means are lent as they are; 0 where they are kept less shift */
     double squares;              /* of the rows about their batch means */
     struct mixed_cell *cells;
     size_t n_cells;
@@ -45,7 +46,7 @@ void mixed_pool_lend(struct mixed_pool *pool, const double *mean, const uint32_t
 /* Mean of the rows of a batch, less shift. */
 static inline double mixed_pool_mean(const struct mixed_pool *pool, size_t batch)
 {
-    return pool->mean[batch] - pool->rest;
+    return pool->mean[batch] - pool->unshifted;
 }
 
 /* From here on batches are summed up rather than fitted row by row. */

@@ -49,10 +49,10 @@ static void order_release(struct batch_order *order)
     *order = (struct batch_order){ 0 };
 }
 
-static bool order_reserve(struct batch_order *order, const struct specimen_set *set)
+static bool order_reserve(struct batch_order *order, const struct specimen_set *set, size_t n_batches)
 {
-    order->batch = memory_resize(NULL, set->n_batches, sizeof *order->batch);
-    order->mix = memory_resize(NULL, set->n_batches, sizeof *order->mix);
+    order->batch = memory_resize(NULL, n_batches, sizeof *order->batch);
+    order->mix = memory_resize(NULL, n_batches, sizeof *order->mix);
     order->first = memory_new(set->n_mixes, sizeof *order->first);
     order->n = memory_new(set->n_mixes, sizeof *order->n);
     return order->batch && order->mix && order->first && order->n;
@@ -97,7 +97,7 @@ static bool order_batches(struct property_sums *sums)
     struct batch_order *all = &sums->all;
     uint32_t largest = 0;
     sums->place = memory_resize(NULL, set->n_batches, sizeof *sums->place);
-    if (!sums->place || !order_reserve(all, set))
+    if (!sums->place || !order_reserve(all, set, set->n_batches))
         return false;
     for (size_t b = 0; b < set->n_batches; b++)
         all->n[set->batches[b].mix]++;
@@ -117,22 +117,23 @@ static bool order_batches(struct property_sums *sums)
     return true;
 }
 
-static bool any_without(const struct property_batches *batches, size_t n_batches)
+static size_t count_with_results(const struct property_batches *batches, size_t n_batches)
 {
+    size_t n = 0;
     for (size_t k = 0; k < n_batches; k++)
-        if (batches->n[k] == 0)
-            return true;
-    return false;
+        n += batches->n[k] > 0;
+    return n;
 }
 
 /* Where some batches have no results, those that have any move together, in an order of their own. */
 static bool close_gaps(struct property_batches *batches, const struct property_sums *sums)
 {
     const struct specimen_set *set = sums->set;
+    const size_t n = count_with_results(batches, set->n_batches);
     size_t to = 0;
-    if (!any_without(batches, set->n_batches))
+    if (n == set->n_batches)
         return true;
-    if (!order_reserve(&batches->own, set))
+    if (!order_reserve(&batches->own, set, n))
         return false;
     for (size_t k = 0; k < set->n_batches; k++) {
         if (batches->n[k] == 0)

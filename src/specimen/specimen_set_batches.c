@@ -101,6 +101,15 @@ static void drop_empty_batches(struct specimen_set *set, uint32_t *number)
     set->n_batches = kept;
 }
 
+/* A row keeps its date when it goes to another batch. */
+static bool keep_dates(struct specimen_set *set)
+{
+    bool any = false;
+    for (size_t b = 0; !any && b < set->n_batches; b++)
+        any = set->batches[b].cast_on != INT32_MIN;
+    return set->cast_on || !any || set_need_dates(set);
+}
+
 static bool assume_untold(struct specimen_set *set, bool *file_tells, struct problem_list *problems)
 {
     struct assuming run = {
@@ -109,7 +118,7 @@ static bool assume_untold(struct specimen_set *set, bool *file_tells, struct pro
         .assumed = memory_new(set->n, sizeof *run.assumed),
     };
     uint32_t *number = memory_new(set->n_batches, sizeof *number);
-    const bool good = run.near && run.assumed && number && (set->cast_on || set_need_dates(set)); /* a row keeps its date */
+    const bool good = run.near && run.assumed && number && keep_dates(set);
     for (size_t i = 0; good && i < set->n; i++)
         run.assumed[i] = NOT_KNOWN;
     if (good) {

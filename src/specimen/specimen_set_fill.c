@@ -33,9 +33,10 @@ static void share(struct specimen_set *set, double age_days, enum moisture moist
 
 /* ---- one specimen ---- */
 
+/* To the last bit: -0 is not 0. */
 static bool age_identical(double a_days, double b_days)
 {
-    return a_days == b_days || (isnan(a_days) && isnan(b_days));
+    return memcmp(&a_days, &b_days, sizeof a_days) == 0 || (isnan(a_days) && isnan(b_days));
 }
 
 /* What rows share until they differ. */

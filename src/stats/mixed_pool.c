@@ -30,7 +30,7 @@ static enum status pool_rows(const struct mixed_data *data, struct mixed_pool *p
 
 void mixed_pool_lend(struct mixed_pool *pool, const double *mean, const uint32_t *batch_rows, double squares)
 {
-    *pool = (struct mixed_pool){ .mean = mean, .batch_rows = batch_rows, .shift = mean[0], .rest = mean[0], .squares = squares };
+    *pool = (struct mixed_pool){ .mean = mean, .batch_rows = batch_rows, .shift = mean[0], .unshifted = mean[0], .squares = squares };
 }
 
 /* The cells of each design as a chain. */
@@ -100,6 +100,7 @@ static size_t add_alike(struct mixed_pool *pool, uint32_t cell, const uint32_t *
 static enum status find_cells(struct mixed_pool *pool, const uint32_t *batch_design, size_t n_batches)
 {
     struct cell_chains chains = { .pool = pool, .first = memory_new(count_designs(batch_design, n_batches), sizeof *chains.first) };
+    memory_free(pool->batch_cell);
     pool->batch_cell = memory_resize(NULL, n_batches, sizeof *pool->batch_cell);
     bool found = chains.first && pool->batch_cell;
     for (size_t b = 0, next; found && b < n_batches; b = next) {

@@ -33,7 +33,7 @@ static unsigned day_of(const struct study *study, unsigned row)
 /* Numbers with gaps; odd ones are a word, a number below, one with a blank or nothing, in turn. */
 static void id_of(const struct study *study, unsigned row, char out[24])
 {
-    static const char *const forms[] = { "S%u", "0%u", "%u 5" };
+    static const char *const forms[] = { "S%u", "0%u", "%u 5", "" };
     const unsigned number = 10 * row + row / 1000;
     if (row < study->id || row % 5 == 4)
         snprintf(out, 24, "%u", number);
@@ -157,6 +157,18 @@ static void day_of_an_untold_batch(void)
     end(&reading);
 }
 
+/* The sign of 0 is shown, so it is kept by whichever way a row is read. */
+static void sign_of_an_age(void)
+{
+    const char *const texts[] = { "specimen,density_kg_m3,age_days\n1,1500,0\n2,1500,-0\n", "specimen,density_kg_m3,age_days\n\"1\",1500,0\n\"2\",1500,-0\n" };
+    for (size_t way = 0; way < 2; way++) {
+        struct reading reading = read_text(texts[way]);
+        CU_ASSERT_EQUAL_FATAL(reading.set.n, 2);
+        CU_ASSERT(!signbit(specimen_set_age(&reading.set, 0)) && signbit(specimen_set_age(&reading.set, 1)));
+        end(&reading);
+    }
+}
+
 static void no_age_at_all(void)
 {
     struct reading reading = read_text("specimen,density_kg_m3\nA,1400\nB,1500\n");
@@ -184,7 +196,7 @@ int main(void)
 {
     static const struct check_case cases[] = {
         { "each differs", each_differs }, { "rows kept", kept }, { "day of an untold batch", day_of_an_untold_batch },
-        { "no age at all", no_age_at_all }, { "no memory", no_memory },
+        { "sign of an age", sign_of_an_age }, { "no age at all", no_age_at_all }, { "no memory", no_memory },
     };
     if (!temporary_start())
         return 2;
