@@ -10,7 +10,7 @@
  * with correlations loading_i * loading_j, loading_i = sqrt(n_i / (n_i + n_0)),
  * i.e. sqrt(v_0 / (v_0 + v_i)) with variances of the means. Loadings are
  * below 1 and not negative. df may be fractional; INFINITY: sd known.
- * count: how many of the T_i have each of the n loadings; NULL: one each.
+ * n: loadings; count: how many of the T_i have each, NULL: one each.
  */
 struct dunnett_family { const double *loading; size_t n; double df; bool two_sided; const uint32_t *count; };
 

@@ -39,6 +39,27 @@ enum status growth_fit_estimate(enum growth_law law, const double *t, const doub
                                 struct growth_fit *fit, struct problem *problem);
 void growth_fit_release(struct growth_fit *fit);
 
+/*
+ * Many results at few times: all that a least squares fit asks of them, since their squares about the mean at their time are the
+ * same for every curve. growth_fit_estimate() pools results by itself; fewer than these, or at more times, it takes one by one.
+ */
+#define GROWTH_RESULTS_MANY 500
+#define GROWTH_TIMES_MOST 512
+struct growth_times {
+    size_t n_times, n_results;
+    double t[GROWTH_TIMES_MOST], mean[GROWTH_TIMES_MOST], n[GROWTH_TIMES_MOST];
+    double squares;
+};
+
+/* False when they are too few, or at too many times. */
+bool growth_times_pool(struct growth_times *times, const double *t, const double *y, size_t n);
+
+/* Takes a result out again that is among them. */
+void growth_times_take_out(struct growth_times *times, double t, double y);
+
+/* Fits the law of `whole` to most of the results that it was fitted to, from its constants on. Statuses as growth_fit_estimate(). */
+enum status growth_fit_again(const struct growth_fit *whole, const struct growth_times *times, struct growth_fit *fit, struct problem *problem);
+
 /* Curve at t with its two-sided confidence limits (delta method on ln value, so that limits stay above 0). */
 struct growth_value { double estimate, std_error, lower, upper; bool outside; /* t beyond the data */ };
 struct growth_value growth_fit_at(const struct growth_fit *fit, double t, double confidence);

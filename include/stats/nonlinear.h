@@ -17,8 +17,9 @@ struct nonlinear_data {
     size_t n_rows, n_parameters;
     const double *x, *y;          /* n_rows */
     const double *weights;        /* n_rows, positive, or NULL */
-    size_t n_pooled;              /* where rows are means of several results, whose numbers are the weights: how many more results */
-    double squares_pooled;        /* there are than rows, and their squares about these means; else both 0 */
+    /* Rows may be means of several results; the weights are then their numbers. */
+    size_t n_pooled;              /* results less rows; else 0 */
+    double squares_pooled;        /* of the results about these means; else 0 */
     nonlinear_model *model;
     void *context;
     const double *start;          /* n_parameters */
@@ -27,7 +28,7 @@ struct nonlinear_data {
 
 /* Owns its arrays; release with nonlinear_fit_release(). */
 struct nonlinear_fit {
-    size_t n_rows, n_parameters, n_iterations; /* rows with those pooled in them */
+    size_t n_rows, n_parameters, n_iterations; /* n_rows: results, those pooled counted */
     double *parameter;            /* n_parameters */
     double *covariance;           /* n_parameters^2: residual variance * (J'WJ)^-1 at the solution */
     double residual_sum_squares;  /* weighted */

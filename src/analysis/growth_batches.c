@@ -45,6 +45,30 @@ static enum status fit_rests(const struct age_points *points, struct rest *rest,
     return status;
 }
 
+/* The same where results are many: they are pooled once, and the batch's own taken out. */
+static enum status fit_rests_pooled(const struct age_points *points, const struct growth_times *all, struct age_law *law)
+{
+    enum status status = STATUS_OK;
+    for (size_t from = 0, i; from < points->n_points && status == STATUS_OK; from = i) {
+        struct growth_times rest = *all;
+        struct problem unheard;
+        for (i = from; i < points->n_points && points->batch[i] == points->batch[from]; i++)
+            growth_times_take_out(&rest, points->age_days[i], points->value[i]);
+        status = growth_fit_again(&law->fit, &rest, &law->without[law->n_without], &unheard);
+        law->n_without += status == STATUS_OK;
+    }
+    return status;
+}
+
+/* Whichever way; the room is for the points of the rests. */
+static enum status fit_without_each(const struct age_points *points, struct rest *rest, struct age_law *law)
+{
+    struct growth_times all;
+    if (growth_times_pool(&all, points->age_days, points->value, points->n_points))
+        return fit_rests_pooled(points, &all, law);
+    return fit_rests(points, rest, law);
+}
+
 enum status growth_leave_batches_out(const struct age_points *points, struct age_law *law)
 {
     law->repeated = points->n_points > points->n_batches;
@@ -52,7 +76,7 @@ enum status growth_leave_batches_out(const struct age_points *points, struct age
         return STATUS_OK;
     struct rest rest = { memory_new(points->n_points, sizeof *rest.age_days), memory_new(points->n_points, sizeof *rest.value) };
     law->without = memory_new(points->n_batches, sizeof *law->without);
-    enum status status = rest.age_days && rest.value && law->without ? fit_rests(points, &rest, law) : STATUS_MEMORY;
+    enum status status = rest.age_days && rest.value && law->without ? fit_without_each(points, &rest, law) : STATUS_MEMORY;
     memory_free(rest.age_days);
     memory_free(rest.value);
     if (status != STATUS_OK)

@@ -206,7 +206,7 @@ static double dunnett_p(double t, enum compare_side side, const struct dunnett_f
 /* From so many others on those of one loading are counted together: the work grows with the loadings, of which there are few. */
 #define OTHERS_MANY 64
 
-/* Sorts the loadings and counts those alike; returns how many are different. */
+/* Sorts the loadings and counts those alike, which then stand first; returns how many are different. */
 static size_t count_loadings(double *loadings, size_t n, uint32_t *counts)
 {
     size_t n_different = 0;

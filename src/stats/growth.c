@@ -76,32 +76,65 @@ double growth_law_value(enum growth_law law, const double *parameter, double t)
 
 /* ---- fitting ---- */
 
-/*
- * From so many results on, those at one time are fitted by their mean: the squares about it are the same for every curve. Fewer are
- * fitted one by one. Labs test at few times; more than these are never pooled.
- */
-#define RESULTS_MANY 500
-#define TIMES_MOST 64
-struct at_times {
-    size_t n_times;
-    double t[TIMES_MOST], mean[TIMES_MOST], n[TIMES_MOST];
-    double squares;
-};
-
-/* Whether the results are many, and at few times, by which they are then pooled. */
-static bool pool_times(const double *t, const double *y, size_t n, struct at_times *pooled)
+/* Where a time stands, or would be added. */
+static size_t time_index(const struct growth_times *times, double t)
 {
-    *pooled = (struct at_times){ 0 };
-    for (size_t i = 0, k; n >= RESULTS_MANY && i < n; i++) {
-        for (k = 0; k < pooled->n_times && pooled->t[k] != t[i]; k++)
-            continue;
-        if (k == TIMES_MOST)
+    size_t k = 0;
+    while (k < times->n_times && times->t[k] != t)
+        k++;
+    return k;
+}
+
+bool growth_times_pool(struct growth_times *times, const double *t, const double *y, size_t n)
+{
+    if (n < GROWTH_RESULTS_MANY)
+        return false;
+    times->n_times = 0;
+    times->n_results = n;
+    times->squares = 0;
+    for (size_t i = 0; i < n; i++) {
+        size_t k = time_index(times, t[i]);
+        if (k == GROWTH_TIMES_MOST)
             return false;
-        if (k == pooled->n_times)
-            pooled->t[pooled->n_times++] = t[i];
-        pooled->squares += mean_move(&pooled->mean[k], y[i], ++pooled->n[k]);
+        if (k == times->n_times) {
+            times->t[times->n_times++] = t[i];
+            times->mean[k] = times->n[k] = 0;
+        }
+        times->squares += mean_move(&times->mean[k], y[i], ++times->n[k]);
     }
-    return n >= RESULTS_MANY;
+    return true;
+}
+
+void growth_times_take_out(struct growth_times *times, double t, double y)
+{
+    const size_t k = time_index(times, t);
+    const double deviation = y - times->mean[k];
+    times->n_results--;
+    if (--times->n[k] > 0) {
+        times->mean[k] -= deviation / times->n[k];
+        times->squares = fmax(0, times->squares - deviation * (y - times->mean[k]));
+        return;
+    }
+    times->n_times--;
+    times->t[k] = times->t[times->n_times];
+    times->mean[k] = times->mean[times->n_times];
+    times->n[k] = times->n[times->n_times];
+}
+
+/* The data of a law, of n results one by one or, if they are not NULL, of those at times. */
+static struct nonlinear_data data_of(enum growth_law *law, const double *t, const double *y, size_t n, const struct growth_times *times)
+{
+    struct nonlinear_data data = { .n_rows = n, .n_parameters = laws[*law].n_parameters, .x = t, .y = y, .model = evaluate,
+                                   .context = law, .parameter_names = laws[*law].parameter };
+    if (times) {
+        data.n_rows = times->n_times;
+        data.x = times->t;
+        data.y = times->mean;
+        data.weights = times->n;
+        data.n_pooled = times->n_results - times->n_times;
+        data.squares_pooled = times->squares;
+    }
+    return data;
 }
 
 static size_t distinct_times(const double *t, size_t n)
@@ -127,10 +160,10 @@ static enum status check_results(const double *t, const double *y, size_t n, str
     return STATUS_OK;
 }
 
-/* data: with its rows; n: results, pooled or not. */
-static enum status check_times(enum growth_law law, const struct nonlinear_data *data, size_t n, struct problem *problem)
+static enum status check_times(enum growth_law law, const struct nonlinear_data *data, struct problem *problem)
 {
-    size_t needed = laws[law].n_parameters, distinct = n > 0 ? distinct_times(data->x, data->n_rows) : 0;
+    const size_t n = data->n_rows + data->n_pooled, needed = laws[law].n_parameters;
+    const size_t distinct = n > 0 ? distinct_times(data->x, data->n_rows) : 0;
     if (n > 0 && distinct == 0)
         return problem_set(problem, STATUS_MEMORY, NULL, "no memory left to sort the times");
     if (distinct < needed || n <= needed)
@@ -193,16 +226,17 @@ static enum status fit_from(struct growth_fit *fit, const struct nonlinear_data 
     return status;
 }
 
-static enum status fit_rows(struct growth_fit *fit, struct nonlinear_data *data, struct problem *problem)
+/* The search starts from the single results. */
+static enum status fit_results(struct growth_fit *fit, const double *t, const double *y, size_t n, struct nonlinear_data *data,
+                               struct problem *problem)
 {
-    const size_t n = data->n_rows;
-    struct summary times = summary_of(data->x, n);
+    struct summary times = summary_of(t, n);
     fit->t_min = times.minimum;
     fit->t_max = times.maximum;
     double *x = memory_new(n, sizeof *x), *z = memory_new(n, sizeof *z), start[GROWTH_PARAMETERS_MAX] = { 0, 0, 0 };
     enum status status;
     if (x && z) {
-        find_start(fit->law, data->x, data->y, n, x, z, start);
+        find_start(fit->law, t, y, n, x, z, start);
         data->start = start;
         status = fit_from(fit, data, problem);
     } else
@@ -216,21 +250,26 @@ enum status growth_fit_estimate(enum growth_law law, const double *t, const doub
                                 struct growth_fit *fit, struct problem *problem)
 {
     *fit = (struct growth_fit){ .law = law };
-    struct nonlinear_data data = { .n_rows = n, .n_parameters = laws[law].n_parameters, .x = t, .y = y, .model = evaluate,
-                                   .context = &fit->law, .parameter_names = laws[law].parameter };
-    struct at_times pooled;
     enum status status = check_results(t, y, n, problem);
-    if (status == STATUS_OK && pool_times(t, y, n, &pooled)) {
-        data.n_rows = pooled.n_times;
-        data.x = pooled.t;
-        data.y = pooled.mean;
-        data.weights = pooled.n;
-        data.n_pooled = n - pooled.n_times;
-        data.squares_pooled = pooled.squares;
+    if (status != STATUS_OK)
+        return status;
+    struct growth_times times;
+    struct nonlinear_data data = data_of(&fit->law, t, y, n, growth_times_pool(&times, t, y, n) ? &times : NULL);
+    status = check_times(law, &data, problem);
+    return status == STATUS_OK ? fit_results(fit, t, y, n, &data, problem) : status;
+}
+
+enum status growth_fit_again(const struct growth_fit *whole, const struct growth_times *times, struct growth_fit *fit, struct problem *problem)
+{
+    *fit = (struct growth_fit){ .law = whole->law, .t_min = INFINITY, .t_max = -INFINITY };
+    struct nonlinear_data data = data_of(&fit->law, NULL, NULL, 0, times);
+    data.start = whole->fit.parameter;
+    for (size_t k = 0; k < times->n_times; k++) {
+        fit->t_min = fmin(fit->t_min, times->t[k]);
+        fit->t_max = fmax(fit->t_max, times->t[k]);
     }
-    if (status == STATUS_OK)
-        status = check_times(law, &data, n, problem);
-    return status == STATUS_OK ? fit_rows(fit, &data, problem) : status;
+    enum status status = check_times(fit->law, &data, problem);
+    return status == STATUS_OK ? fit_from(fit, &data, problem) : status;
 }
 
 void growth_fit_release(struct growth_fit *fit)

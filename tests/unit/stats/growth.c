@@ -177,8 +177,8 @@ static void test_many_results(void)
     for (int law = 0; law < GROWTH_LAW_COUNT; law++) {
         check_doubled((enum growth_law)law, 499, 3);
         check_doubled((enum growth_law)law, 499, 5);
-        check_doubled((enum growth_law)law, 450, 64);
-        check_doubled((enum growth_law)law, 450, 65); /* too many times */
+        check_doubled((enum growth_law)law, 480, 150);
+        check_doubled((enum growth_law)law, 520, 520); /* too many times */
         check_doubled((enum growth_law)law, 1000, 4); /* both by means */
     }
     static double t[600], y[600];
@@ -191,6 +191,48 @@ static void test_many_results(void)
     CU_ASSERT_EQUAL(growth_fit_estimate(GROWTH_HYPERBOLIC, t, y, 600, &fit, &problem), STATUS_NUMERIC);
 }
 
+/* Results taken out of those pooled, all those of one time among them, leave what the others alone would be. */
+static void test_results_taken_out(void)
+{
+    enum { N = 1000, OUT = 40 };
+    static double t[N], y[N];
+    struct growth_times times;
+    struct problem problem;
+    draw_results(t, y, N, 7);
+    t[3] = 200; /* alone at its time, and the last */
+    for (int law = 0; law < GROWTH_LAW_COUNT; law++) {
+        struct growth_fit whole, again, rest;
+        CU_ASSERT_TRUE_FATAL(growth_times_pool(&times, t, y, N));
+        CU_ASSERT_EQUAL(times.n_times, 8);
+        CU_ASSERT_EQUAL_FATAL(growth_fit_estimate((enum growth_law)law, t, y, N, &whole, &problem), STATUS_OK);
+        for (size_t i = 0; i < OUT; i++)
+            growth_times_take_out(&times, t[i], y[i]);
+        CU_ASSERT(times.n_times == 7 && times.n_results == N - OUT);
+        CU_ASSERT_EQUAL_FATAL(growth_fit_again(&whole, &times, &again, &problem), STATUS_OK);
+        CU_ASSERT_EQUAL_FATAL(growth_fit_estimate((enum growth_law)law, t + OUT, y + OUT, N - OUT, &rest, &problem), STATUS_OK);
+        CU_ASSERT(again.t_min == rest.t_min && again.t_max == rest.t_max && again.fit.df == rest.fit.df && again.fit.n_rows == N - OUT);
+        check_close("squares", again.fit.residual_sum_squares, rest.fit.residual_sum_squares, 1e-10);
+        for (size_t j = 0; j < growth_law_parameters((enum growth_law)law); j++) {
+            check_close(growth_law_parameter((enum growth_law)law, j), again.fit.parameter[j], rest.fit.parameter[j], 1e-8);
+            check_close("error", nonlinear_fit_std_error(&again.fit, j), nonlinear_fit_std_error(&rest.fit, j), 1e-7);
+        }
+        growth_fit_release(&again);
+        growth_fit_release(&rest);
+        for (unsigned long n = 1; n <= 4; n++) {
+            memory_fail_at(n, false);
+            CU_ASSERT_EQUAL(growth_fit_again(&whole, &times, &again, &problem), STATUS_MEMORY);
+            memory_fail_at(n, false);
+            CU_ASSERT_EQUAL(growth_fit_estimate((enum growth_law)law, t, y, N, &rest, &problem), STATUS_MEMORY);
+            memory_fail_at(0, false);
+        }
+        while (times.n_times > 1)
+            for (size_t k = times.n_times - 1, n = (size_t)times.n[k]; n > 0; n--)
+                growth_times_take_out(&times, times.t[k], times.mean[k]);
+        CU_ASSERT_EQUAL(growth_fit_again(&whole, &times, &again, &problem), STATUS_TOO_FEW);
+        growth_fit_release(&whole);
+    }
+}
+
 int main(void)
 {
     static const struct check_case cases[] = {
@@ -200,7 +242,7 @@ int main(void)
         { "solution is stationary", test_solution_is_stationary },
         { "value and limits", test_value_and_limits },
         { "refusals", test_refusals },
-        { "many results", test_many_results },
+        { "many results", test_many_results }, { "results taken out", test_results_taken_out },
         { "every allocation failing", test_every_allocation_failing },
     };
     return check_run("growth", cases, sizeof cases / sizeof *cases);
