@@ -206,7 +206,7 @@ def growth_part(page, most):
         ratios.append([one / statistics.median(of) for one, of in zip(large, beside)])
     what = ("the clock", "the processor", "the memory")
     rows = [f"| {name} | {statistics.median(of):.1f} | {min(of):.1f} to {max(of):.1f} |\n" for name, of in zip(what, zip(*ratios))]
-    page.add(f"\n{most} specimens beside {most / 1000000:.0f} times fewer ({RUNS} pairs), times:\n\n| of | median | from least to most |\n"
+    page.add(f"\n{most} specimens beside a million ({RUNS} pairs), how many times the million's:\n\n| what | median | from least to most |\n"
              "| --- | ---: | --- |\n" + "".join(rows))
     for name, of in zip(what, zip(*ratios)):
         page.aim(f"{most} specimens, times {name} of a million (median of pairs)", f"{most / 1000000:.0f}", f"{statistics.median(of):.1f}")
