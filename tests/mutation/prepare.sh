@@ -13,7 +13,7 @@ for source in src/*.c src/*/*.c tests/unit/*/*.c tests/certified/*.c; do
     object=$BUILD/objects/${source%.c}.o
     [ "$object" -nt "$source" ] || printf '%s %s\n' "$source" "$object"
 done >"$BUILD/stale"
-xargs -P 2 -L 1 sh -c 'mkdir -p "$(dirname "$1")" && gcc "@$BUILD/flags" -c -o "$1" "$0" || exit 255' <"$BUILD/stale" || exit 1
+xargs -r -P 2 -L 1 sh -c 'mkdir -p "$(dirname "$1")" && gcc "@$BUILD/flags" -c -o "$1" "$0" || exit 255' <"$BUILD/stale" || exit 1
 mkdir -p "$BUILD/whole" "$BUILD/tests"
 library=$BUILD/whole/libplumestone.so
 gcc "@$BUILD/flags" -shared -Wl,-soname,libplumestone.so -o "$library" "$BUILD"/objects/src/*/*.o $MUTANT_LIBRARIES || exit 1
