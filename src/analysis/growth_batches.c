@@ -14,34 +14,44 @@ void growth_batches_release(struct age_law *law)
     law->n_without = 0;
 }
 
-/* Room for the points of all batches but one. */
-struct rest { double *age_days, *value; };
-
-/* The batch's points stand from `from` to before the end that is given back. */
-static size_t take_rest(const struct age_points *points, size_t from, struct rest *rest, size_t *n)
+/* Where the points of the batch that begins at `from` end. */
+static size_t batch_end(const struct age_points *points, size_t from)
 {
     size_t end = from;
     while (end < points->n_points && points->batch[end] == points->batch[from])
         end++;
-    *n = 0;
-    for (size_t i = 0; i < points->n_points; i++) {
-        if (i >= from && i < end)
-            continue;
-        rest->age_days[*n] = points->age_days[i];
-        rest->value[(*n)++] = points->value[i];
-    }
     return end;
 }
 
-static enum status fit_rests(const struct age_points *points, struct rest *rest, struct age_law *law)
+/* Room for the points of all batches but one. */
+struct rest { double *age_days, *value; };
+
+/* All points but those from..end-1; returns how many. */
+static size_t take_rest(const struct age_points *points, size_t from, size_t end, struct rest *rest)
 {
-    enum status status = STATUS_OK;
-    for (size_t from = 0, n; from < points->n_points && status == STATUS_OK;) {
+    size_t n = 0;
+    for (size_t i = 0; i < points->n_points; i++) {
+        if (i >= from && i < end)
+            continue;
+        rest->age_days[n] = points->age_days[i];
+        rest->value[n++] = points->value[i];
+    }
+    return n;
+}
+
+static enum status fit_rests(const struct age_points *points, struct age_law *law)
+{
+    struct rest rest = { memory_new(points->n_points, sizeof *rest.age_days), memory_new(points->n_points, sizeof *rest.value) };
+    enum status status = rest.age_days && rest.value ? STATUS_OK : STATUS_MEMORY;
+    for (size_t from = 0, end; from < points->n_points && status == STATUS_OK; from = end) {
         struct problem unheard;
-        from = take_rest(points, from, rest, &n);
-        status = growth_fit_estimate(law->fit.law, rest->age_days, rest->value, n, &law->without[law->n_without], &unheard);
+        end = batch_end(points, from);
+        const size_t n = take_rest(points, from, end, &rest);
+        status = growth_fit_estimate(law->fit.law, rest.age_days, rest.value, n, &law->without[law->n_without], &unheard);
         law->n_without += status == STATUS_OK;
     }
+    memory_free(rest.age_days);
+    memory_free(rest.value);
     return status;
 }
 
@@ -49,10 +59,11 @@ static enum status fit_rests(const struct age_points *points, struct rest *rest,
 static enum status fit_rests_pooled(const struct age_points *points, const struct growth_times *all, struct age_law *law)
 {
     enum status status = STATUS_OK;
-    for (size_t from = 0, i; from < points->n_points && status == STATUS_OK; from = i) {
+    for (size_t from = 0, end; from < points->n_points && status == STATUS_OK; from = end) {
         struct growth_times rest = *all;
         struct problem unheard;
-        for (i = from; i < points->n_points && points->batch[i] == points->batch[from]; i++)
+        end = batch_end(points, from);
+        for (size_t i = from; i < end; i++)
             growth_times_take_out(&rest, points->age_days[i], points->value[i]);
         status = growth_fit_again(&law->fit, &rest, &law->without[law->n_without], &unheard);
         law->n_without += status == STATUS_OK;
@@ -60,25 +71,18 @@ static enum status fit_rests_pooled(const struct age_points *points, const struc
     return status;
 }
 
-/* Whichever way; the room is for the points of the rests. */
-static enum status fit_without_each(const struct age_points *points, struct rest *rest, struct age_law *law)
-{
-    struct growth_times all;
-    if (growth_times_pool(&all, points->age_days, points->value, points->n_points))
-        return fit_rests_pooled(points, &all, law);
-    return fit_rests(points, rest, law);
-}
-
 enum status growth_leave_batches_out(const struct age_points *points, struct age_law *law)
 {
     law->repeated = points->n_points > points->n_batches;
     if (!law->repeated || points->n_batches < 2)
         return STATUS_OK;
-    struct rest rest = { memory_new(points->n_points, sizeof *rest.age_days), memory_new(points->n_points, sizeof *rest.value) };
+    struct growth_times all;
+    enum status status = STATUS_MEMORY;
     law->without = memory_new(points->n_batches, sizeof *law->without);
-    enum status status = rest.age_days && rest.value && law->without ? fit_without_each(points, &rest, law) : STATUS_MEMORY;
-    memory_free(rest.age_days);
-    memory_free(rest.value);
+    if (law->without && growth_times_pool(&all, points->age_days, points->value, points->n_points))
+        status = fit_rests_pooled(points, &all, law);
+    else if (law->without)
+        status = fit_rests(points, law);
     if (status != STATUS_OK)
         growth_batches_release(law); /* one batch carries the curve: nothing tells how far luck moves it */
     return status == STATUS_MEMORY ? status : STATUS_OK;

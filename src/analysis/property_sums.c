@@ -14,30 +14,6 @@ bool property_sums_worth(const struct specimen_set *set, const struct selection 
     return selection->settled && set->n_batches >= MIXED_BATCHES_MANY;
 }
 
-/* Adds the rows from..to-1, which are of one batch. */
-static void add_batch_rows(struct property_batches *batches, const struct property_sums *sums, const double *value, size_t from, size_t to)
-{
-    const struct specimen_set *set = sums->set;
-    const uint32_t k = sums->place[set->batch[from]], m = specimen_set_mix(set, from);
-    struct property_mix mix = batches->mixes[m];
-    uint32_t n = batches->n[k];
-    double mean = n > 0 ? batches->mean[k] : 0, log_mean = n > 0 ? batches->log_mean[k] : 0;
-    for (size_t i = from; i < to; i++) {
-        if (isnan(value[i]))
-            continue;
-        n++;
-        mix.squares += mean_move(&mean, value[i], n);
-        mix.positive = mix.positive && value[i] > 0;
-        if (mix.positive)
-            mix.log_squares += mean_move(&log_mean, log(value[i]), n);
-        mix.no_batch = mix.no_batch && (set->flags[i] & FLAG_NO_BATCH);
-    }
-    batches->mixes[m] = mix;
-    batches->mean[k] = mean;
-    batches->log_mean[k] = log_mean;
-    batches->n[k] = n;
-}
-
 /* ---- how batches lie ---- */
 
 static void order_release(struct batch_order *order)
@@ -149,6 +125,30 @@ static bool close_gaps(struct property_batches *batches, const struct property_s
 
 /* ---- sums ---- */
 
+/* Adds the rows from..to-1, which are of one batch. */
+static void add_batch_rows(struct property_batches *batches, const struct property_sums *sums, const double *value, size_t from, size_t to)
+{
+    const struct specimen_set *set = sums->set;
+    const uint32_t k = sums->place[set->batch[from]], m = specimen_set_mix(set, from);
+    struct property_mix mix = batches->mixes[m];
+    uint32_t n = batches->n[k];
+    double mean = n > 0 ? batches->mean[k] : 0, log_mean = n > 0 ? batches->log_mean[k] : 0;
+    for (size_t i = from; i < to; i++) {
+        if (isnan(value[i]))
+            continue;
+        n++;
+        mix.squares += mean_move(&mean, value[i], n);
+        mix.positive = mix.positive && value[i] > 0;
+        if (mix.positive)
+            mix.log_squares += mean_move(&log_mean, log(value[i]), n);
+        mix.no_batch = mix.no_batch && (set->flags[i] & FLAG_NO_BATCH);
+    }
+    batches->mixes[m] = mix;
+    batches->mean[k] = mean;
+    batches->log_mean[k] = log_mean;
+    batches->n[k] = n;
+}
+
 static void batches_release(struct property_batches *batches)
 {
     memory_free(batches->mean);
@@ -243,7 +243,6 @@ void property_sums_release(struct property_sums *sums)
     for (enum property property = 0; property < PROPERTY_COUNT; property++)
         batches_release(&sums->of[property]);
     order_release(&sums->all);
-    memory_free(sums->place);
     memory_free(sums->zeros);
     *sums = (struct property_sums){ 0 };
 }

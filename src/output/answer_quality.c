@@ -180,10 +180,10 @@ enum status answer_quality_markdown(const struct specimen_set *set, const struct
 
 static void put_mix(struct json_build *build, json_t *array, const struct specimen_set *set, const struct quality_mix *mix)
 {
+    struct name_room room;
     json_t *object = json_append_object(build, array);
     json_put_text(build, object, "mix", set->mixes[mix->mix].name);
     json_put_count(build, object, "n_specimens", mix->n_specimens);
-    struct name_room room;
     json_put_count(build, object, "n_batches", mix->n_batches);
     json_put_number(build, object, "mean", mix->mean);
     json_put_number(build, object, "within_sd", mix->within_sd);

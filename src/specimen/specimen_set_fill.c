@@ -46,8 +46,8 @@ static bool need_shared(const struct entry *entry, const struct specimen *specim
     const bool date_shared = entry->batch == NOT_KNOWN || set->batches[entry->batch].cast_on == specimen_cast_on_kept(specimen);
     if (set->n == 0)
         share(set, specimen->age_days, specimen->moisture);
-    return (set->age_days || age_identical(specimen->age_days, set->one_age_days) || set_need_ages(set))
-        && (set->moisture || specimen->moisture == set->one_moisture || set_need_moistures(set))
+    return (set->age_days || age_identical(specimen->age_days, set->one_age_days) || set_need_doubles(set, &set->age_days, set->one_age_days))
+        && (set->moisture || specimen->moisture == set->one_moisture || set_need_bytes(set, &set->moisture, (uint8_t)set->one_moisture))
         && (set->cast_on || date_shared || set_need_dates(set));
 }
 
@@ -56,12 +56,12 @@ static bool need_columns(const struct entry *entry, const struct specimen *speci
 {
     struct specimen_set *set = entry->set;
     for (size_t p = 0; p < PROPERTY_COUNT; p++)
-        if (!set->value[p] && !isnan(specimen->value[p]) && !set_need_doubles(set, &set->value[p]))
+        if (!set->value[p] && !isnan(specimen->value[p]) && !set_need_doubles(set, &set->value[p], NAN))
             return false;
     for (size_t f = 0; f < FURTHER_COUNT; f++)
-        if (!set->further[f] && !isnan(specimen->further[f]) && !set_need_doubles(set, &set->further[f]))
+        if (!set->further[f] && !isnan(specimen->further[f]) && !set_need_doubles(set, &set->further[f], NAN))
             return false;
-    return need_shared(entry, specimen) && (set->result || specimen->result == RESULT_NONE || set_need_results(set));
+    return need_shared(entry, specimen) && (set->result || specimen->result == RESULT_NONE || set_need_bytes(set, &set->result, RESULT_NONE));
 }
 
 static void fill_row(struct specimen_set *set, const struct specimen *specimen, const struct entry *entry)
@@ -134,7 +134,7 @@ static bool fill_numbers(const struct block_part *part, double **to, const struc
     const double *from = columns->at[c] + part->from;
     if (!*to && (!used || !any_number(from, part->n)))
         return true;
-    if (!*to && !set_need_doubles(part->set, to))
+    if (!*to && !set_need_doubles(part->set, to, NAN))
         return false;
     if (used) /* NOLINTNEXTLINE(clang-analyzer-core.NonNullParamChecker): made just now if it was not there */
         memcpy(*to + part->first_row, from, part->n * sizeof **to);
@@ -143,15 +143,15 @@ static bool fill_numbers(const struct block_part *part, double **to, const struc
     return true;
 }
 
-static bool fill_moistures(const struct block_part *part)
+/* A column of bytes that are all `shared` in the rows before, as long as it is not made. */
+static bool fill_bytes(const struct block_part *part, uint8_t **to, const uint8_t *column, uint8_t shared)
 {
-    struct specimen_set *set = part->set;
-    const uint8_t *from = part->block->moisture + part->from, shared = (uint8_t)set->one_moisture;
-    if (!set->moisture && all_are(from, sizeof shared, part->n, &shared))
+    const uint8_t *from = column + part->from;
+    if (!*to && all_are(from, sizeof shared, part->n, &shared))
         return true;
-    if (!set->moisture && !set_need_moistures(set))
+    if (!*to && !set_need_bytes(part->set, to, shared))
         return false;
-    memcpy(set->moisture + part->first_row, from, part->n * sizeof *from);
+    memcpy(*to + part->first_row, from, part->n * sizeof *from);
     return true;
 }
 
@@ -163,18 +163,24 @@ static bool are_of_age(const double *ages, size_t n, double age_days)
     return ages && all_are(ages, sizeof *ages, n, &age_days);
 }
 
+static bool fill_ages(const struct block_part *part, const double *from)
+{
+    struct specimen_set *set = part->set;
+    if (!set->age_days && are_of_age(from, part->n, set->one_age_days))
+        return true;
+    return (set->age_days || set_need_doubles(set, &set->age_days, set->one_age_days))
+        && fill_numbers(part, &set->age_days, &part->block->age_days, 0);
+}
+
 static bool fill_ages_and_moistures(const struct block_part *part)
 {
     struct specimen_set *set = part->set;
     const struct block_numbers *ages = &part->block->age_days;
+    const uint8_t *moisture = part->block->moisture;
     const double *from = ages->used ? ages->at[0] + part->from : NULL;
     if (part->first_row == 0)
-        share(set, from ? from[0] : NAN, (enum moisture)part->block->moisture[part->from]);
-    if (!fill_moistures(part))
-        return false;
-    if (!set->age_days && are_of_age(from, part->n, set->one_age_days))
-        return true;
-    return (set->age_days || set_need_ages(set)) && fill_numbers(part, &set->age_days, ages, 0);
+        share(set, from ? from[0] : NAN, (enum moisture)moisture[part->from]);
+    return fill_bytes(part, &set->moisture, moisture, (uint8_t)set->one_moisture) && fill_ages(part, from);
 }
 
 static bool are_of_batches(const struct specimen_set *set, const int32_t *dates, size_t first_row, size_t n)
@@ -197,24 +203,13 @@ static bool fill_dates(const struct block_part *part)
     return true;
 }
 
-static bool fill_results(const struct block_part *part)
-{
-    struct specimen_set *set = part->set;
-    const uint8_t *from = part->block->result + part->from, absent = RESULT_NONE;
-    if (!set->result && all_are(from, sizeof absent, part->n, &absent))
-        return true;
-    if (!set->result && !set_need_results(set))
-        return false;
-    memcpy(set->result + part->first_row, from, part->n * sizeof *from);
-    return true;
-}
-
 /* What no row that enters after them is compared with. */
 static bool fill_columns(const struct block_part *part)
 {
     struct specimen_set *set = part->set;
     const struct specimen_block *block = part->block;
-    bool good = fill_ages_and_moistures(part) && fill_dates(part) && fill_results(part);
+    bool good = fill_ages_and_moistures(part) && fill_dates(part)
+        && fill_bytes(part, &set->result, block->result, RESULT_NONE);
     for (size_t p = 0; good && p < PROPERTY_COUNT; p++)
         good = fill_numbers(part, &set->value[p], &block->value, p);
     for (size_t f = 0; good && f < FURTHER_COUNT; f++)
@@ -267,10 +262,12 @@ static bool enter_group_rows(struct block_entry *run, size_t g, size_t *i)
             return false;
         if (run->found.n_items > 0)
             break;
-        entry->cast_on = run->block->cast_on[*i];
-        if (!entered && !entry_enter_group(entry, group->kind))
-            return false;
-        entered = true;
+        if (!entered) {
+            entry->cast_on = run->block->cast_on[*i];
+            if (!entry_enter_group(entry, group->kind))
+                return false;
+            entered = true;
+        }
         (void)add_rows(entry, run->first.line + *i, run->block->flags + *i, n);
     }
     return true;

@@ -16,28 +16,20 @@ static bool grow(void *array, size_t n, size_t size)
     return true;
 }
 
-bool set_need_doubles(const struct specimen_set *set, double **array)
+bool set_need_doubles(const struct specimen_set *set, double **array, double before)
 {
     *array = memory_resize(NULL, set->store->row_capacity, sizeof **array);
     for (size_t i = 0; *array && i < set->n; i++)
-        (*array)[i] = NAN;
+        (*array)[i] = before;
     return *array != NULL;
 }
 
-bool set_need_ages(struct specimen_set *set)
+bool set_need_bytes(const struct specimen_set *set, uint8_t **array, uint8_t before)
 {
-    set->age_days = memory_resize(NULL, set->store->row_capacity, sizeof *set->age_days);
-    for (size_t i = 0; set->age_days && i < set->n; i++)
-        set->age_days[i] = set->one_age_days;
-    return set->age_days != NULL;
-}
-
-bool set_need_moistures(struct specimen_set *set)
-{
-    set->moisture = memory_resize(NULL, set->store->row_capacity, sizeof *set->moisture);
-    if (set->moisture && set->n > 0)
-        memset(set->moisture, (int)set->one_moisture, set->n);
-    return set->moisture != NULL;
+    *array = memory_resize(NULL, set->store->row_capacity, sizeof **array);
+    if (*array)
+        memset(*array, before, set->n);
+    return *array != NULL;
 }
 
 bool set_need_dates(struct specimen_set *set)
@@ -46,12 +38,6 @@ bool set_need_dates(struct specimen_set *set)
     for (size_t i = 0; set->cast_on && i < set->n; i++)
         set->cast_on[i] = set->batches[set->batch[i]].cast_on;
     return set->cast_on != NULL;
-}
-
-bool set_need_results(struct specimen_set *set)
-{
-    set->result = memory_new(set->store->row_capacity, sizeof *set->result); /* RESULT_NONE is 0 */
-    return set->result != NULL;
 }
 
 /* The same of a column that exists only once some row needs it. */

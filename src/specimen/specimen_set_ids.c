@@ -67,8 +67,11 @@ uint32_t id_find(const struct specimen_set *set, const char *id, const struct id
 static bool write_id(struct specimen_set *set, const char *id, const struct id_mark *mark, size_t line)
 {
     char made[32];
-    snprintf(made, sizeof made, "row %zu", line);
-    return set_keep_name(set->store, id[0] ? id : made, mark->number, &set->id[set->n]);
+    if (!id[0]) {
+        snprintf(made, sizeof made, "row %zu", line);
+        id = made;
+    }
+    return set_keep_name(set->store, id, mark->number, &set->id[set->n]);
 }
 
 bool id_enter(struct specimen_set *set, const char *id, const struct id_mark *mark, size_t line)

@@ -117,9 +117,8 @@ bool set_keep_name(struct set_store *store, const char *text, struct number_mark
         text_add_bytes(names, "", 1); /* NAME_NONE */
     if (names->length >= NAME_IS_NUMBER)
         return false;
-    *name = text[0] ? (uint32_t)names->length : NAME_NONE;
-    if (text[0])
-        text_add_bytes(names, text, strlen(text) + 1); /* with its NUL */
+    *name = (uint32_t)names->length;
+    text_add_bytes(names, text, strlen(text) + 1); /* with its NUL */
     return !names->failed;
 }
 

@@ -119,12 +119,10 @@ bool set_headings_keep(struct specimen_set *set, uint32_t file, const struct col
 void set_headings_release(struct set_store *store);
 
 /* Makes an array that exists only once some row needs it, with what the rows before have. False when memory is out. */
-bool set_need_results(struct specimen_set *set);
-bool set_need_doubles(const struct specimen_set *set, double **array); /* NaN */
-bool set_need_ages(struct specimen_set *set);                          /* the one age */
-bool set_need_moistures(struct specimen_set *set);                     /* the one state */
-bool set_need_dates(struct specimen_set *set);                         /* those of their batches */
-bool set_need_ids(struct specimen_set *set);                           /* those of their runs */
+bool set_need_doubles(const struct specimen_set *set, double **array, double before);
+bool set_need_bytes(const struct specimen_set *set, uint8_t **array, uint8_t before);
+bool set_need_dates(struct specimen_set *set); /* those of their batches */
+bool set_need_ids(struct specimen_set *set);   /* those of their runs */
 
 /* Index of an aggregate by name, added when new; NOT_KNOWN when memory is out. */
 uint32_t set_aggregate(struct specimen_set *set, const char *name);
@@ -151,7 +149,7 @@ const char *set_keep_text(struct set_store *store, const char *name);
 #define NAME_NONE 0u
 #define NAME_IS_NUMBER ((uint32_t)1 << 31)
 
-/* False when memory is out. */
+/* Not of "". False when memory is out. */
 bool set_keep_name(struct set_store *store, const char *text, struct number_mark mark, uint32_t *name);
 const char *set_name_text(const struct set_store *store, uint32_t name, struct name_room *room);
 bool set_name_is(const struct set_store *store, uint32_t name, const char *text, struct number_mark mark);
